@@ -1,0 +1,142 @@
+//! An unbroken run of curves, with distances along it.
+
+use crate::{Bounds, Curve, Frame, Nearest, Placement, Point, Vector};
+
+/// Curves joined end to end. Distances along it are millimetres in `0..=length_mm`, clamped.
+///
+/// **Shape**: open or closed; may be empty; each curve begins where the one before ends.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Path<F> {
+    curves: Vec<Curve<F>>,
+    /// Distance at which each curve begins, and at the end the whole length: one longer than `curves`.
+    starts_mm: Vec<f64>,
+}
+
+impl<F: Frame> Path<F> {
+    /// The path of `curves` in order.
+    #[must_use]
+    pub fn new(curves: Vec<Curve<F>>) -> Self {
+        let mut starts_mm = Vec::with_capacity(curves.len() + 1);
+        let mut at = 0.0;
+        starts_mm.push(at);
+        for curve in &curves {
+            at += curve.length_mm();
+            starts_mm.push(at);
+        }
+        Self { curves, starts_mm }
+    }
+
+    /// Its curves in order.
+    #[must_use]
+    pub fn curves(&self) -> &[Curve<F>] {
+        &self.curves
+    }
+
+    /// Distance along the path at which curve `k` begins, in millimetres; `k` may be the number of curves.
+    #[must_use]
+    pub fn start_of_mm(&self, k: usize) -> f64 {
+        self.starts_mm.get(k).copied().unwrap_or_else(|| self.length_mm())
+    }
+
+    /// Its length in millimetres.
+    #[must_use]
+    pub fn length_mm(&self) -> f64 {
+        self.starts_mm.last().copied().unwrap_or(0.0)
+    }
+
+    /// Where it begins; none if it is empty.
+    #[must_use]
+    pub fn from(&self) -> Option<Point<F>> {
+        self.curves.first().map(Curve::from)
+    }
+
+    /// Where it ends; none if it is empty.
+    #[must_use]
+    pub fn to(&self) -> Option<Point<F>> {
+        self.curves.last().map(Curve::to)
+    }
+
+    /// Which curve holds the place `along_mm`, and how far along that curve it is; none if the path is empty.
+    #[must_use]
+    pub fn locate(&self, along_mm: f64) -> Option<(usize, f64)> {
+        if self.curves.is_empty() {
+            return None;
+        }
+        let after = self.starts_mm.partition_point(|start| *start <= along_mm);
+        let k = after.saturating_sub(1).min(self.curves.len() - 1);
+        Some((k, along_mm - self.starts_mm[k]))
+    }
+
+    /// The point `along_mm` from its beginning; none if the path is empty.
+    #[must_use]
+    pub fn point_at(&self, along_mm: f64) -> Option<Point<F>> {
+        self.locate(along_mm).map(|(k, along)| self.curves[k].point_at(along))
+    }
+
+    /// The direction of travel there, of length one; none if the path has no length there.
+    #[must_use]
+    pub fn tangent_at(&self, along_mm: f64) -> Option<Vector<F>> {
+        self.locate(along_mm).and_then(|(k, along)| self.curves[k].tangent_at(along))
+    }
+
+    /// The piece from `from_mm` to `to_mm` along it; empty unless `from_mm < to_mm`.
+    #[must_use]
+    pub fn piece(&self, from_mm: f64, to_mm: f64) -> Self {
+        let (from_mm, to_mm) = (from_mm.max(0.0), to_mm.min(self.length_mm()));
+        let curves = self
+            .curves
+            .iter()
+            .zip(self.starts_mm.windows(2))
+            .filter(|(_, ends)| from_mm < to_mm && ends[1] > from_mm && ends[0] < to_mm)
+            .map(|(curve, ends)| {
+                if from_mm <= ends[0] && ends[1] <= to_mm {
+                    *curve
+                } else {
+                    curve.piece(from_mm - ends[0], to_mm - ends[0])
+                }
+            })
+            .collect();
+        Self::new(curves)
+    }
+
+    /// The same path run the other way.
+    #[must_use]
+    pub fn reversed(&self) -> Self {
+        Self::new(self.curves.iter().rev().map(Curve::reversed).collect())
+    }
+
+    /// The point of it nearest to `p`; none if the path is empty.
+    #[must_use]
+    pub fn nearest(&self, p: Point<F>) -> Option<Nearest<F>> {
+        self.curves
+            .iter()
+            .zip(&self.starts_mm)
+            .map(|(curve, start)| {
+                let near = curve.nearest(p);
+                Nearest { along_mm: near.along_mm + start, ..near }
+            })
+            .min_by(|a, b| a.distance_mm.total_cmp(&b.distance_mm))
+    }
+
+    /// The smallest box around it; none if the path is empty.
+    #[must_use]
+    pub fn bounds(&self) -> Option<Bounds<F>> {
+        self.curves.iter().map(Curve::bounds).reduce(Bounds::union)
+    }
+
+    /// The path carried into another frame.
+    #[must_use]
+    pub fn placed<G: Frame>(&self, placement: &Placement<F, G>) -> Path<G> {
+        Path::new(self.curves.iter().map(|curve| curve.placed(placement)).collect())
+    }
+
+    /// Its points with arcs as chords no farther than `tolerance_mm` from them, first and last included.
+    #[must_use]
+    pub fn flatten(&self, tolerance_mm: f64) -> Vec<Point<F>> {
+        let mut points: Vec<_> = self.from().into_iter().collect();
+        for curve in &self.curves {
+            curve.flatten_into(tolerance_mm, &mut points);
+        }
+        points
+    }
+}

@@ -1,0 +1,22 @@
+//! Reading and writing cutting programs: text to blocks, blocks to motions, motions to text.
+//!
+//! The core language is RS-274/NGC as published in NISTIR 6556 (2000); everything in which controls differ is data
+//! in a [`Dialect`]. A bad program is data too: reading never fails and never stops, it returns findings beside its
+//! value.
+//!
+//! ```text
+//! bytes ─ parse ▶ Program ─ motions ▶ Motions ─ compensated ▶ Motions
+//! ```
+
+mod dialect;
+mod motions;
+mod program;
+mod writer;
+
+pub use dialect::{ArcCenters, Code, CommentForm, Dialect, Dwell, TorchOffActs, TouchOffBy};
+pub use motions::{
+    Call, CallId, Comp, Distance, Event, EventKind, Height, HeightBase, Known, Modal, ModalId, Motion,
+    MotionKind, Motions, Start, TouchOff, Units,
+};
+pub use program::{Block, Program};
+pub use writer::{Style, Writer};

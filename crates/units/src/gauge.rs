@@ -1,0 +1,1 @@
+//! Sheet gauges: a number that means a different thickness in each of four series.
