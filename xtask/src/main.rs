@@ -1,1 +1,39 @@
-fn main() {}
+//! Chores of this repository: `cargo xtask test`, `bless` and `demo`.
+
+mod chore;
+mod run;
+
+use std::process::ExitCode;
+
+const HELP: &str = "\
+Chores of this repository.
+
+Usage: cargo xtask CHORE
+
+  test    formatting, lints, every test and doc test: all that must hold before a change is taken
+  bless   take the output of today as the expected output of every snapshot test; read the diff afterwards
+  demo    write the demo programs anew from their generator
+";
+
+fn main() -> ExitCode {
+    let args: Vec<String> = std::env::args().skip(1).collect();
+    let words: Vec<&str> = args.iter().map(String::as_str).collect();
+    let outcome = match words.as_slice() {
+        ["test"] => chore::test(),
+        ["bless"] => chore::bless(),
+        ["demo"] => chore::demo(),
+        ["help" | "--help" | "-h"] => {
+            run::say(HELP);
+            return ExitCode::SUCCESS;
+        }
+        [] => Err("which chore? one of test, bless, demo; `cargo xtask help` says more".to_owned()),
+        other => Err(format!("no chore called `{}`; `cargo xtask help` lists them", other.join(" "))),
+    };
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(why) => {
+            run::complain(&why);
+            ExitCode::FAILURE
+        }
+    }
+}

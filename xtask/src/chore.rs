@@ -1,0 +1,34 @@
+//! The chores, each a short list of commands.
+
+use crate::run::{Step, run};
+
+/// Everything that must hold before a change is taken. The tests come last, so that the closing lines of `cargo test`
+/// are the last thing on the screen.
+pub(crate) fn test() -> Result<(), String> {
+    fetch_what_tests_need()?;
+    run(&Step::cargo(&["fmt", "--all", "--check"])
+        .or("formatting differs: run `cargo fmt --all` and look at the diff"))?;
+    run(&Step::cargo(&["clippy", "--workspace", "--all-targets", "--locked", "--", "-D", "warnings"])
+        .or("clippy has complaints; mend them, or silence one with #[expect(lint, reason = \"…\")]"))?;
+    run(&Step::cargo(&["test", "--workspace", "--locked"]).or("a test fails; its output is above"))
+}
+
+/// Takes what the snapshot tests print today as what they expect.
+pub(crate) fn bless() -> Result<(), String> {
+    run(&Step::cargo(&["test", "--workspace", "--locked"])
+        .with("UPDATE_EXPECT", "1")
+        .or("a test fails for another reason than its snapshot; its output is above"))?;
+    crate::run::say("Snapshots are written. Read `git diff` as if a stranger had sent it.\n");
+    Ok(())
+}
+
+/// Writes the files in `demo/` anew.
+pub(crate) fn demo() -> Result<(), String> {
+    run(&Step::cargo(&["run", "--locked", "--package", "nests"]).or("the generator of the demo files failed"))
+}
+
+/// Installs or starts what tests need beyond a Rust toolchain. The place for it: each need is one `run` here, which
+/// does nothing where the thing is already there. Today there is none: all tests run on the toolchain alone.
+fn fetch_what_tests_need() -> Result<(), String> {
+    run(&Step::cargo(&["fetch", "--locked"]).or("crates could not be fetched; is the network up?"))
+}
