@@ -1,0 +1,51 @@
+//! What is known when the plate stops.
+
+use cuts::{CutId, CutList, PartId, PlateIndex, Progress};
+use nc::{Motions, Program};
+use proof::Ground;
+use shop::{Job, Shop};
+use std::ops::Range;
+
+/// What is known when the plate stops. The program is always the original one, also at a second stop.
+#[derive(Debug)]
+pub struct Situation<'a> {
+    /// The original program.
+    pub program: &'a Program,
+    /// Its words.
+    pub dialect: &'a nc::Dialect,
+    /// Its motions.
+    pub motions: &'a Motions,
+    /// Its cuts.
+    pub list: &'a CutList,
+    /// Its cuts, indexed.
+    pub index: &'a PlateIndex,
+    /// The shop, if told.
+    pub shop: Option<&'a Shop>,
+    /// The job.
+    pub job: &'a Job,
+    /// What earlier rescues left on the plate and which of them was running; none on the first stop.
+    pub earlier: Option<&'a Earlier>,
+    /// Facts of plate and table.
+    pub ground: &'a Ground,
+}
+
+/// What earlier rescues left: kept between two stops (as `plate.json` by whoever keeps files).
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Earlier {
+    /// What had been made before the last program was started.
+    pub progress: Progress,
+    /// Parts given up before.
+    pub given_up: Vec<PartId>,
+    /// The cuts of the restart program that ran last, with the lines on which they stand in it. If it is not empty, a
+    /// reported `line` counts in that program and a reported `time` from its start.
+    pub ran: Vec<RanCut>,
+}
+
+/// A cut of a restart program and its lines there.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RanCut {
+    /// The cut, by its index in the original's list.
+    pub cut: CutId,
+    /// Its lines in the restart program, from 1, the end not included.
+    pub lines: Range<u32>,
+}
