@@ -41,10 +41,14 @@ pub struct Promise {
 }
 
 /// Facts of plate and table that the proof holds the program against; what is not told is not proven, and listed.
+/// Coordinates are those of the program the plate was begun with.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Ground {
     /// Width of the kerf.
     pub kerf: Length,
+    /// Radius of the crater that a pierce leaves. Where it is not told, the width of the kerf is taken (common
+    /// practice: the crater is about twice as wide as the kerf).
+    pub crater_radius: Option<Length>,
     /// Thickness of the plate.
     pub thickness: Length,
     /// Height from which XY travel is safe over loose pieces.
