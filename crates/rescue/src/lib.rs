@@ -8,6 +8,7 @@
 //! ```
 
 mod plan;
+pub mod refind;
 mod situation;
 
 pub use plan::{

@@ -1,0 +1,302 @@
+//! Whether the sightings hold together, and if not, what explains them best: a warm plate, a bad reading, two readings
+//! mixed up, a mirrored entry, a stretched axis, or a plate that moved again in between.
+
+use super::fit::{Model, NoFit, PoseFit, Sighting, fit_pose};
+use geometry::{Placement, Point, Program, Table};
+use statrs::distribution::{ChiSquared, ContinuousCDF};
+
+/// How much a plate may grow before growth is no longer the heat of cutting.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GrowthLimits {
+    /// Linear expansion of the material, per kelvin.
+    pub expansion_per_k: f64,
+    /// Most that the plate as a whole is taken to have warmed or cooled, in kelvin.
+    pub warmed_k_max: f64,
+}
+
+impl GrowthLimits {
+    /// Largest relative change of length that heat explains.
+    #[must_use]
+    pub fn share_max(&self) -> f64 {
+        self.expansion_per_k * self.warmed_k_max
+    }
+}
+
+/// What the sightings say together.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Verdict {
+    /// They agree within their spread.
+    Agree,
+    /// They just suffice for a pose: nothing is left over to check them by.
+    Unchecked,
+    /// They agree if the plate has grown by this share, which heat explains.
+    Grown(f64),
+    /// They agree without this one, which is off by so many millimetres.
+    OneBad {
+        /// Index of the sighting.
+        which: usize,
+        /// How far it lies from where the others put it, in millimetres.
+        off_mm: f64,
+    },
+    /// They agree without one of several; which one is at fault cannot be told. Measure these again.
+    OneOfSeveralBad,
+    /// They agree if the places found for these two are exchanged.
+    Swapped(usize, usize),
+    /// They agree if the entries are mirrored: a sign or an axis is the wrong way round.
+    Mirrored,
+    /// They agree if one axis is stretched or the axes are no longer square: lost steps, or not this plate.
+    Stretched,
+    /// Those before this index agree with each other, and so do the rest, but not both together: it moved in between.
+    MovedBetween(usize),
+    /// Nothing tried explains them.
+    AtOdds,
+}
+
+/// The pose to go by, what the sightings say, and how sure.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Judgement {
+    /// The fit to go by; under [`Verdict::AtOdds`] and the like the plain rigid fit, not to be relied on.
+    pub fit: PoseFit,
+    /// What explains the sightings.
+    pub verdict: Verdict,
+    /// Probability that sightings this far apart come from their spread alone, of the plain rigid fit, 0 to 1; 1 if
+    /// nothing is left over to check by.
+    pub chance: f64,
+    /// Whether a program may be written on this pose.
+    pub usable: bool,
+}
+
+/// Sightings less likely than this to differ so much by chance are taken not to agree. One honest set of readings in
+/// a hundred is doubted; smaller would let a misread point through, larger would send the operator back for nothing.
+pub const DOUBT: f64 = 0.01;
+
+/// Judges `sightings` and chooses the pose to go by.
+///
+/// The simplest explanation that passes the chi-square test wins, in the order of [`Verdict`]; growth is taken only
+/// within `limits`.
+///
+/// # Errors
+/// If the sightings do not fix a pose.
+pub fn judge(
+    sightings: &[Sighting],
+    before: &Placement<Program, Table>,
+    limits: &GrowthLimits,
+) -> Result<Judgement, NoFit> {
+    let rigid = fit_pose(sightings, Model::Rigid, before)?;
+    let chance = chance_of(&rigid);
+    let says = |fit: PoseFit, verdict: Verdict, usable: bool| Judgement { fit, verdict, chance, usable };
+    if rigid.freedom == 0 {
+        return Ok(says(rigid, Verdict::Unchecked, true));
+    }
+    let grown = grown(sightings, before, limits, &rigid);
+    if chance >= DOUBT {
+        // Growth that shows clearly is taken even where a rigid plate is still just believable.
+        return Ok(match grown {
+            Some((fit, share)) => says(fit, Verdict::Grown(share), true),
+            None => says(rigid, Verdict::Agree, true),
+        });
+    }
+    if let Some((fit, share)) = grown {
+        return Ok(says(fit, Verdict::Grown(share), true));
+    }
+    if let Some((fit, verdict)) = mixed_up(sightings, before) {
+        return Ok(says(fit, verdict, false));
+    }
+    if let Some((fit, verdict)) = one_bad(sightings, before) {
+        let usable = matches!(verdict, Verdict::OneBad { .. });
+        return Ok(says(fit, verdict, usable));
+    }
+    if let Some(at) = moved_between(sightings, before) {
+        return Ok(says(rigid, Verdict::MovedBetween(at), false));
+    }
+    if let Ok(fit) = fit_pose(sightings, Model::Affine, before)
+        && fit.freedom > 0
+        && chance_of(&fit) >= DOUBT
+    {
+        return Ok(says(fit, Verdict::Stretched, false));
+    }
+    Ok(says(rigid, Verdict::AtOdds, false))
+}
+
+/// Probability of a chi-square at least as large as the fit's.
+#[must_use]
+pub fn chance_of(fit: &PoseFit) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "a handful of sightings")]
+    let freedom = fit.freedom as f64;
+    ChiSquared::new(freedom).map_or(1.0, |distribution| distribution.sf(fit.chi2))
+}
+
+/// The fit with growth, if growth shows and heat explains it.
+fn grown(
+    sightings: &[Sighting],
+    before: &Placement<Program, Table>,
+    limits: &GrowthLimits,
+    rigid: &PoseFit,
+) -> Option<(PoseFit, f64)> {
+    let fit = fit_pose(sightings, Model::Similar, before).ok()?;
+    let gained = ChiSquared::new(1.0).ok()?.sf(rigid.chi2 - fit.chi2);
+    let share = fit.scale() - 1.0;
+    let explained = share.abs() <= limits.share_max() && gained < DOUBT && chance_of(&fit) >= DOUBT;
+    explained.then_some((fit, share))
+}
+
+/// Whether exchanging two of the places found, or mirroring all, makes the sightings agree.
+fn mixed_up(sightings: &[Sighting], before: &Placement<Program, Table>) -> Option<(PoseFit, Verdict)> {
+    let agrees = |changed: &[Sighting]| {
+        fit_pose(changed, Model::Rigid, before).ok().filter(|fit| chance_of(fit) >= DOUBT)
+    };
+    for first in 0..sightings.len() {
+        for second in first + 1..sightings.len() {
+            let mut changed = sightings.to_vec();
+            (changed[first].found, changed[second].found) = (changed[second].found, changed[first].found);
+            if let Some(fit) = agrees(&changed) {
+                return Some((fit, Verdict::Swapped(first, second)));
+            }
+        }
+    }
+    let mut mirrored = sightings.to_vec();
+    for sighting in &mut mirrored {
+        sighting.found = Point::new(sighting.found.x, -sighting.found.y);
+    }
+    agrees(&mirrored).map(|fit| (fit, Verdict::Mirrored))
+}
+
+/// Whether the sightings agree without one of them.
+fn one_bad(sightings: &[Sighting], before: &Placement<Program, Table>) -> Option<(PoseFit, Verdict)> {
+    let mut explained = Vec::new();
+    for which in 0..sightings.len() {
+        let mut rest = sightings.to_vec();
+        let left_out = rest.remove(which);
+        let Ok(fit) = fit_pose(&rest, Model::Rigid, before) else { continue };
+        if fit.freedom > 0 && chance_of(&fit) >= DOUBT {
+            let off_mm = left_out.found.distance(fit.map(left_out.plan));
+            explained.push((fit, Verdict::OneBad { which, off_mm }));
+        }
+    }
+    match explained.len() {
+        0 | 1 => explained.pop(),
+        _ => explained.pop().map(|(fit, _)| (fit, Verdict::OneOfSeveralBad)),
+    }
+}
+
+/// The first index at which the sightings, in the order taken, fall into two groups that each agree.
+fn moved_between(sightings: &[Sighting], before: &Placement<Program, Table>) -> Option<usize> {
+    let agrees = |group: &[Sighting]| {
+        fit_pose(group, Model::Rigid, before).is_ok_and(|fit| fit.freedom > 0 && chance_of(&fit) >= DOUBT)
+    };
+    (2..sightings.len().saturating_sub(1)).find(|at| agrees(&sightings[..*at]) && agrees(&sightings[*at..]))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fit::Spread;
+    use super::*;
+
+    const STEEL: GrowthLimits = GrowthLimits { expansion_per_k: 12e-6, warmed_k_max: 80.0 };
+    const SIGMA_MM: f64 = 0.3;
+
+    /// Small fixed reading errors, so that no set is perfect.
+    const NOISE: [(f64, f64); 6] =
+        [(0.2, -0.1), (-0.25, 0.15), (0.1, 0.2), (-0.1, -0.3), (0.3, 0.05), (-0.2, 0.1)];
+
+    fn marks() -> [Point<Program>; 6] {
+        [(40.0, 30.0), (2400.0, 60.0), (2350.0, 1200.0), (80.0, 1180.0), (1210.0, 640.0), (700.0, 300.0)]
+            .map(|(x, y)| Point::new(x, y))
+    }
+
+    fn sighted(found: impl Fn(usize, Point<Program>) -> Point<Table>) -> Vec<Sighting> {
+        marks()
+            .iter()
+            .enumerate()
+            .map(|(k, plan)| {
+                let at = found(k, *plan);
+                Sighting {
+                    name: format!("mark {k}"),
+                    plan: *plan,
+                    found: Point::new(at.x + NOISE[k].0, at.y + NOISE[k].1),
+                    spread: Spread::Round(SIGMA_MM),
+                }
+            })
+            .collect()
+    }
+
+    fn moved() -> Placement<Program, Table> {
+        Placement::new(0.08, Point::new(140.0, -55.0))
+    }
+
+    fn verdict(sightings: &[Sighting]) -> Verdict {
+        judge(sightings, &Placement::IDENTITY, &STEEL).expect("a pose").verdict
+    }
+
+    #[test]
+    fn honest_readings_of_a_moved_plate_agree() {
+        assert_eq!(verdict(&sighted(|_, p| moved().point(p))), Verdict::Agree);
+    }
+
+    #[test]
+    fn a_warm_plate_is_not_taken_for_a_moved_one() {
+        let grown = |p: Point<Program>| moved().point(Point::new(p.x * 1.0006, p.y * 1.0006));
+        let Verdict::Grown(share) = verdict(&sighted(|_, p| grown(p))) else { panic!("growth was not seen") };
+        assert!((share - 0.0006).abs() < 0.0003, "{share}");
+    }
+
+    #[test]
+    fn a_misread_point_is_named() {
+        let found = verdict(&sighted(|k, p| {
+            let at = moved().point(p);
+            if k == 3 { Point::new(at.x + 10.0, at.y) } else { at }
+        }));
+        let Verdict::OneBad { which, off_mm } = found else { panic!("{found:?}") };
+        assert_eq!(which, 3);
+        assert!((off_mm - 10.0).abs() < 1.5, "{off_mm}");
+    }
+
+    #[test]
+    fn exchanged_entries_are_named() {
+        let found = verdict(&sighted(|k, _| {
+            let from = match k {
+                1 => 4,
+                4 => 1,
+                _ => k,
+            };
+            moved().point(marks()[from])
+        }));
+        assert_eq!(found, Verdict::Swapped(1, 4));
+    }
+
+    #[test]
+    fn a_mirrored_entry_is_seen() {
+        let found = verdict(&sighted(|_, p| {
+            let at = moved().point(p);
+            Point::new(-at.x, at.y)
+        }));
+        assert_eq!(found, Verdict::Mirrored);
+    }
+
+    #[test]
+    fn a_stretched_axis_is_seen() {
+        let found = verdict(&sighted(|_, p| {
+            let at = moved().point(p);
+            Point::new(at.x * 1.01, at.y)
+        }));
+        assert_eq!(found, Verdict::Stretched);
+    }
+
+    #[test]
+    fn a_second_move_between_readings_is_seen() {
+        let again = Placement::<Program, Table>::new(0.02, Point::new(90.0, 10.0));
+        let found = verdict(&sighted(|k, p| if k < 3 { moved().point(p) } else { again.point(p) }));
+        assert_eq!(found, Verdict::MovedBetween(3));
+    }
+
+    #[test]
+    fn two_points_check_their_distance_only() {
+        let two = sighted(|_, p| moved().point(p));
+        let honest = judge(&two[..2], &Placement::IDENTITY, &STEEL).expect("a pose");
+        assert_eq!((honest.verdict, honest.fit.freedom), (Verdict::Agree, 1));
+        let mut wrong = two[..2].to_vec();
+        wrong[1].found = Point::new(wrong[1].found.x + 12.0, wrong[1].found.y);
+        let judged = judge(&wrong, &Placement::IDENTITY, &STEEL).expect("a pose");
+        assert_eq!((judged.verdict, judged.usable), (Verdict::AtOdds, false));
+    }
+}
