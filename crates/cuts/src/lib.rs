@@ -1,13 +1,21 @@
 //! From motions to cuts, from cuts to parts, and the state of the plate at any instant.
 //!
 //! ```text
-//! Motions ─ build ▶ CutList (cuts, contours, parts, scrap side) ─ PlateState::after ▶ PlateState ▶ PlateIndex
+//! Motions ─ build ▶ CutList (cuts, contours, parts, scrap side) ─ PlateState::after ▶ PlateState
+//!                        └─ PlateIndex::new ▶ PlateIndex ────────── what lies here? ──┘
 //! ```
 
 mod list;
 mod parts;
 mod plate;
+mod rules;
 
-pub use list::{Contour, ContourId, Cut, CutId, CutList, Pierce, RestartBlock, Shape, TouchOffAt, Turn};
+pub use list::{
+    Contour, ContourId, Cut, CutId, CutList, Hand, Pierce, Reading, RestartBlock, Shape, Stretch, TouchOffAt,
+    Turn,
+};
 pub use parts::{Part, PartId};
-pub use plate::{Depth, Made, Piece, PieceKind, PlateIndex, PlateState, Progress};
+pub use plate::{
+    Crater, Depth, Ground, Lies, Made, NearKerf, Piece, PieceKind, PlateIndex, PlateState, Progress, Said,
+};
+pub use rules::RULES;

@@ -5,7 +5,7 @@ use finding::{Finding, Span};
 use geometry::{Path, Point, Program};
 use nc::{CallId, Height, Motions, TouchOff};
 use std::ops::Range;
-use units::{Duration, Length};
+use units::{Duration, Length, Speed};
 
 /// Index of a cut in [`CutList::cuts`]; its number on the picture is one more.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -28,7 +28,8 @@ pub struct ContourId(pub u32);
 pub enum Shape {
     /// The outside of a part.
     Outline,
-    /// A hole in a part; its slug drops out.
+    /// A hole: what it encloses is a slug that drops out. In a part; or, with [`Contour::part`] none, in the plate
+    /// itself, or a piece of scrap enclosed by kerfs that several parts share.
     Hole,
     /// An open path that is cut: a slit, or one edge of a part closed by other kerfs.
     Slot,
@@ -45,17 +46,33 @@ pub enum Turn {
     CounterClockwise,
 }
 
+/// A side of the line of travel, as seen by someone who walks along it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Hand {
+    /// Left of travel.
+    Left,
+    /// Right of travel.
+    Right,
+}
+
 /// The first block after the previous torch-off: from here the cut can be run again whole.
+///
+/// Where motions or events stand in the same block as the previous torch-off and run after it (as in `M5 G0 X100`
+/// where the torch-off acts first), that block is the restart block: they belong to this cut's approach, and ending
+/// a torch that is off already does nothing. Otherwise it is the next block that runs. The first cut's is the
+/// program's first block.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct RestartBlock {
     /// Index of the block.
     pub block: u32,
     /// The calls within which it stands; [`CallId`] 0 if it stands in the main program.
     pub call: CallId,
-    /// Index of the first motion from there on.
+    /// Index of the first motion after the previous torch-off; the number of motions if there is none.
     pub motion: u32,
-    /// Index of the first event from there on.
+    /// Index of the first event after the previous torch-off.
     pub event: u32,
+    /// Whether the previous torch-off stands in this same block.
+    pub with_torch_off: bool,
 }
 
 /// The touch-off that belongs to a start.
@@ -76,7 +93,7 @@ pub struct Pierce {
     pub at: Point<Program>,
     /// Height at which the arc is started.
     pub height: Height,
-    /// Wait between torch-on and motion; none if the program does not wait.
+    /// All waits between torch-on and the first motion in X or Y, together; none if the program does not wait.
     pub delay: Option<Duration>,
 }
 
@@ -101,12 +118,18 @@ pub struct Cut {
     pub burn: Range<u32>,
     /// Index of the torch-off event; none if the torch is never turned off.
     pub torch_off: Option<u32>,
-    /// The path with the torch on, from the pierce to the torch-off. Curve `k` of it is motion `burn_motions[k]`.
+    /// The path with the torch on, from the pierce to the torch-off; curve `k` of it is motion `path_motions[k]`.
+    /// Empty if the torch does not move.
     pub path: Path<Program>,
     /// Index of the motion behind each curve of `path` (motions without XY length have no curve).
     pub path_motions: Vec<u32>,
-    /// Its contours in order of cutting, usually one; more if the torch stays on from one to the next.
+    /// Nominal time on the program's clock at which each curve of `path` ends.
+    pub curve_ends_at: Vec<Duration>,
+    /// Its own contours in order of cutting, usually one; more if the torch stays on from one to the next. Those it
+    /// helps to close are in [`Cut::bounds`].
     pub contours: Vec<ContourId>,
+    /// Closed contours of which a stretch of this cut is part of the boundary: its own, and others with a shared edge.
+    pub bounds: Vec<ContourId>,
     /// Height of the torch while cutting, at the path's middle.
     pub cut_height: Height,
     /// Feed over most of the path's length, in millimetres a minute; none if no feed was ever set.
@@ -115,8 +138,65 @@ pub struct Cut {
     pub process: Option<u32>,
     /// Nominal time on the program's clock (feeds only, no acceleration) at which the torch comes on.
     pub starts_at: Duration,
+    /// Nominal time at which motion in X and Y begins.
+    pub moves_at: Duration,
     /// Nominal time at which it goes off.
     pub ends_at: Duration,
+}
+
+impl Cut {
+    /// Its number on the picture, from 1.
+    #[must_use]
+    pub const fn number(&self) -> u32 {
+        self.id.number()
+    }
+
+    /// Length of its path.
+    #[must_use]
+    pub fn length(&self) -> Length {
+        Length::from_mm(self.path.length_mm())
+    }
+
+    /// Nominal times between which curve `k` of its path is cut.
+    ///
+    /// # Panics
+    /// If the path has no curve `k`.
+    #[must_use]
+    pub fn time_of(&self, k: usize) -> Range<Duration> {
+        let begins = k.checked_sub(1).map_or(self.moves_at, |before| self.curve_ends_at[before]);
+        begins..self.curve_ends_at[k]
+    }
+
+    /// Nominal time at which the torch is `along_mm` along its path.
+    #[must_use]
+    pub fn time_at(&self, along_mm: f64) -> Duration {
+        let Some((k, within)) = self.path.locate(along_mm) else { return self.moves_at };
+        let (times, length) = (self.time_of(k), self.path.curves()[k].length_mm());
+        let share = if length > 0.0 { (within / length).clamp(0.0, 1.0) } else { 1.0 };
+        times.start + (times.end - times.start) * share
+    }
+
+    /// How far along its path the torch is at a nominal time, in millimetres; before it moves 0.
+    #[must_use]
+    pub fn along_at_mm(&self, time: Duration) -> f64 {
+        let k = self.curve_ends_at.partition_point(|ends| ends.s() <= time.s());
+        if k >= self.curve_ends_at.len() {
+            return self.path.length_mm();
+        }
+        let times = self.time_of(k);
+        let spent = (time.s() - times.start.s()).max(0.0);
+        let share = spent / (times.end.s() - times.start.s());
+        self.path.start_of_mm(k) + self.path.curves()[k].length_mm() * share.clamp(0.0, 1.0)
+    }
+}
+
+/// A stretch of a cut's path.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stretch {
+    /// The cut.
+    pub cut: CutId,
+    /// From where to where, in millimetres along its path; not reversed.
+    pub along_mm: Range<f64>,
 }
 
 /// A contour: one unbroken stretch of a cut's path that parts metal, without lead-in and lead-out.
@@ -124,25 +204,69 @@ pub struct Cut {
 pub struct Contour {
     /// Its index.
     pub id: ContourId,
-    /// The cut it belongs to.
+    /// The cut it belongs to: the one that closes it.
     pub cut: CutId,
     /// The stretch of the cut's path, in millimetres along it. What lies before it (from the previous contour or the
     /// pierce) is its lead-in; after the last contour comes the lead-out.
     pub along_mm: Range<f64>,
     /// The closed boundary; none if it is open.
     pub closed: Option<geometry::Contour<Program>>,
+    /// All stretches of cuts that make up the closed boundary, in order around it; empty if it is open. The contour
+    /// is cut when all of them are.
+    pub boundary: Vec<Stretch>,
+    /// How far apart its ends lie, in millimetres: 0 where they meet. A closed contour has a gap up to half a kerf
+    /// (the kerf closes it).
+    pub gap_mm: f64,
     /// What it is.
     pub shape: Shape,
-    /// Which way round it runs, if closed.
+    /// Which way round its cut runs it, if closed.
     pub turn: Option<Turn>,
     /// The contour that contains it most closely, if any.
     pub within: Option<ContourId>,
-    /// How many contours contain it.
+    /// How many contours contain it; runs along the same line count once.
     pub depth: u32,
-    /// The part it bounds.
+    /// The part it bounds, or, for a slot or mark, lies on.
     pub part: Option<PartId>,
-    /// For a contour that is open by itself and closed by earlier kerfs (a shared edge): the cuts that close it.
+    /// For a contour that is open by itself and closed by other kerfs (a shared edge): the cuts that close it.
     pub closed_by: Vec<CutId>,
+    /// An earlier contour that runs along the same line all the way round: this one is cut twice.
+    pub repeats: Option<ContourId>,
+}
+
+impl Contour {
+    /// On which side of travel the scrap lies: outside an outline, inside a hole. None for an open path, and where
+    /// other parts may lie on the far side (a shared edge).
+    #[must_use]
+    pub fn scrap_side(&self) -> Option<Hand> {
+        if !self.closed_by.is_empty() {
+            return None;
+        }
+        match (self.shape, self.turn?) {
+            (Shape::Outline, Turn::CounterClockwise) | (Shape::Hole, Turn::Clockwise) => Some(Hand::Right),
+            (Shape::Outline, Turn::Clockwise) | (Shape::Hole, Turn::CounterClockwise) => Some(Hand::Left),
+            (Shape::Slot | Shape::Mark, _) => None,
+        }
+    }
+}
+
+/// How a program is to be read: what its text cannot say.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Reading {
+    /// Width of the kerf: a gap of up to half of it is closed by the kerf, and the end of a path that comes so near
+    /// to another kerf meets it.
+    pub kerf: Length,
+    /// Numbers of processes that mark instead of cutting.
+    pub mark_processes: Vec<u32>,
+    /// Speed of rapids on the program's clock; if none is told, rapids take no time.
+    pub rapid: Option<Speed>,
+}
+
+impl Reading {
+    /// With this kerf, nothing marked, and rapids that take no time.
+    #[must_use]
+    pub fn with_kerf(kerf: Length) -> Self {
+        Self { kerf, ..Self::default() }
+    }
 }
 
 /// All cuts, contours and parts of a program. A value.
@@ -157,11 +281,11 @@ pub struct CutList {
 }
 
 impl CutList {
-    /// Finds cuts, contours and parts. `kerf` is used to see whether open ends meet earlier kerfs.
-    /// Findings: torch-on without torch-off and the reverse (`torch-unpaired`), nesting and pierce side at odds.
+    /// Finds cuts, contours and parts. Findings: torch-on without torch-off and the reverse (`torch-unpaired`),
+    /// nesting and pierce side at odds (`side-at-odds`); their pages are in [`crate::RULES`].
     #[must_use]
-    pub fn build(motions: &Motions, kerf: Length) -> (Self, Vec<Finding>) {
-        let _ = (motions, kerf);
+    pub fn build(program: &nc::Program, motions: &Motions, reading: &Reading) -> (Self, Vec<Finding>) {
+        let _ = (program, motions, reading);
         todo!("cuts")
     }
 
@@ -172,14 +296,48 @@ impl CutList {
     }
 
     /// A cut.
+    ///
+    /// # Panics
+    /// If it is another list's id.
     #[must_use]
     pub fn cut(&self, id: CutId) -> &Cut {
         &self.cuts[id.0 as usize]
     }
 
     /// A contour.
+    ///
+    /// # Panics
+    /// If it is another list's id.
     #[must_use]
     pub fn contour(&self, id: ContourId) -> &Contour {
         &self.contours[id.0 as usize]
+    }
+
+    /// A part.
+    ///
+    /// # Panics
+    /// If it is another list's id.
+    #[must_use]
+    pub fn part(&self, id: PartId) -> &Part {
+        &self.parts[id.0 as usize]
+    }
+
+    /// The lead-in of a contour: the stretch before it, from the pierce or the end of its cut's contour before, in
+    /// millimetres along the cut's path. Empty if the contour begins there.
+    #[must_use]
+    pub fn lead_in_mm(&self, id: ContourId) -> Range<f64> {
+        let contour = self.contour(id);
+        let own = &self.cut(contour.cut).contours;
+        let before = own.iter().take_while(|other| **other != id).last();
+        before.map_or(0.0, |other| self.contour(*other).along_mm.end)..contour.along_mm.start
+    }
+
+    /// What a cut's path does after its last contour, in millimetres along it: overlap and lead-out. Empty if it
+    /// ends with the contour, or has none.
+    #[must_use]
+    pub fn lead_out_mm(&self, cut: CutId) -> Range<f64> {
+        let cut = self.cut(cut);
+        let end = cut.path.length_mm();
+        cut.contours.last().map_or(end, |last| self.contour(*last).along_mm.end)..end
     }
 }
