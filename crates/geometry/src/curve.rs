@@ -76,6 +76,14 @@ impl<F: Frame> Bounds<F> {
         self.min.x <= p.x && p.x <= self.max.x && self.min.y <= p.y && p.y <= self.max.y
     }
 
+    /// Distance from the box to `p` in millimetres, 0 inside.
+    #[must_use]
+    pub fn distance_to(&self, p: Point<F>) -> f64 {
+        let x = (self.min.x - p.x).max(p.x - self.max.x).max(0.0);
+        let y = (self.min.y - p.y).max(p.y - self.max.y).max(0.0);
+        Vector::<F>::new(x, y).length()
+    }
+
     /// Whether the boxes share a point.
     #[must_use]
     pub fn meets(&self, other: &Self) -> bool {

@@ -95,7 +95,7 @@ impl<F: Frame> Vector<F> {
     /// Its length.
     #[must_use]
     pub fn length(self) -> f64 {
-        self.x.hypot(self.y)
+        self.dot(self).sqrt()
     }
 
     /// Dot product.

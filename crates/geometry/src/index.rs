@@ -1,6 +1,7 @@
 //! A spatial index over curves, each with a tag of its owner's choosing.
 
-use crate::{Bounds, Curve, Frame, Point};
+use crate::{Bounds, Curve, Frame, Nearest, Point, Segment, Vector};
+use rstar::{AABB, PointDistance, RTree, RTreeObject, SelectionFunction};
 
 /// A curve found by the index, with its tag.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -9,23 +10,42 @@ pub struct Hit<F, T> {
     pub tag: T,
     /// The curve.
     pub curve: Curve<F>,
+    /// Distance along the curve of the point nearest to what was asked for, in millimetres.
+    pub along_mm: f64,
     /// Distance from what was asked for, in millimetres.
     pub distance_mm: f64,
     /// The point of the stored curve nearest to what was asked for.
     pub point: Point<F>,
 }
 
-/// Curves in a tree by their bounding boxes. Distances are exact, arcs included.
+/// Curves in a tree by their bounding boxes. Distances are exact, arcs included. Answers come in the order in which
+/// the curves were loaded.
 #[derive(Debug)]
 pub struct CurveIndex<F, T> {
     entries: Vec<(Curve<F>, T)>,
+    tree: RTree<Leaf>,
 }
+
+/// Longest piece of a curve with a box of its own, in millimetres. Shorter pieces make tighter boxes around slanting
+/// lines and large arcs, and more of them; contours of parts are mostly made of curves shorter than this.
+const PIECE_MM_MAX: f64 = 250.0;
+
+/// Most pieces of one curve, so that a coordinate far off the table costs no memory.
+const PIECES_MAX: u8 = 64;
 
 impl<F: Frame, T: Copy> CurveIndex<F, T> {
     /// Loads `curves` in one go, in n log n.
+    ///
+    /// # Panics
+    /// If there are more than 2³² curves.
     #[must_use]
     pub fn new(curves: Vec<(Curve<F>, T)>) -> Self {
-        Self { entries: curves }
+        let leaves = curves.iter().zip(0u32..=u32::MAX).flat_map(|((curve, _), entry)| {
+            pieces(curve).map(move |piece| Leaf { envelope: envelope(piece.bounds()), entry })
+        });
+        let leaves: Vec<Leaf> = leaves.collect();
+        assert!(u32::try_from(curves.len()).is_ok(), "an index holds fewer than 2^32 curves");
+        Self { tree: RTree::bulk_load(leaves), entries: curves }
     }
 
     /// How many curves it holds.
@@ -40,27 +60,158 @@ impl<F: Frame, T: Copy> CurveIndex<F, T> {
         self.entries.is_empty()
     }
 
-    /// All curves within `radius_mm` of `p`, in no particular order.
+    /// All curves within `radius_mm` of `p`.
     pub fn near_point(&self, p: Point<F>, radius_mm: f64) -> impl Iterator<Item = Hit<F, T>> + '_ {
-        let _ = (p, radius_mm);
-        std::iter::empty()
+        let around = Bounds { min: p, max: p }.grown(radius_mm);
+        self.in_reach(Reach::of_box(around)).filter_map(move |(curve, tag)| {
+            let near = curve.nearest(p);
+            (near.distance_mm <= radius_mm).then(|| Hit::new(*curve, tag, near))
+        })
     }
 
-    /// All curves within `radius_mm` of `curve`, in no particular order; a crossing has distance 0.
+    /// All curves within `radius_mm` of `curve`; a crossing has distance 0.
     pub fn near_curve(&self, curve: &Curve<F>, radius_mm: f64) -> impl Iterator<Item = Hit<F, T>> + '_ {
-        let _ = (curve, radius_mm);
-        std::iter::empty()
+        let asked = *curve;
+        self.in_reach(Reach::of_curve(curve, radius_mm)).filter_map(move |(curve, tag)| {
+            let near = curve.distance_to(&asked);
+            (near.distance_mm <= radius_mm).then(|| Hit::new(*curve, tag, near))
+        })
     }
 
-    /// All curves whose box meets `bounds`, in no particular order.
+    /// All curves of which a part may lie in `bounds`: those whose box meets it, long ones by boxes around their
+    /// pieces.
     pub fn in_bounds(&self, bounds: Bounds<F>) -> impl Iterator<Item = (Curve<F>, T)> + '_ {
-        let _ = bounds;
-        std::iter::empty()
+        self.in_reach(Reach::of_box(bounds)).map(|(curve, tag)| (*curve, tag))
     }
 
-    /// The curve nearest to `p` among those for which `keep` holds; none if there is none.
+    /// The curve nearest to `p` among those for which `keep` holds; none if there is none. Of equally near curves it
+    /// is the one loaded first.
     pub fn nearest(&self, p: Point<F>, keep: impl Fn(T) -> bool) -> Option<Hit<F, T>> {
-        let _ = (p, keep);
-        todo!("geometry")
+        let mut best: Option<(u32, Hit<F, T>)> = None;
+        for (leaf, box_distance_2) in self.tree.nearest_neighbor_iter_with_distance_2([p.x, p.y]) {
+            if best.is_some_and(|(_, hit)| box_distance_2.sqrt() > hit.distance_mm) {
+                break;
+            }
+            let (curve, tag) = self.entries[leaf.entry as usize];
+            if !keep(tag) {
+                continue;
+            }
+            let hit = Hit::new(curve, tag, curve.nearest(p));
+            let better = |(entry, seen): (u32, Hit<F, T>)| {
+                hit.distance_mm.total_cmp(&seen.distance_mm).then(leaf.entry.cmp(&entry)).is_lt()
+            };
+            if best.is_none_or(better) {
+                best = Some((leaf.entry, hit));
+            }
+        }
+        best.map(|(_, hit)| hit)
     }
+
+    /// Curves of which some piece's box is in reach, each once, in the order of loading.
+    fn in_reach(&self, reach: Reach<F>) -> impl Iterator<Item = (&Curve<F>, T)> {
+        let mut entries: Vec<u32> =
+            self.tree.locate_with_selection_function(reach).map(|leaf| leaf.entry).collect();
+        entries.sort_unstable();
+        entries.dedup();
+        entries.into_iter().map(|entry| {
+            let (curve, tag) = &self.entries[entry as usize];
+            (curve, *tag)
+        })
+    }
+}
+
+impl<F: Frame, T> Hit<F, T> {
+    fn new(curve: Curve<F>, tag: T, near: Nearest<F>) -> Self {
+        Self { tag, curve, along_mm: near.along_mm, distance_mm: near.distance_mm, point: near.point }
+    }
+}
+
+/// A piece of a curve in the tree: its box, and which curve it is of.
+#[derive(Clone, Copy, Debug)]
+struct Leaf {
+    envelope: AABB<[f64; 2]>,
+    entry: u32,
+}
+
+impl RTreeObject for Leaf {
+    type Envelope = AABB<[f64; 2]>;
+    fn envelope(&self) -> Self::Envelope {
+        self.envelope
+    }
+}
+
+impl PointDistance for Leaf {
+    /// Distance to the box, which is at most that to the curve.
+    fn distance_2(&self, point: &[f64; 2]) -> f64 {
+        rstar::Envelope::distance_2(&self.envelope, point)
+    }
+}
+
+/// Which boxes may hold something near what was asked for.
+struct Reach<F> {
+    /// A box must meet one of these.
+    boxes: Vec<Bounds<F>>,
+    /// For a straight line, how far from it a box may lie: tighter than the boxes where it slants.
+    line: Option<(Segment<F>, Vector<F>, f64)>,
+}
+
+impl<F: Frame> Reach<F> {
+    fn of_box(bounds: Bounds<F>) -> Self {
+        Self { boxes: vec![bounds], line: None }
+    }
+
+    fn of_curve(curve: &Curve<F>, radius_mm: f64) -> Self {
+        match curve {
+            Curve::Segment(segment) => Self {
+                boxes: vec![curve.bounds().grown(radius_mm)],
+                line: (segment.to - segment.from).unit().map(|along| (*segment, along.left(), radius_mm)),
+            },
+            Curve::Arc(_) => Self {
+                boxes: pieces(curve).map(|piece| piece.bounds().grown(radius_mm)).collect(),
+                line: None,
+            },
+        }
+    }
+
+    fn holds(&self, envelope: &AABB<[f64; 2]>) -> bool {
+        let ([min_x, min_y], [max_x, max_y]) = (envelope.lower(), envelope.upper());
+        let bounds = Bounds { min: Point::new(min_x, min_y), max: Point::new(max_x, max_y) };
+        self.boxes.iter().any(|part| part.meets(&bounds))
+            && self.line.is_none_or(|(segment, normal, radius_mm)| {
+                let center = bounds.min.lerp(bounds.max, 0.5);
+                let half = (bounds.max - bounds.min) * 0.5;
+                let box_reach = half.x * normal.x.abs() + half.y * normal.y.abs();
+                (center - segment.from).dot(normal).abs() <= box_reach + radius_mm + crate::TOUCH_MM
+            })
+    }
+}
+
+impl<F: Frame> SelectionFunction<Leaf> for Reach<F> {
+    fn should_unpack_parent(&self, envelope: &AABB<[f64; 2]>) -> bool {
+        self.holds(envelope)
+    }
+
+    fn should_unpack_leaf(&self, leaf: &Leaf) -> bool {
+        self.holds(&leaf.envelope)
+    }
+}
+
+/// The curve in equal pieces short enough for tight boxes.
+fn pieces<F: Frame>(curve: &Curve<F>) -> impl Iterator<Item = Curve<F>> {
+    let length = curve.length_mm();
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to 1..=PIECES_MAX")]
+    let count = (length / PIECE_MM_MAX).ceil().clamp(1.0, f64::from(PIECES_MAX)) as u8;
+    let curve = *curve;
+    (0..count).map(move |k| {
+        if count == 1 {
+            curve
+        } else {
+            curve
+                .piece(length * f64::from(k) / f64::from(count), length * f64::from(k + 1) / f64::from(count))
+        }
+    })
+}
+
+fn envelope<F: Frame>(bounds: Bounds<F>) -> AABB<[f64; 2]> {
+    AABB::from_corners([bounds.min.x, bounds.min.y], [bounds.max.x, bounds.max.y])
 }

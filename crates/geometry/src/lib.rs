@@ -10,6 +10,8 @@ mod contour;
 mod curve;
 mod frame;
 mod index;
+mod meeting;
+mod outline;
 mod path;
 mod region;
 
@@ -18,6 +20,7 @@ pub use contour::{Contour, Side};
 pub use curve::{Bounds, Curve, Nearest, Segment};
 pub use frame::{Frame, Placement, Plate, Point, Program, Table, Vector};
 pub use index::{CurveIndex, Hit};
+pub use meeting::{Crossing, TOUCH_MM};
 pub use path::Path;
 pub use region::Region;
 

@@ -1,6 +1,11 @@
 //! An unbroken run of curves, with distances along it.
 
-use crate::{Bounds, Curve, Frame, Nearest, Placement, Point, Vector};
+use crate::meeting::sort_crossings;
+use crate::{Bounds, Crossing, Curve, CurveIndex, Frame, Nearest, Placement, Point, TOUCH_MM, Vector};
+
+/// Up to this many curves a path is compared with itself by sorting its boxes; beyond, through an index, which costs
+/// more to build but does not degrade where many boxes lie above one another.
+const SWEEP_CURVES_MAX: usize = 128;
 
 /// Curves joined end to end. Distances along it are millimetres in `0..=length_mm`, clamped.
 ///
@@ -139,4 +144,85 @@ impl<F: Frame> Path<F> {
         }
         points
     }
+
+    /// Where the path meets itself: `along_mm` earlier and `other_along_mm` later, ordered by the later one, so that
+    /// the first is where the path first comes back to itself. A stretch run twice is given by its two ends.
+    ///
+    /// Only returns after more than `loop_mm_min` of way count. Joints of neighbours never do, but where neighbours
+    /// are tangent, rounding may make them cross again some tenths of a millimetre away: give at least 1 mm unless
+    /// such loops matter.
+    ///
+    /// **Accuracy**: as [`Curve::crossings`]. Takes n log n for n curves, and the number of places found.
+    #[must_use]
+    pub fn self_crossings(&self, loop_mm_min: f64) -> Vec<Crossing<F>> {
+        let mut found = Vec::new();
+        for (i, curve) in self.curves.iter().enumerate() {
+            if curve.length_mm() > loop_mm_min && curve.from().distance(curve.to()) <= TOUCH_MM {
+                found.push(Crossing {
+                    along_mm: self.starts_mm[i],
+                    other_along_mm: self.starts_mm[i + 1],
+                    point: curve.from(),
+                });
+            }
+        }
+        self.for_each_close_pair(|i, j| {
+            let here = self.curves[i].crossings(&self.curves[j]);
+            found.extend(here.into_iter().map(|crossing| Crossing {
+                along_mm: crossing.along_mm + self.starts_mm[i],
+                other_along_mm: crossing.other_along_mm + self.starts_mm[j],
+                point: crossing.point,
+            }));
+        });
+        found.retain(|crossing| {
+            crossing.other_along_mm - crossing.along_mm > loop_mm_min.max(crate::SAME_POINT_MM)
+        });
+        once_each(found)
+    }
+
+    /// Hands over every pair `i < j` of curves whose boxes come within touching distance.
+    fn for_each_close_pair(&self, mut take: impl FnMut(usize, usize)) {
+        if self.curves.len() <= SWEEP_CURVES_MAX {
+            let mut boxes: Vec<(Bounds<F>, usize)> = self
+                .curves
+                .iter()
+                .enumerate()
+                .map(|(k, curve)| (curve.bounds().grown(TOUCH_MM), k))
+                .collect();
+            boxes.sort_by(|a, b| a.0.min.x.total_cmp(&b.0.min.x));
+            for (at, (bounds, i)) in boxes.iter().enumerate() {
+                let rest = boxes[at + 1..].iter().take_while(|(other, _)| other.min.x <= bounds.max.x);
+                for (_, j) in rest.filter(|(other, _)| other.meets(bounds)) {
+                    take(*i.min(j), *i.max(j));
+                }
+            }
+        } else {
+            let index = CurveIndex::new(self.curves.iter().copied().zip(0..).collect::<Vec<(_, usize)>>());
+            for (i, curve) in self.curves.iter().enumerate() {
+                for (_, j) in index.in_bounds(curve.bounds().grown(TOUCH_MM)).filter(|(_, j)| i < *j) {
+                    take(i, j);
+                }
+            }
+        }
+    }
+}
+
+/// Sorts crossings of a path with itself by the later place and drops repeats, which come from curves that share an
+/// end.
+fn once_each<F: Frame>(mut crossings: Vec<Crossing<F>>) -> Vec<Crossing<F>> {
+    sort_crossings(&mut crossings);
+    let mut kept: Vec<Crossing<F>> = Vec::with_capacity(crossings.len());
+    for crossing in crossings {
+        let same = |seen: &&Crossing<F>| {
+            (seen.other_along_mm - crossing.other_along_mm).abs() < crate::SAME_POINT_MM
+        };
+        let near =
+            kept.iter().rev().take_while(|seen| crossing.along_mm - seen.along_mm < crate::SAME_POINT_MM);
+        if near.clone().find(same).is_none() {
+            kept.push(crossing);
+        }
+    }
+    kept.sort_by(|a, b| {
+        a.other_along_mm.total_cmp(&b.other_along_mm).then(a.along_mm.total_cmp(&b.along_mm))
+    });
+    kept
 }

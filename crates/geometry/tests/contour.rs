@@ -1,0 +1,118 @@
+//! Contours: area, side, inner point. Areas are elementary geometry.
+
+use geometry::{Arc, Contour, Curve, Path, Point, Program, Side};
+use std::f64::consts::PI;
+
+type P = Point<Program>;
+
+fn p(x: f64, y: f64) -> P {
+    P::new(x, y)
+}
+
+fn close(curves: Vec<Curve<Program>>) -> Contour<Program> {
+    Contour::close(Path::new(curves)).expect("not empty")
+}
+
+fn arc(from: P, to: P, center: P, ccw: bool) -> Curve<Program> {
+    Curve::Arc(Arc::about(from, to, center, ccw))
+}
+
+/// A slot 100 by 20 with round ends, its straight sides at y = ±10, counter-clockwise.
+fn slot() -> Contour<Program> {
+    close(vec![
+        Curve::line(p(-40.0, -10.0), p(40.0, -10.0)),
+        arc(p(40.0, -10.0), p(40.0, 10.0), p(40.0, 0.0), true),
+        Curve::line(p(40.0, 10.0), p(-40.0, 10.0)),
+        arc(p(-40.0, 10.0), p(-40.0, -10.0), p(-40.0, 0.0), true),
+    ])
+}
+
+/// A square of 20 with a half round bite of radius 5 out of its right side, which runs clockwise in a contour that
+/// runs counter-clockwise.
+fn bitten_square() -> Contour<Program> {
+    close(vec![
+        Curve::line(p(-10.0, -10.0), p(10.0, -10.0)),
+        Curve::line(p(10.0, -10.0), p(10.0, -5.0)),
+        arc(p(10.0, -5.0), p(10.0, 5.0), p(10.0, 0.0), false),
+        Curve::line(p(10.0, 5.0), p(10.0, 10.0)),
+        Curve::line(p(10.0, 10.0), p(-10.0, 10.0)),
+        Curve::line(p(-10.0, 10.0), p(-10.0, -10.0)),
+    ])
+}
+
+fn circle(center: P, radius_mm: f64, ccw: bool) -> Contour<Program> {
+    let from = p(center.x + radius_mm, center.y);
+    close(vec![arc(from, from, center, ccw)])
+}
+
+fn check_area(contour: &Contour<Program>, area_mm2: f64) {
+    let found = contour.signed_area_mm2();
+    assert!((found - area_mm2).abs() <= 1e-9 * area_mm2.abs(), "area {found}, expected {area_mm2}");
+    assert_eq!(contour.is_ccw(), area_mm2 > 0.0);
+    let reversed = Contour::close(contour.path().reversed()).expect("not empty");
+    assert!((reversed.signed_area_mm2() + area_mm2).abs() <= 1e-9 * area_mm2.abs());
+}
+
+#[test]
+fn areas() {
+    check_area(&slot(), 80.0 * 20.0 + PI * 100.0);
+    check_area(&bitten_square(), 400.0 - PI * 25.0 / 2.0);
+    check_area(&circle(p(1e4, -1e4), 3.0, true), PI * 9.0);
+    check_area(&circle(p(0.0, 0.0), 3.0, false), -PI * 9.0);
+}
+
+#[track_caller]
+fn check_side(contour: &Contour<Program>, at: P, side: Side) {
+    assert_eq!(contour.side_of(at, 1e-6), side, "at {at:?}");
+    let reversed = Contour::close(contour.path().reversed()).expect("not empty");
+    assert_eq!(reversed.side_of(at, 1e-6), side, "at {at:?}, run the other way");
+}
+
+#[test]
+fn points_level_with_corners_and_extremes() {
+    let slot = slot();
+    for x in [-60.0, -51.0, 51.0, 60.0] {
+        check_side(&slot, p(x, 0.0), Side::Outside);
+        check_side(&slot, p(x, 10.0), Side::Outside);
+        check_side(&slot, p(x, -10.0), Side::Outside);
+    }
+    for x in [-49.0, -40.0, 0.0, 40.0, 49.0] {
+        check_side(&slot, p(x, 0.0), Side::Inside);
+    }
+    check_side(&slot, p(0.0, 10.0), Side::Boundary);
+    check_side(&slot, p(50.0, 0.0), Side::Boundary);
+    let bitten = bitten_square();
+    for y in [-5.0, 0.0, 5.0, 2.0] {
+        check_side(&bitten, p(-12.0, y), Side::Outside);
+        check_side(&bitten, p(-5.0, y), Side::Inside);
+        check_side(&bitten, p(12.0, y), Side::Outside);
+    }
+    check_side(&bitten, p(9.0, 0.0), Side::Outside);
+    check_side(&bitten, p(4.9, 0.0), Side::Inside);
+    check_side(&bitten, p(5.0, 0.0), Side::Boundary);
+    check_side(&bitten, p(10.0, 0.0), Side::Outside);
+    let disc = circle(p(0.0, 0.0), 10.0, true);
+    for (x, y) in [(0.0, 0.0), (9.9, 0.0), (-9.9, 0.0), (0.0, 9.9), (0.0, -9.9), (7.0, 7.0)] {
+        check_side(&disc, p(x, y), Side::Inside);
+    }
+    for (x, y) in [(10.1, 0.0), (-10.1, 0.0), (0.0, 10.1), (-20.0, 10.0), (-20.0, 0.0), (7.1, 7.1)] {
+        check_side(&disc, p(x, y), Side::Outside);
+    }
+}
+
+#[test]
+fn the_tolerance_decides_what_is_boundary() {
+    let slot = slot();
+    assert_eq!(slot.side_of(p(0.0, 9.9), 0.11), Side::Boundary);
+    assert_eq!(slot.side_of(p(0.0, 9.9), 0.09), Side::Inside);
+    assert_eq!(slot.side_of(p(50.1, 0.0), 0.11), Side::Boundary);
+    assert_eq!(slot.side_of(p(50.1, 0.0), 0.09), Side::Outside);
+}
+
+#[test]
+fn inner_points_are_deep() {
+    for (contour, depth_mm) in [(slot(), 10.0), (circle(p(5.0, 5.0), 8.0, false), 8.0)] {
+        let depth = contour.depth_mm(contour.inner_point());
+        assert!(depth >= depth_mm * 0.95, "{depth} of {depth_mm}");
+    }
+}
