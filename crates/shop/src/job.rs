@@ -1,26 +1,10 @@
 //! The job file: one program on one plate.
 
-use crate::{Clamp, Material};
+use crate::decode::{self, Reader};
+use crate::outline;
+use crate::{Clamp, Material, PlateOutline};
+use finding::Finding;
 use units::Length;
-
-/// A plate's or remnant's outline: a ring of corners, and holes, in plate coordinates (lower left corner of the
-/// bounding box at zero).
-#[derive(Clone, Debug, PartialEq)]
-pub struct PlateOutline {
-    /// Corners of the outside, counter-clockwise, not repeated.
-    pub ring: Vec<[Length; 2]>,
-    /// Rings of holes.
-    pub holes: Vec<Vec<[Length; 2]>>,
-}
-
-impl PlateOutline {
-    /// A rectangle `width` × `height`.
-    #[must_use]
-    pub fn rectangle(width: Length, height: Length) -> Self {
-        let zero = Length::ZERO;
-        Self { ring: vec![[zero, zero], [width, zero], [width, height], [zero, height]], holes: Vec::new() }
-    }
-}
 
 /// One job. Keys of the job file; the command line's flags override them.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -49,4 +33,66 @@ pub struct Job {
     pub drawing: Option<String>,
     /// Values of parts by number, in the shop's currency.
     pub values: Vec<(u32, f64)>,
+}
+
+impl Job {
+    /// Reads a job file. Never fails: what cannot be read is left out and told in the findings, sorted by place.
+    #[must_use]
+    pub fn parse(text: &str) -> (Self, Vec<Finding>) {
+        decode::read(text, &crate::keys::JOB, job)
+    }
+}
+
+fn job(top: &Reader<'_, '_>) -> Job {
+    let material = top.choice("material");
+    Job {
+        program: top.text("program"),
+        shop: top.text("shop"),
+        process: top.text("process"),
+        material,
+        thickness: top.thickness("thickness", material),
+        plate: outline::read(top, "plate"),
+        plate_at: top.point("plate_at"),
+        datum: top.point("datum"),
+        clamps: top.tables("clamps").iter().filter_map(clamp).collect(),
+        tolerance: top.quantity("tolerance"),
+        drawing: top.text("drawing"),
+        values: values(top),
+    }
+}
+
+fn values(top: &Reader<'_, '_>) -> Vec<(u32, f64)> {
+    let mut values: Vec<_> = top
+        .numbers("values")
+        .into_iter()
+        .filter_map(|(name, span, value)| {
+            let number = name.parse().ok().filter(|number| *number > 0);
+            if number.is_none() {
+                let message = format!("`{}` is not a number of a part", crate::suggest::shortened(&name));
+                let remedy = "write the part's number on the picture, such as `3 = 40.0`".into();
+                top.sink().error("value-unfit", span, message, remedy);
+            }
+            Some((number?, value))
+        })
+        .collect();
+    values.sort_by_key(|(number, _)| *number);
+    values
+}
+
+fn clamp(row: &Reader<'_, '_>) -> Option<Clamp> {
+    let name = row.text("name").unwrap_or_else(|| "clamp".into());
+    let (from, to) = (row.point("from"), row.point("to"));
+    let height = row.quantity("height");
+    let (from, to) = (from?, to?);
+    if to[0] <= from[0] || to[1] <= from[1] {
+        let message =
+            "the clamp's upper right corner does not lie above and right of its lower left one".into();
+        row.sink().error("facts-at-odds", row.span("to"), message, "change the two corners over".into());
+    }
+    Some(Clamp {
+        name,
+        from: [from[0].min(to[0]), from[1].min(to[1])],
+        to: [from[0].max(to[0]), from[1].max(to[1])],
+        height,
+    })
 }

@@ -4,17 +4,29 @@
 //! Every fact is optional unless its field says otherwise: what is not told is never guessed, and the answer lists
 //! what went unchecked for want of it.
 
+mod at_odds;
 mod chart;
+mod decode;
 mod job;
+mod keys;
 mod model;
+mod outline;
+mod pchip;
+mod plate;
+mod shop_file;
 mod stop;
+mod suggest;
 mod thresholds;
+mod words;
 
-pub use chart::{Chart, ChartRow, Lookup};
-pub use job::{Job, PlateOutline};
+pub use chart::{AT_A_ROW, Chart, ChartRow, Lookup};
+pub use decode::{Worded, from_word};
+pub use job::Job;
+pub use keys::{File, JOB, Key, Kind, Range, SHOP, STOP, keys};
 pub use model::{
     Air, AwaitsArc, Cause, Clamp, ClearsBy, DutyPoint, Fault, Fitted, Material, Money, Process, Shop, Source,
     StandingStart, StartAtLine, Stock, Table,
 };
-pub use stop::{CutIs, Feature, Measured, StopKind, StopReport};
+pub use plate::{LEAST_AREA_MM2, OutlineFault, PlateOutline};
+pub use stop::{CutIs, Feature, Measured, PieceIs, StopKind, StopReport};
 pub use thresholds::Thresholds;

@@ -1,7 +1,8 @@
 //! The shop file as types.
 
-use crate::{Chart, PlateOutline, Thresholds};
+use crate::{Chart, PlateOutline, Thresholds, Worded};
 use nc::Dialect;
+use units::gauge::Series;
 use units::{Acceleration, Current, Duration, Flow, Length, Pressure, Speed, Volume};
 
 /// A material, as far as checks and gauges tell them apart.
@@ -15,6 +16,34 @@ pub enum Material {
     Stainless,
     /// Aluminium and its alloys.
     Aluminium,
+}
+
+impl Material {
+    /// The series by which sheet of this material is told in gauges: Manufacturers' Standard for mild steel, its
+    /// galvanised series, US Standard for stainless (trade practice), Brown & Sharpe for aluminium.
+    #[must_use]
+    pub const fn gauges(self) -> Series {
+        match self {
+            Self::MildSteel => Series::ManufacturersStandard,
+            Self::Galvanised => Series::Galvanised,
+            Self::Stainless => Series::UsStandard,
+            Self::Aluminium => Series::BrownAndSharpe,
+        }
+    }
+}
+
+impl Worded for Material {
+    const WHAT: &'static str = "material";
+    const WORDS: &'static [(&'static str, Self, &'static str)] = &[
+        ("mild-steel", Self::MildSteel, "plain carbon steel"),
+        ("galvanised", Self::Galvanised, "carbon steel with a zinc coat"),
+        ("stainless", Self::Stainless, "stainless steel"),
+        ("aluminium", Self::Aluminium, "aluminium and its alloys"),
+        ("steel", Self::MildSteel, "mild steel"),
+        ("galvanized", Self::Galvanised, "galvanised"),
+        ("stainless-steel", Self::Stainless, "stainless"),
+        ("aluminum", Self::Aluminium, "aluminium"),
+    ];
 }
 
 /// All that the shop file says.
@@ -42,6 +71,52 @@ pub struct Shop {
     pub thresholds: Thresholds,
 }
 
+impl Shop {
+    /// A shop that has told nothing: the common words, the default limits.
+    #[must_use]
+    pub fn unknown() -> Self {
+        Self {
+            name: String::new(),
+            table: Table::unknown(),
+            source: None,
+            processes: Vec::new(),
+            fitted: None,
+            air: None,
+            stock: Vec::new(),
+            money: None,
+            causes: Vec::new(),
+            thresholds: Thresholds::default(),
+        }
+    }
+
+    /// The process of this name.
+    #[must_use]
+    pub fn process(&self, name: &str) -> Option<&Process> {
+        self.processes.iter().find(|process| process.name == name)
+    }
+
+    /// The process that programs choose by this number.
+    #[must_use]
+    pub fn process_numbered(&self, number: u32) -> Option<&Process> {
+        self.processes.iter().find(|process| process.number == Some(number))
+    }
+
+    /// The processes that can run with what is fitted now: the one of that name, or all with that consumable set.
+    /// Empty if nothing is told to be fitted.
+    pub fn processes_fitted(&self) -> impl Iterator<Item = &Process> {
+        let fitted = self.fitted.as_ref().map(|fitted| fitted.process.as_str());
+        self.processes.iter().filter(move |process| {
+            fitted.is_some_and(|name| process.name == name || process.consumables.as_deref() == Some(name))
+        })
+    }
+}
+
+impl Default for Shop {
+    fn default() -> Self {
+        Self::unknown()
+    }
+}
+
 /// The table and its control.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Table {
@@ -63,6 +138,24 @@ pub struct Table {
     pub start_at_line: Option<StartAtLine>,
     /// The work lies over water.
     pub over_water: bool,
+}
+
+impl Table {
+    /// A table of which nothing is known: the common words.
+    #[must_use]
+    pub fn unknown() -> Self {
+        Self {
+            travel: None,
+            rapid: None,
+            acceleration: None,
+            dialect: Dialect::common(),
+            safe_height: None,
+            home_switches: None,
+            awaits_arc: None,
+            start_at_line: None,
+            over_water: false,
+        }
+    }
 }
 
 /// What the control does after a start command until transfer is reported.
@@ -87,6 +180,15 @@ pub enum StartAtLine {
     DoesNotScan,
     /// The control cannot do it.
     No,
+}
+
+impl Worded for StartAtLine {
+    const WHAT: &'static str = "way of starting at a line";
+    const WORDS: &'static [(&'static str, Self, &'static str)] = &[
+        ("scans", Self::Scans, "it reads earlier lines for their modal state"),
+        ("does-not-scan", Self::DoesNotScan, "it begins with the modal state it happens to have"),
+        ("no", Self::No, "it cannot start at a line"),
+    ];
 }
 
 /// The power source.
@@ -127,6 +229,15 @@ pub enum StandingStart {
     Fires,
 }
 
+impl Worded for StandingStart {
+    const WHAT: &'static str = "effect of a standing start command";
+    const WORDS: &'static [(&'static str, Self, &'static str)] = &[
+        ("latches", Self::Latches, "nothing, and a fault latches"),
+        ("ignored", Self::Ignored, "nothing"),
+        ("fires", Self::Fires, "the torch fires"),
+    ];
+}
+
 /// How a fault is cleared.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ClearsBy {
@@ -138,6 +249,16 @@ pub enum ClearsBy {
     OffAndOn,
     /// By leaving it on to cool.
     LeaveOnToCool,
+}
+
+impl Worded for ClearsBy {
+    const WHAT: &'static str = "way in which a fault clears";
+    const WORDS: &'static [(&'static str, Self, &'static str)] = &[
+        ("itself", Self::Itself, "by itself once its cause is gone"),
+        ("new-start", Self::NewStart, "by a new start command"),
+        ("off-and-on", Self::OffAndOn, "by switching the source off and on"),
+        ("leave-on-to-cool", Self::LeaveOnToCool, "by leaving it on to cool"),
+    ];
 }
 
 /// A fault code of the source.
@@ -241,8 +362,8 @@ pub struct Money {
 pub struct Cause {
     /// Its name in kebab-case, such as `work-lead-loose`.
     pub name: String,
-    /// Likelihood before any evidence, relative to the others.
-    pub prior: f64,
+    /// Likelihood before any evidence, relative to the others; none to keep the default's.
+    pub prior: Option<f64>,
     /// Probability of an observation given this cause, by the observation's name.
     pub seen: Vec<(String, f64)>,
 }

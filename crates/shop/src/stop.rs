@@ -1,5 +1,8 @@
 //! The stop report: what the operator saw when the plate stopped.
 
+use crate::Worded;
+use crate::decode::{self, Reader};
+use finding::Finding;
 use units::{Duration, Length};
 
 /// What kind of stop it was.
@@ -7,6 +10,46 @@ use units::{Duration, Length};
 pub enum StopKind {
     /// A start without transfer: the arc did not come.
     NoTransfer,
+    /// The arc was lost on the way.
+    ArcLost,
+    /// Transfer, but no motion: a hole blown at the pierce.
+    NoMotion,
+    /// Motion without arc: the control ran on dry, possibly over several cuts.
+    RanDry,
+    /// Not cut through: grooves.
+    NotThrough,
+    /// The arc does not go out.
+    ArcStaysOn,
+    /// Stopped by hand or by a limit.
+    ByHand,
+    /// It struck something, or the torch's breakaway tripped.
+    Struck,
+    /// The control froze or the power was cut.
+    ControlFroze,
+    /// The cut is bad from a place on.
+    BadCut,
+    /// The plate moved.
+    PlateMoved,
+    /// The datum turned out to be wrong.
+    WrongDatum,
+}
+
+impl Worded for StopKind {
+    const WHAT: &'static str = "kind of stop";
+    const WORDS: &'static [(&'static str, Self, &'static str)] = &[
+        ("no-transfer", Self::NoTransfer, "the arc did not come at a start"),
+        ("arc-lost", Self::ArcLost, "the arc went out on the way"),
+        ("no-motion", Self::NoMotion, "the arc came, but the torch did not move and blew a hole"),
+        ("ran-dry", Self::RanDry, "the torch moved on without an arc"),
+        ("not-through", Self::NotThrough, "the arc did not cut through"),
+        ("arc-stays-on", Self::ArcStaysOn, "the arc does not go out"),
+        ("by-hand", Self::ByHand, "stopped by hand or by a limit"),
+        ("struck", Self::Struck, "the torch struck something or its breakaway tripped"),
+        ("control-froze", Self::ControlFroze, "the control froze or the power was cut"),
+        ("bad-cut", Self::BadCut, "the cut is bad from a place on"),
+        ("plate-moved", Self::PlateMoved, "the plate moved"),
+        ("wrong-datum", Self::WrongDatum, "the datum turned out to be wrong"),
+    ];
 }
 
 /// What a cut is, by the operator's eye.
@@ -20,6 +63,39 @@ pub enum CutIs {
     Groove,
     /// Cut whole.
     Whole,
+}
+
+impl Worded for CutIs {
+    const WHAT: &'static str = "state of a cut";
+    const WORDS: &'static [(&'static str, Self, &'static str)] = &[
+        ("dry", Self::Dry, "nothing was cut"),
+        ("partial", Self::Partial, "cut through up to a place"),
+        ("groove", Self::Groove, "cut, but not through"),
+        ("whole", Self::Whole, "cut whole"),
+    ];
+}
+
+/// What a loose piece does, by the operator's eye.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PieceIs {
+    /// It fell through between the slats.
+    Fell,
+    /// It lies flat in its place.
+    Flat,
+    /// It stands up out of the plate.
+    Standing,
+    /// It was taken away.
+    Removed,
+}
+
+impl Worded for PieceIs {
+    const WHAT: &'static str = "state of a loose piece";
+    const WORDS: &'static [(&'static str, Self, &'static str)] = &[
+        ("fell", Self::Fell, "it fell through between the slats"),
+        ("flat", Self::Flat, "it lies flat in its place"),
+        ("standing", Self::Standing, "it stands up out of the plate"),
+        ("removed", Self::Removed, "it was taken away"),
+    ];
 }
 
 /// What was measured.
@@ -52,6 +128,18 @@ pub enum Feature {
     Corner,
 }
 
+impl Worded for Feature {
+    const WHAT: &'static str = "feature to measure";
+    const WORDS: &'static [(&'static str, Self, &'static str)] = &[
+        ("point", Self::Point, "a single point"),
+        ("crater", Self::Crater, "the crater of a pierce"),
+        ("dimple", Self::Dimple, "a dimple made as a witness"),
+        ("hole", Self::Hole, "the centre of a hole"),
+        ("edge", Self::Edge, "a straight edge"),
+        ("corner", Self::Corner, "a corner"),
+    ];
+}
+
 /// The stop report.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct StopReport {
@@ -79,6 +167,92 @@ pub struct StopReport {
     pub moved: Option<bool>,
     /// Measurements.
     pub measured: Vec<Measured>,
-    /// Cuts whose state the operator knows.
+    /// Cuts whose state the operator knows, by number.
     pub state: Vec<(u32, CutIs)>,
+    /// Loose pieces the operator looked at, by the number of the cut that freed each.
+    pub pieces: Vec<(u32, PieceIs)>,
+}
+
+impl StopReport {
+    /// Uncertainty of `kerf_to` unless told, one standard deviation: what a hand can jog or tap to (common practice).
+    pub const KERF_SIGMA: Length = Length::from_mm(3.0);
+
+    /// Reads a stop report. Never fails: what cannot be read is left out and told in the findings, sorted by place.
+    #[must_use]
+    pub fn parse(text: &str) -> (Self, Vec<Finding>) {
+        decode::read(text, &crate::keys::STOP, report)
+    }
+}
+
+fn report(top: &Reader<'_, '_>) -> StopReport {
+    let report = StopReport {
+        kind: top.choice("kind"),
+        cut: top.count("cut"),
+        line: top.count("line"),
+        at: top.point("at"),
+        stopped_along: top.quantity("stopped_along"),
+        time: top.quantity("time"),
+        kerf_to: top.quantity("kerf_to"),
+        kerf_sigma: top.quantity("kerf_sigma"),
+        fault: top.text("fault"),
+        seen: top.texts("seen").unwrap_or_default().into_iter().map(|(text, _)| text).collect(),
+        moved: top.flag("moved"),
+        measured: top.tables("measured").iter().filter_map(measured).collect(),
+        state: numbered(top, "state"),
+        pieces: numbered(top, "piece"),
+    };
+    find_odds(top, &report);
+    report
+}
+
+/// A list of cuts' numbers, each with a word.
+fn numbered<C: Worded>(top: &Reader<'_, '_>, name: &str) -> Vec<(u32, C)> {
+    let mut rows = Vec::new();
+    for row in top.tables(name) {
+        // Both are read, so that both mistakes are told.
+        let (cut, is) = (row.count("cut"), row.choice("is"));
+        let (Some(cut), Some(is)) = (cut, is) else { continue };
+        if rows.iter().any(|(other, _)| *other == cut) {
+            let message = format!("cut {cut} is told twice");
+            row.sink().error("name-twice", row.span("cut"), message, "keep the one that is true".into());
+        } else {
+            rows.push((cut, is));
+        }
+    }
+    rows
+}
+
+fn measured(row: &Reader<'_, '_>) -> Option<Measured> {
+    let (feature, plan) = (row.choice("feature"), row.point("plan"));
+    let mut found: Vec<_> = row.point("found").into_iter().collect();
+    found.extend(row.points("points").unwrap_or_default());
+    if found.is_empty() && !row.has("found") && !row.has("points") {
+        row.sink().error(
+            "key-missing",
+            row.own_span(),
+            "this measurement does not say where the feature was found".into(),
+            "add `found` with one place, or `points` with several".into(),
+        );
+    }
+    let sigma = row.quantity("sigma");
+    (!found.is_empty()).then_some(Measured { feature: feature?, plan: plan?, found, sigma })
+}
+
+fn find_odds(top: &Reader<'_, '_>, report: &StopReport) {
+    if let (Some(stopped), Some(kerf)) = (report.stopped_along, report.kerf_to)
+        && kerf > stopped
+    {
+        let message = format!("the kerf is through to {kerf}, but the torch stopped at {stopped}");
+        let remedy = "measure both from the pierce along the cut".into();
+        top.sink().error("facts-at-odds", top.span("kerf_to"), message, remedy);
+    }
+    if top.has("kerf_sigma") && !top.has("kerf_to") {
+        let message = "`kerf_sigma` is told, but not `kerf_to`".into();
+        top.sink().error("facts-at-odds", top.span("kerf_sigma"), message, "tell both or neither".into());
+    }
+    if report.kind == Some(StopKind::NoTransfer) && report.kerf_to.is_some_and(|kerf| kerf > Length::ZERO) {
+        let message = "the arc did not come, but a kerf is told".into();
+        let remedy = "write `kind = \"arc-lost\"` if it was cutting, or leave `kerf_to` out".into();
+        top.sink().error("facts-at-odds", top.span("kerf_to"), message, remedy);
+    }
 }

@@ -1,6 +1,7 @@
 //! Limits that checks and rescue hold things against, each with its default and where that comes from.
 
-use units::{Duration, Length};
+use crate::decode::Reader;
+use units::{Duration, Length, Voltage};
 
 /// The limits in force: defaults, unless the shop file's `[thresholds]` says otherwise.
 #[derive(Clone, Debug, PartialEq)]
@@ -9,8 +10,8 @@ pub struct Thresholds {
     pub speed_share: f64,
     /// The same for sheet up to 2 mm. Default 0.30 (common practice).
     pub speed_share_thin: f64,
-    /// Volts by which the voltage may differ from the chart. Default 5 (common practice).
-    pub volts: f64,
+    /// By how much the arc voltage may differ from the chart. Default 5 V (common practice).
+    pub volts: Voltage,
     /// How far the arc survives along a void. Default 5 mm (common practice).
     pub void_along: Length,
     /// How far the arc survives across a void. Default 3 mm (common practice).
@@ -28,12 +29,38 @@ impl Default for Thresholds {
         Self {
             speed_share: 0.15,
             speed_share_thin: 0.30,
-            volts: 5.0,
+            volts: Voltage::from_v(5.0),
             void_along: Length::from_mm(5.0),
             void_across: Length::from_mm(3.0),
             touch_off_reach: Length::from_mm(25.0),
             touch_off_footprint: Length::from_mm(10.0),
             pierce_delay_min: Duration::from_s(0.1),
+        }
+    }
+}
+
+impl Thresholds {
+    /// The limits that `[thresholds]` tells, with the defaults for the rest.
+    pub(crate) fn read(table: &Reader<'_, '_>) -> Self {
+        let Self {
+            speed_share,
+            speed_share_thin,
+            volts,
+            void_along,
+            void_across,
+            touch_off_reach,
+            touch_off_footprint,
+            pierce_delay_min,
+        } = Self::default();
+        Self {
+            speed_share: table.number("speed_share").unwrap_or(speed_share),
+            speed_share_thin: table.number("speed_share_thin").unwrap_or(speed_share_thin),
+            volts: table.quantity("volts").unwrap_or(volts),
+            void_along: table.quantity("void_along").unwrap_or(void_along),
+            void_across: table.quantity("void_across").unwrap_or(void_across),
+            touch_off_reach: table.quantity("touch_off_reach").unwrap_or(touch_off_reach),
+            touch_off_footprint: table.quantity("touch_off_footprint").unwrap_or(touch_off_footprint),
+            pierce_delay_min: table.quantity("pierce_delay_min").unwrap_or(pierce_delay_min),
         }
     }
 }

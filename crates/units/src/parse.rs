@@ -50,6 +50,8 @@ pub enum Problem {
     UnitMissing,
     /// The unit is not one of this quantity's.
     UnitUnknown(String),
+    /// The value is too small or too large for what it is to be.
+    OutOfRange,
     /// A gauge was given, but the material that says which series it is in is not told.
     GaugeWithoutMaterial,
     /// A gauge number that the series does not have.
@@ -67,6 +69,7 @@ impl fmt::Display for ParseError {
             Problem::NotFinite => write!(f, "`{read}` is not a number that can be reckoned with")?,
             Problem::UnitMissing => write!(f, "`{read}` has no unit")?,
             Problem::UnitUnknown(unit) => write!(f, "`{unit}` is not a unit of {}", expected.quantity)?,
+            Problem::OutOfRange => write!(f, "`{read}` is too small or too large for {}", expected.quantity)?,
             Problem::GaugeWithoutMaterial => write!(
                 f,
                 "`{read}` means a different thickness for each material, and the material is not told"
