@@ -67,21 +67,20 @@ const MOST_UNREADABLE: usize = 20;
 /// `text` with every line that is no TOML put to blanks, so that all others keep their places and can be read.
 fn blank_unreadable_lines<'t>(text: &'t str, sink: &Sink) -> Cow<'t, str> {
     let mut readable = Cow::Borrowed(text);
-    for round in 0.. {
+    for _ in 0..MOST_UNREADABLE {
         let (_, errors) = DeTable::parse_recoverable(&readable);
         let broken = errors.iter().find(|error| error.message() != KEY_TWICE);
-        let Some(broken) = broken.filter(|_| round < MOST_UNREADABLE) else {
-            for error in errors {
-                tell_unreadable(&error, sink);
-            }
-            break;
+        let Some(broken) = broken else {
+            errors
+                .iter()
+                .filter_map(toml::de::Error::span)
+                .for_each(|span| tell_key_twice(span_of(span), sink));
+            return readable;
         };
-        let at = broken.span().map_or(0, |span| span.start);
-        tell_unreadable(broken, sink);
-        let blanked = blank_line_at(&readable, at);
-        if blanked == readable {
-            break;
-        }
+        let line = line_at(&readable, broken.span().map_or(0, |span| span.start));
+        tell_unreadable(&readable, line.clone(), broken, sink);
+        let blanked =
+            format!("{}{}{}", &readable[..line.start], " ".repeat(line.len()), &readable[line.end..]);
         readable = Cow::Owned(blanked);
     }
     readable
@@ -90,19 +89,24 @@ fn blank_unreadable_lines<'t>(text: &'t str, sink: &Sink) -> Cow<'t, str> {
 /// What the parser says of a key that stands twice; the first one is kept.
 const KEY_TWICE: &str = "duplicate key";
 
-fn tell_unreadable(error: &toml::de::Error, sink: &Sink) {
-    let span = error.span().map_or_else(Span::default, span_of);
-    if error.message() == KEY_TWICE {
-        let message = "this key stands here a second time; the first one counts".into();
-        return sink.error("name-twice", span, message, "keep one of the two".into());
-    }
-    let message = format!("this line cannot be read: {}", error.message().trim_end_matches('.'));
-    let remedy = "write `key = value`, one a line, texts in quotes; headings as `[table]`".into();
-    sink.error("file-unreadable", span, message, remedy);
+fn tell_key_twice(span: Span, sink: &Sink) {
+    let message = "this key stands here a second time; the first one counts".into();
+    sink.error("name-twice", span, message, "keep one of the two".into());
 }
 
-/// `text` with the line that holds byte `at` put to blanks, byte for byte; the line before if that one is blank.
-fn blank_line_at(text: &str, at: usize) -> String {
+fn tell_unreadable(text: &str, line: std::ops::Range<usize>, error: &toml::de::Error, sink: &Sink) {
+    let exact =
+        error.span().filter(|span| !span.is_empty() && line.start <= span.start && span.end <= line.end);
+    let message = format!("this line cannot be read: {}", error.message().trim_end_matches('.'));
+    let remedy = "write `key = value`, one a line, texts in quotes; headings as `[table]`".into();
+    let words = text[line.clone()].trim();
+    let indent = text[line.clone()].len() - text[line.clone()].trim_start().len();
+    let whole = line.start + indent..line.start + indent + words.len();
+    sink.error("file-unreadable", span_of(exact.unwrap_or(whole)), message, remedy);
+}
+
+/// The bytes of the line that holds byte `at`, without its end; the nearest line above if that one is blank.
+fn line_at(text: &str, at: usize) -> std::ops::Range<usize> {
     let at = text.floor_char_boundary(at.min(text.len()));
     let line_of = |at: usize| {
         let start = text[..at].rfind('\n').map_or(0, |end| end + 1);
@@ -112,8 +116,7 @@ fn blank_line_at(text: &str, at: usize) -> String {
     while text[line.clone()].trim().is_empty() && line.start > 0 {
         line = line_of(line.start - 1);
     }
-    let blanks = " ".repeat(line.len());
-    format!("{}{blanks}{}", &text[..line.start], &text[line.end..])
+    line
 }
 
 /// The span of a range of bytes; beyond 4 GiB it ends at 4 GiB.

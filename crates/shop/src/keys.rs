@@ -282,3 +282,131 @@ const SHARE: Kind = Kind::Number { least: 0.0, most: 1.0 };
 const PRICE: Kind = Kind::Number { least: 0.0, most: f64::MAX };
 const NUMBER: Kind = Kind::Count { least: 1, most: u32::MAX };
 const COUNT: Kind = Kind::Count { least: 0, most: u32::MAX };
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Job, Shop, StopReport};
+    use finding::Finding;
+    use std::collections::BTreeSet;
+
+    fn parse(file: &File, text: &str) -> Vec<Finding> {
+        match file.name {
+            "shop file" => Shop::parse(text).1,
+            "job file" => Job::parse(text).1,
+            _ => StopReport::parse(text).1,
+        }
+    }
+
+    /// The smallest file in which `key` has `value`: its tables, and in each the keys that must be there.
+    fn smallest(file: &File, table: &str, key: &Key, value: &str) -> Vec<String> {
+        file.children(table)
+            .filter_map(|child| {
+                let name = if child.name() == "*" { "7" } else { child.name() };
+                let inner = || format!("{{ {} }}", smallest(file, child.path, key, value).join(", "));
+                let told = if child.path == key.path {
+                    value.to_owned()
+                } else if !key.path.starts_with(&format!("{}.", child.path)) {
+                    child.required.then(|| child.example.to_owned())?
+                } else if matches!(child.kind, Kind::Tables) {
+                    format!("[{}]", inner())
+                } else {
+                    inner()
+                };
+                Some(format!("{name} = {told}"))
+            })
+            .collect()
+    }
+
+    fn each_key(mut check: impl FnMut(&'static File, &'static Key)) {
+        for file in keys() {
+            for key in file.keys {
+                check(file, key);
+            }
+        }
+    }
+
+    #[test]
+    fn every_key_stands_once_and_after_its_table() {
+        for file in keys() {
+            let mut seen = BTreeSet::from([""]);
+            for key in file.keys {
+                assert!(seen.contains(key.table()), "`{}` must come after its table", key.path);
+                assert!(seen.insert(key.path), "`{}` must stand once", key.path);
+            }
+        }
+    }
+
+    #[test]
+    fn every_key_says_what_it_is() {
+        each_key(|_, key| {
+            assert!(key.about.len() >= 5 && !key.about.ends_with('.'), "{}", key.path);
+            let holds_keys = matches!(key.kind, Kind::Table | Kind::Tables);
+            assert!(holds_keys || !key.example.is_empty(), "`{}` must have an example", key.path);
+        });
+    }
+
+    #[test]
+    fn every_example_is_read_without_a_finding() {
+        each_key(|file, key| {
+            if key.example.is_empty() {
+                return;
+            }
+            let text = smallest(file, "", key, key.example).join("\n");
+            let mut findings = parse(file, &text);
+            // A lone key may lean on another one that the example leaves out.
+            findings.retain(|finding| !["name-unknown", "facts-at-odds"].contains(&finding.rule));
+            if key.table() == "measured" {
+                findings.retain(|finding| finding.rule != "key-missing");
+            }
+            assert_eq!(findings, vec![], "{text}");
+        });
+    }
+
+    /// A date is a value that no key takes: whoever reads the key says so, at its place.
+    #[test]
+    fn the_decoder_reads_every_key() {
+        const DATE: &str = "1979-05-27";
+        each_key(|file, key| {
+            let text = smallest(file, "", key, DATE).join("\n");
+            let findings = parse(file, &text);
+            let told = findings.iter().any(|finding| {
+                let span = finding.primary.as_ref().map(|label| label.span.range());
+                finding.rule == "value-unfit" && span.is_some_and(|span| &text[span] == DATE)
+            });
+            assert!(told, "{text}: {findings:?}");
+        });
+    }
+
+    #[test]
+    fn every_key_that_must_be_there_is_missed() {
+        each_key(|file, key| {
+            if !key.required {
+                return;
+            }
+            let present = format!("{} = {}", key.name(), key.example);
+            let text = smallest(file, "", key, key.example)
+                .join("\n")
+                .replacen(&present, "", 1)
+                .replace("{ , ", "{ ");
+            let text = text.replace(", , ", ", ").replace(",  }", " }");
+            let findings = parse(file, &text);
+            let missed = findings
+                .iter()
+                .any(|f| f.rule == "key-missing" && f.message.contains(&format!("`{}`", key.name())));
+            assert!(missed, "{text}: {findings:?}");
+        });
+    }
+
+    #[test]
+    fn the_reference_names_every_key() {
+        each_key(|file, key| {
+            let named = format!("- `{}`: {}", key.name(), key.about);
+            assert!(key.name() == "*" || file.reference().contains(&named), "{}", key.path);
+        });
+        assert!(
+            SHOP.explain("rapid").is_some_and(|text| text.contains("`[table]`") && text.contains("mm/min"))
+        );
+        assert_eq!(SHOP.explain("nonsense"), None);
+    }
+}

@@ -13,7 +13,9 @@ mod model;
 mod outline;
 mod pchip;
 mod plate;
+mod rules;
 mod shop_file;
+mod starter;
 mod stop;
 mod suggest;
 mod thresholds;
@@ -28,5 +30,7 @@ pub use model::{
     StandingStart, StartAtLine, Stock, Table,
 };
 pub use plate::{LEAST_AREA_MM2, OutlineFault, PlateOutline};
+pub use rules::RULES;
+pub use starter::starter;
 pub use stop::{CutIs, Feature, Measured, PieceIs, StopKind, StopReport};
 pub use thresholds::Thresholds;

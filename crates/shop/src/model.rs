@@ -289,6 +289,8 @@ pub struct Process {
     pub current: Option<Current>,
     /// Name of the consumable set.
     pub consumables: Option<String>,
+    /// It marks instead of cutting through.
+    pub marks: bool,
     /// Values by thickness.
     pub chart: Chart,
 }

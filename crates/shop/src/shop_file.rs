@@ -143,8 +143,9 @@ fn process(row: &Reader<'_, '_>) -> Option<Process> {
     let (name, material) = (row.text("name"), row.choice("material"));
     let (number, current, consumables) =
         (row.count("number"), row.quantity("current"), row.text("consumables"));
+    let marks = row.flag("marks").unwrap_or(false);
     let chart = chart(row, material);
-    Some(Process { name: name?, number, material: material?, current, consumables, chart })
+    Some(Process { name: name?, number, material: material?, current, consumables, marks, chart })
 }
 
 /// Thicknesses closer than this are the same row of a chart: below what any sheet is rolled to, above what turning

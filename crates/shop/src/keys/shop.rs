@@ -214,6 +214,7 @@ static KEYS: &[Key] = &[
     key("process.material", choice::<Material>(), "Material it is for", "\"mild-steel\"").required(),
     key("process.current", CURRENT, "Current", "\"45 A\""),
     key("process.consumables", Kind::Text, "Name of the consumable set", "\"fine\""),
+    key("process.marks", Kind::Flag, "Whether it marks instead of cutting through", "false").or("false"),
     key(
         "process.chart",
         Kind::Tables,
