@@ -100,6 +100,9 @@ pub struct Dialect {
     /// Height above the plate's top at which a touch-off by the control or by an unseen subprogram leaves the torch,
     /// if the control says so. Program Z counts from the plate's top afterwards.
     pub touch_off_leaves: Option<Length>,
+    /// How far the head travels on, after the torch has met the plate, until its probe trips; zero where the tip
+    /// itself is the probe. A probing motion leaves the tip so far below the plate's top by the program's count.
+    pub probe_travel: Length,
     /// Codes that let height control steer.
     pub height_control_on: Vec<Code>,
     /// Codes that hold height control.
@@ -122,6 +125,9 @@ pub struct Dialect {
     pub arc_centers_absolute: Option<Code>,
     /// Code after which I and J are offsets from the start.
     pub arc_centers_from_start: Option<Code>,
+    /// Width that cutter compensation allows for, by the number of its D word; a block without D takes that of the
+    /// process in force. D0 is width zero.
+    pub comp_widths: Vec<(u32, Length)>,
     /// The dwell.
     pub dwell: Dwell,
     /// Comment forms.
@@ -153,6 +159,7 @@ impl Dialect {
             probe: vec![Code::tenth(b'G', 38, 2)],
             touch_off: Vec::new(),
             touch_off_leaves: None,
+            probe_travel: Length::from_mm(0.0),
             height_control_on: Vec::new(),
             height_control_off: Vec::new(),
             process_letter: None,
@@ -164,6 +171,7 @@ impl Dialect {
             arc_centers: ArcCenters::FromStart,
             arc_centers_absolute: None,
             arc_centers_from_start: None,
+            comp_widths: Vec::new(),
             dwell: Dwell { code: Code::new(b'G', 4), letter: b'P', seconds_per_unit: 1.0 },
             comments: vec![CommentForm::Parentheses],
             no_bearing: Vec::new(),
@@ -176,7 +184,8 @@ impl Dialect {
     }
 
     /// What is assumed where no shop file says otherwise: the strict words, read leniently, `;` comments and
-    /// subprograms besides, `T` for the process, and an arc tolerance of 0.05 mm (common practice).
+    /// subprograms besides, `T` for the process, lines of any length, and an arc tolerance of 0.05 mm (common
+    /// practice).
     #[must_use]
     pub fn common() -> Self {
         Self {
@@ -188,7 +197,34 @@ impl Dialect {
             decimals_mm: 3,
             decimals_inch: 4,
             arc_tolerance: Length::from_mm(0.05),
+            longest_line: usize::MAX,
             ..Self::strict()
         }
+    }
+
+    /// Every code this dialect names, in no order that matters.
+    pub(crate) fn codes(&self) -> impl Iterator<Item = Code> + '_ {
+        let lists = [
+            &self.torch_on,
+            &self.torch_off,
+            &self.probe,
+            &self.height_control_on,
+            &self.height_control_off,
+            &self.no_bearing,
+        ];
+        let touch_off = self.touch_off.iter().filter_map(|by| match by {
+            TouchOffBy::Code(code) => Some(*code),
+            TouchOffBy::Subprogram(_) | TouchOffBy::TorchOn => None,
+        });
+        let calls = [self.call, self.call_return].into_iter().filter(|_| !self.strict);
+        lists
+            .into_iter()
+            .flatten()
+            .copied()
+            .chain(touch_off)
+            .chain(calls)
+            .chain([self.dwell.code])
+            .chain(self.arc_centers_absolute)
+            .chain(self.arc_centers_from_start)
     }
 }

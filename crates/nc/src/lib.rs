@@ -8,9 +8,25 @@
 //! bytes ─ parse ▶ Program ─ motions ▶ Motions ─ compensated ▶ Motions
 //! ```
 
+mod calls;
+mod codes;
+mod compensation;
+mod compile;
+mod datum;
 mod dialect;
+mod expression;
+mod interpreter;
+mod lexer;
 mod motions;
+mod number;
+mod parameters;
 mod program;
+mod report;
+mod states;
+mod subprograms;
+mod travel;
+mod value;
+mod words;
 mod writer;
 
 pub use dialect::{ArcCenters, Code, CommentForm, Dialect, Dwell, TorchOffActs, TouchOffBy};

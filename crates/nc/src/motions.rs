@@ -2,7 +2,7 @@
 
 use crate::{Dialect, Program};
 use finding::{Finding, Span};
-use geometry::{Curve, Point};
+use geometry::{Arc, Curve, Point};
 
 /// Index of a call path in [`Motions::call`]; 0 is the main program.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -70,7 +70,7 @@ pub enum HeightBase {
 pub struct Height {
     /// What it is measured from.
     pub base: HeightBase,
-    /// Millimetres above the base.
+    /// Millimetres above the base; where that cannot be told, above the place where it was lost.
     pub mm: f64,
 }
 
@@ -144,7 +144,8 @@ pub enum MotionKind {
     ArcCcw,
     /// A probing motion.
     Probe,
-    /// G28, G30: to a stored place, which is not known.
+    /// G28, G30 and G53 in X or Y: to a place of the machine that the program does not tell. The motion ends, by the
+    /// numbers, where it began.
     Home,
 }
 
@@ -195,7 +196,9 @@ pub enum EventKind {
     HeightControl(bool),
     /// The process is chosen.
     Process(u32),
-    /// The datum or a coordinate system is set or chosen: shift in X and Y against the program's start, in mm.
+    /// The datum is set (G92 or G10 L2 with X or Y), or a coordinate system is chosen or an offset taken away that
+    /// changes the system in force or the shift: shift in X and Y against the program's start, in mm. A datum set in
+    /// Z alone is none.
     DatumSet([f64; 2]),
     /// M0, M1 or M60: the program waits for the operator.
     Stop,
@@ -223,8 +226,13 @@ pub struct Event {
 /// The state in which a control may stand before the program's first block.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Start {
-    /// Modal values at power-up (its `known` is all false).
+    /// Modal values at power-up. Its `known` counts as all false, whatever it says; what its `shift_mm` has beyond
+    /// the origin of the system in force is a shift by G92.
     pub modal: Modal,
+    /// Origins of the nine work coordinate systems in X and Y, in millimetres in the frame of the motions.
+    pub origins_mm: [[f64; 2]; 9],
+    /// Shift of Z by G92 in millimetres.
+    pub z_shift_mm: f64,
     /// Where the torch stands.
     pub at: Point<geometry::Program>,
     /// Height of the torch.
@@ -233,7 +241,7 @@ pub struct Start {
     pub plane: u8,
     /// Inverse-time feed in force (G93).
     pub inverse_time: bool,
-    /// Value that parameters never assigned to have.
+    /// Value of the parameters that the program reads without having set them.
     pub unset_parameter: f64,
 }
 
@@ -242,19 +250,47 @@ impl Start {
     /// torch at zero.
     #[must_use]
     pub fn usual(dialect: &Dialect) -> Self {
-        let _ = dialect;
-        todo!("nc")
+        Self {
+            modal: Modal {
+                units: Units::Millimetres,
+                distance: Distance::Absolute,
+                arc_centers: dialect.arc_centers,
+                comp: Comp::Off,
+                feed_mm_per_min: None,
+                motion: Some(MotionKind::Feed),
+                system: 1,
+                shift_mm: [0.0; 2],
+                process: None,
+                torch: false,
+                height_control: false,
+                known: Known::default(),
+            },
+            origins_mm: [[0.0; 2]; 9],
+            z_shift_mm: 0.0,
+            at: Point::ORIGIN,
+            z: Height { base: HeightBase::Program, mm: 0.0 },
+            plane: 17,
+            inverse_time: false,
+            unset_parameter: 0.0,
+        }
     }
 }
 
 /// All motions and events of a program in order of execution. A value.
+///
+/// Coordinates are millimetres in the frame in force when the program started: shifts by G92, G10 L2 and G54 to
+/// G59.3 are worked in. The origins of coordinate systems that the program selects without setting them are those of
+/// [`Start::origins_mm`].
 #[derive(Clone, Debug, PartialEq)]
 pub struct Motions {
-    motions: Vec<Motion>,
-    events: Vec<Event>,
-    modals: Vec<Modal>,
-    calls: Vec<Call>,
-    at_start: Point<geometry::Program>,
+    pub(crate) motions: Vec<Motion>,
+    pub(crate) events: Vec<Event>,
+    pub(crate) modals: Vec<Modal>,
+    pub(crate) calls: Vec<Call>,
+    /// The modal state before each block first runs; `u32::MAX` if it never does.
+    pub(crate) before: Vec<u32>,
+    pub(crate) at_start: Point<geometry::Program>,
+    pub(crate) z_at_start: Height,
 }
 
 impl Motions {
@@ -266,8 +302,7 @@ impl Motions {
     /// early but at the program's end or at [`Motions::MOST`].
     #[must_use]
     pub fn run(program: &Program, dialect: &Dialect, start: &Start) -> (Self, Vec<Finding>) {
-        let _ = (program, dialect, start);
-        todo!("nc")
+        crate::interpreter::run(program, dialect, start, Self::MOST)
     }
 
     /// The motions in order.
@@ -282,6 +317,14 @@ impl Motions {
         &self.events
     }
 
+    /// The events that happen just before motion `k`; with the number of motions, those after the last.
+    #[must_use]
+    pub fn events_before(&self, k: usize) -> &[Event] {
+        let start = self.events.partition_point(|event| (event.before as usize) < k);
+        let end = self.events.partition_point(|event| event.before as usize <= k);
+        &self.events[start..end]
+    }
+
     /// A modal state.
     #[must_use]
     pub fn modal(&self, id: ModalId) -> &Modal {
@@ -294,17 +337,48 @@ impl Motions {
         id.0.checked_sub(1).map(|k| &self.calls[k as usize])
     }
 
+    /// Whether every block runs at most once and in the order of the text: no subprogram is called.
+    #[must_use]
+    pub fn is_straight(&self) -> bool {
+        self.calls.is_empty()
+    }
+
+    /// The motions of block `block`, in order; quick where the text is straight, else a look at every motion.
+    pub fn of_block(&self, block: u32) -> impl Iterator<Item = usize> + '_ {
+        let range = if self.is_straight() {
+            self.motions.partition_point(|motion| motion.block < block)
+                ..self.motions.partition_point(|motion| motion.block <= block)
+        } else {
+            0..self.motions.len()
+        };
+        range.filter(move |k| self.motions[*k].block == block)
+    }
+
     /// Where motion `k` begins.
     #[must_use]
     pub fn from(&self, k: usize) -> Point<geometry::Program> {
         k.checked_sub(1).map_or(self.at_start, |before| self.motions[before].to)
     }
 
-    /// The curve that motion `k` runs in X and Y.
+    /// The height at which motion `k` begins.
+    #[must_use]
+    pub fn z_from(&self, k: usize) -> Height {
+        k.checked_sub(1).map_or(self.z_at_start, |before| self.motions[before].z)
+    }
+
+    /// The curve that motion `k` runs in X and Y. A motion in Z alone runs a line of length zero; one to a stored
+    /// place, which is not known, likewise.
     #[must_use]
     pub fn curve(&self, k: usize) -> Curve<geometry::Program> {
-        let _ = k;
-        todo!("nc")
+        let motion = &self.motions[k];
+        let from = self.from(k);
+        match motion.kind {
+            MotionKind::ArcCw => Curve::Arc(Arc::about(from, motion.to, motion.center, false)),
+            MotionKind::ArcCcw => Curve::Arc(Arc::about(from, motion.to, motion.center, true)),
+            MotionKind::Rapid | MotionKind::Feed | MotionKind::Probe | MotionKind::Home => {
+                Curve::line(from, motion.to)
+            }
+        }
     }
 
     /// The byte span of the block of motion `k`.
@@ -316,7 +390,6 @@ impl Motions {
     /// The modal state before the block of index `block` first runs; none if it never runs.
     #[must_use]
     pub fn modal_before(&self, block: u32) -> Option<&Modal> {
-        let _ = block;
-        todo!("nc")
+        self.modals.get(*self.before.get(block as usize)? as usize)
     }
 }

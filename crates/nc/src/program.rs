@@ -1,14 +1,130 @@
 //! A program's text cut into blocks and words, in one pass over the bytes.
 
-use crate::Dialect;
+use crate::expression::Op;
+use crate::report::Report;
+use crate::{Dialect, lexer};
 use finding::{Finding, Span};
+use std::borrow::Cow;
+use std::sync::Arc;
+
+/// Marks of a block.
+pub(crate) mod flag {
+    /// It is skipped (block delete).
+    pub(crate) const DELETED: u8 = 1;
+    /// It has expressions or sets parameters.
+    pub(crate) const EVALUATED: u8 = 2;
+    /// A subprogram begins in it.
+    pub(crate) const LABEL: u8 = 4;
+    /// It has a comment.
+    pub(crate) const COMMENT: u8 = 8;
+    /// It has no words.
+    pub(crate) const EMPTY: u8 = 16;
+}
 
 /// One line of the program: its text and its words.
 #[derive(Clone, Copy, Debug)]
 pub struct Block {
     /// Its bytes in the text, without the line end.
     pub span: Span,
-    // private: words range, flags
+    /// Its first word; the last is the one before the next block's first.
+    words: u32,
+    flags: u8,
+}
+
+impl Block {
+    pub(crate) fn new(span: Span, words: u32, flags: u8) -> Self {
+        Self { span, words, flags }
+    }
+
+    /// Whether it is skipped, because it begins with `/` and the table skips such blocks.
+    #[must_use]
+    pub fn is_skipped(&self) -> bool {
+        self.has(flag::DELETED)
+    }
+
+    /// Whether it has no words: blank, a comment, a line number alone, or past the program's closing `%`.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.has(flag::EMPTY)
+    }
+
+    pub(crate) fn has(&self, flags: u8) -> bool {
+        self.flags & flags != 0
+    }
+}
+
+/// What a word's bits mean.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum WordKind {
+    /// The number itself.
+    Plain,
+    /// Where its expression begins.
+    Computed,
+    /// A parameter is set: where the expressions of its index and of its value begin.
+    Setting,
+}
+
+/// A letter and its value, or a parameter setting.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Word {
+    bits: u64,
+    /// Where it begins in the text.
+    pub(crate) at: u32,
+    /// Upper-case letter; `#` for a setting.
+    pub(crate) letter: u8,
+    pub(crate) kind: WordKind,
+}
+
+impl Word {
+    #[expect(clippy::cast_possible_truncation, reason = "texts are cut off at 4 GiB")]
+    pub(crate) fn plain(letter: u8, at: usize, value: f64) -> Self {
+        Self { bits: value.to_bits(), at: at as u32, letter, kind: WordKind::Plain }
+    }
+
+    #[expect(clippy::cast_possible_truncation, reason = "texts are cut off at 4 GiB")]
+    pub(crate) fn computed(letter: u8, at: usize, ops: usize) -> Self {
+        Self { bits: ops as u64, at: at as u32, letter, kind: WordKind::Computed }
+    }
+
+    #[expect(clippy::cast_possible_truncation, reason = "texts are cut off at 4 GiB")]
+    pub(crate) fn setting(at: usize, index_ops: usize, value_ops: usize) -> Self {
+        let bits = (index_ops as u64) << 32 | value_ops as u64;
+        Self { bits, at: at as u32, letter: b'#', kind: WordKind::Setting }
+    }
+
+    /// The number of a plain word.
+    pub(crate) fn number(self) -> f64 {
+        f64::from_bits(self.bits)
+    }
+
+    /// Where the operations of a computed word begin.
+    #[expect(clippy::cast_possible_truncation, reason = "no more operations than bytes of text")]
+    pub(crate) fn ops(self) -> usize {
+        self.bits as usize
+    }
+
+    /// Where the operations of a setting's index and of its value begin.
+    #[expect(clippy::cast_possible_truncation, reason = "two halves of 32 bits")]
+    pub(crate) fn setting_ops(self) -> (usize, usize) {
+        ((self.bits >> 32) as usize, (self.bits & 0xffff_ffff) as usize)
+    }
+}
+
+/// A block in which a subprogram begins.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Label {
+    pub(crate) number: u32,
+    pub(crate) block: u32,
+}
+
+/// What reading makes of the text.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Parts {
+    pub(crate) blocks: Vec<Block>,
+    pub(crate) words: Vec<Word>,
+    pub(crate) ops: Vec<Op>,
+    /// In the order of the text.
+    pub(crate) labels: Vec<Label>,
 }
 
 /// A program's text and its blocks; block `k` is line `k + 1`.
@@ -16,18 +132,31 @@ pub struct Block {
 /// **Shape**: every line is a block, blank ones too. A value: equal texts and dialects give equal programs.
 #[derive(Clone, Debug)]
 pub struct Program {
-    text: std::sync::Arc<[u8]>,
-    blocks: Vec<Block>,
+    text: Arc<[u8]>,
+    parts: Parts,
 }
 
 impl Program {
     /// Cuts `text` into blocks. Findings: `word-unknown`, unreadable numbers, unclosed comments and the like, each
     /// at its place; the block is kept without the unreadable word. Texts over 4 GiB keep their first 4 GiB, with a
     /// finding.
+    ///
+    /// Lines end in LF, CR LF or CR. Comments may hold any bytes. One pass; nothing is allocated for a block.
     #[must_use]
-    pub fn parse(text: impl Into<std::sync::Arc<[u8]>>, dialect: &Dialect) -> (Self, Vec<Finding>) {
-        let _ = (text.into(), dialect);
-        todo!("nc")
+    pub fn parse(text: impl Into<Arc<[u8]>>, dialect: &Dialect) -> (Self, Vec<Finding>) {
+        let mut text: Arc<[u8]> = text.into();
+        let mut report = Report::default();
+        if text.len() > LONGEST_TEXT {
+            text = Arc::from(&text[..LONGEST_TEXT]);
+            report.of_text(
+                "text-too-long",
+                || "the text is longer than 4 GiB; the rest was not read".into(),
+                "split the program",
+            );
+        }
+        report_no_program(&text, &mut report);
+        let parts = lexer::lex(&text, dialect, &mut report);
+        (Self { text, parts }, report.finish())
     }
 
     /// The whole text, as read.
@@ -39,20 +168,59 @@ impl Program {
     /// Its blocks in order; block `k` is line `k + 1`.
     #[must_use]
     pub fn blocks(&self) -> &[Block] {
-        &self.blocks
+        &self.parts.blocks
     }
 
-    /// Number of the line that holds byte `at`, from 1.
+    /// Number of the line that holds byte `at`, from 1. A line end belongs to the line it ends; past the end of the
+    /// text it is the last line, and 1 where there is none.
     #[must_use]
     pub fn line_of(&self, at: u32) -> u32 {
-        let _ = at;
-        todo!("nc")
+        let line = self.parts.blocks.partition_point(|block| block.span.start <= at);
+        u32::try_from(line).unwrap_or(u32::MAX).max(1)
     }
 
     /// The text of line `line` (from 1) without its end, other bytes than UTF-8 replaced; none past the end.
     #[must_use]
-    pub fn line(&self, line: u32) -> Option<std::borrow::Cow<'_, str>> {
-        let _ = line;
-        todo!("nc")
+    pub fn line(&self, line: u32) -> Option<Cow<'_, str>> {
+        let block = self.parts.blocks.get((line as usize).checked_sub(1)?)?;
+        Some(String::from_utf8_lossy(&self.text[block.span.range()]))
+    }
+
+    pub(crate) fn words(&self, block: usize) -> &[Word] {
+        let blocks = &self.parts.blocks;
+        let start = blocks[block].words as usize;
+        let end = blocks.get(block + 1).map_or(self.parts.words.len(), |next| next.words as usize);
+        &self.parts.words[start..end]
+    }
+
+    pub(crate) fn ops(&self) -> &[Op] {
+        &self.parts.ops
+    }
+
+    pub(crate) fn labels(&self) -> &[Label] {
+        &self.parts.labels
+    }
+}
+
+/// Places in the text are 32 bits wide.
+const LONGEST_TEXT: usize = u32::MAX as usize;
+
+/// How many bytes from the start are looked at to tell a binary file from a program.
+const BINARY_PROBE: usize = 4096;
+
+/// A text that is no program at all is said to be so once, before the faults of its bytes.
+fn report_no_program(text: &[u8], report: &mut Report) {
+    if text.iter().all(|byte| matches!(byte, b' ' | b'\t' | b'\r' | b'\n')) {
+        report.of_text(
+            "program-empty",
+            || "the text holds no program: it is empty or blank".into(),
+            "export the program again and see that the copy to this machine was finished",
+        );
+    } else if text[..text.len().min(BINARY_PROBE)].contains(&0) {
+        report.of_text(
+            "program-binary",
+            || "this is no program text: it holds bytes of value 0".into(),
+            "choose the program itself, not a drawing, an archive or a project file",
+        );
     }
 }
