@@ -272,7 +272,7 @@ impl Lexer<'_> {
             }
             end += 1;
         }
-        let broken = matches!(self.text.get(end), Some(b'.' | b'-' | b'+' | b'[' | b'#'));
+        let broken = matches!(self.text.get(end), Some(b'.' | b'-' | b'+' | b'['));
         if digits == 0 || broken || digits > LINE_NUMBER_DIGITS || self.parts.words.len() > first_word {
             return self.line_number_fault(at, end, digits, first_word);
         }
@@ -281,7 +281,7 @@ impl Lexer<'_> {
 
     #[cold]
     fn line_number_fault(&mut self, at: usize, end: usize, digits: usize, first_word: usize) -> usize {
-        if digits == 0 || matches!(self.text.get(end), Some(b'.' | b'-' | b'+' | b'[' | b'#')) {
+        if digits == 0 || matches!(self.text.get(end), Some(b'.' | b'-' | b'+' | b'[')) {
             let end = self.after_fault(at + 1);
             self.number_fault(at, end, "a line number is a row of digits after N");
             return end;

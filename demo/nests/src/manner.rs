@@ -1,0 +1,292 @@
+//! In what manner a program is written: the habits of whoever or whatever wrote it.
+
+use nc::{ArcCenters, Code, CommentForm, Dialect, Distance, TorchOffActs, TouchOffBy, Units};
+
+/// How the plate's surface is found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TouchOffHabit {
+    /// Each cut probes in its own text and sets Z there.
+    Probe,
+    /// Each cut calls this subprogram, which stands in the program and probes.
+    ProbeInSubprogram(u32),
+    /// As the first entry of the dialect's `touch_off` has it.
+    AsDialect,
+}
+
+/// How arcs are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ArcWords {
+    /// By I and J.
+    Centre,
+    /// By R, in pieces of a third of a turn at most, since larger ones are inexact.
+    Radius,
+}
+
+/// How numbers are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Numbers {
+    /// As digits.
+    Plain,
+    /// By parameters and expressions.
+    Parameters,
+}
+
+/// How copies of a part are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Copies {
+    /// Each in full.
+    InFull,
+    /// Once, as a subprogram in increments, called with repeats where the pitch allows.
+    Subprogram,
+}
+
+/// What makes no difference to what the program does.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[expect(clippy::struct_excessive_bools, reason = "a set of habits, each there or not")]
+pub struct Dress {
+    /// Blocks begin with N and a number.
+    pub line_numbers: bool,
+    /// Letters are small.
+    pub lower_case: bool,
+    /// Words stand without blanks between them.
+    pub no_blanks: bool,
+    /// Blanks stand anywhere, even inside numbers.
+    pub odd_blanks: bool,
+    /// Words of a block stand in any order.
+    pub any_order: bool,
+    /// Numbers have signs, points and zeros they do not need.
+    pub odd_numbers: bool,
+    /// Cuts are named in comments.
+    pub comments: bool,
+    /// Words that change nothing are left out.
+    pub terse: bool,
+    /// The program stands between two `%` lines.
+    pub percent: bool,
+    /// Every other cut is written in the other unit.
+    pub mixed_units: bool,
+    /// Every other cut means I and J the other way, where the dialect has words for it.
+    pub mixed_centers: bool,
+}
+
+/// All habits together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Manner {
+    /// Unit of length.
+    pub units: Units,
+    /// Distance mode.
+    pub distance: Distance,
+    /// How I and J are meant.
+    pub centers: ArcCenters,
+    /// How arcs are written.
+    pub arcs: ArcWords,
+    /// How the surface is found.
+    pub touch_off: TouchOffHabit,
+    /// Whether the program moves Z itself; else the control does.
+    pub moves_z: bool,
+    /// How numbers are written.
+    pub numbers: Numbers,
+    /// How copies are written.
+    pub copies: Copies,
+    /// Cuts that allow it are written along the part's own line, under cutter compensation.
+    pub compensated: bool,
+    /// Everything that makes no difference.
+    pub dress: Dress,
+    /// Seed of all that is random in the dress.
+    pub seed: u64,
+}
+
+/// A manner of writing with the words of the control it is meant for.
+#[derive(Clone, Debug)]
+pub struct Hand {
+    /// Its name.
+    pub name: &'static str,
+    /// Its habits.
+    pub manner: Manner,
+    /// Its words.
+    pub dialect: Dialect,
+}
+
+impl Manner {
+    /// Millimetres, absolute, probing in the text, everything written out.
+    #[must_use]
+    pub fn plain() -> Self {
+        Self {
+            units: Units::Millimetres,
+            distance: Distance::Absolute,
+            centers: ArcCenters::FromStart,
+            arcs: ArcWords::Centre,
+            touch_off: TouchOffHabit::Probe,
+            moves_z: true,
+            numbers: Numbers::Plain,
+            copies: Copies::InFull,
+            compensated: false,
+            dress: Dress::default(),
+            seed: 1,
+        }
+    }
+}
+
+impl Hand {
+    /// All hands that this crate knows. Their words are invented and mixed so that no control has them all.
+    #[must_use]
+    pub fn all() -> Vec<Self> {
+        vec![
+            Self::metric_probing(),
+            Self::inch(),
+            Self::control_touch_off(),
+            Self::increments(),
+            Self::radius_arcs(),
+            Self::parameters(),
+            Self::copies(),
+            Self::compensated(),
+            Self::strict(),
+            Self::untidy(),
+        ]
+    }
+
+    /// Millimetres, absolute, with probing in the text.
+    #[must_use]
+    pub fn metric_probing() -> Self {
+        let dress = Dress { comments: true, ..Dress::default() };
+        Self {
+            name: "metric-probing",
+            manner: Manner { dress, ..Manner::plain() },
+            dialect: Dialect { torch_on: vec![Code::new(b'M', 3)], ..Dialect::common() },
+        }
+    }
+
+    /// Inches, terse, numbered, with a process word, a dwell in milliseconds and a torch-off in the block of the last
+    /// motion that acts after it.
+    #[must_use]
+    pub fn inch() -> Self {
+        let dialect = Dialect {
+            torch_off_acts: TorchOffActs::AfterMotion,
+            dwell: nc::Dwell { seconds_per_unit: 0.001, ..Dialect::common().dwell },
+            comments: vec![CommentForm::ToEndOfLine(b';')],
+            ..Dialect::common()
+        };
+        let dress = Dress { terse: true, line_numbers: true, comments: true, ..Dress::default() };
+        Self { name: "inch", manner: Manner { units: Units::Inches, dress, ..Manner::plain() }, dialect }
+    }
+
+    /// Touch-off, heights and delays by the control, torch words of its own, absolute centres, small letters without
+    /// blanks.
+    #[must_use]
+    pub fn control_touch_off() -> Self {
+        let dialect = Dialect {
+            torch_on: vec![Code::new(b'M', 33)],
+            torch_off: vec![Code::new(b'M', 34)],
+            probe: Vec::new(),
+            touch_off: vec![TouchOffBy::Code(Code::new(b'M', 36))],
+            height_control_on: vec![Code::new(b'M', 43)],
+            height_control_off: vec![Code::new(b'M', 44)],
+            process_letter: Some(b'H'),
+            arc_centers: ArcCenters::Absolute,
+            ..Dialect::common()
+        };
+        let dress = Dress { lower_case: true, no_blanks: true, ..Dress::default() };
+        let manner = Manner {
+            centers: ArcCenters::Absolute,
+            touch_off: TouchOffHabit::AsDialect,
+            moves_z: false,
+            dress,
+            ..Manner::plain()
+        };
+        Self { name: "control-touch-off", manner, dialect }
+    }
+
+    /// Increments, with a subprogram that touches off, called by words of its own.
+    #[must_use]
+    pub fn increments() -> Self {
+        let dialect = Dialect {
+            call: Code::new(b'M', 75),
+            call_target: b'Q',
+            call_repeats: b'K',
+            call_return: Code::new(b'M', 76),
+            ..Dialect::common()
+        };
+        let dress = Dress { terse: true, comments: true, ..Dress::default() };
+        let manner = Manner {
+            distance: Distance::Incremental,
+            touch_off: TouchOffHabit::ProbeInSubprogram(40),
+            dress,
+            ..Manner::plain()
+        };
+        Self { name: "increments", manner, dialect }
+    }
+
+    /// Arcs by radius; the torch-on itself touches off.
+    #[must_use]
+    pub fn radius_arcs() -> Self {
+        let dialect = Dialect { touch_off: vec![TouchOffBy::TorchOn], ..Dialect::common() };
+        let manner = Manner {
+            arcs: ArcWords::Radius,
+            touch_off: TouchOffHabit::AsDialect,
+            moves_z: false,
+            ..Manner::plain()
+        };
+        Self { name: "radius-arcs", manner, dialect }
+    }
+
+    /// Parameters and expressions for coordinates, feeds and waits.
+    #[must_use]
+    pub fn parameters() -> Self {
+        let manner = Manner { numbers: Numbers::Parameters, ..Manner::plain() };
+        Self { name: "parameters", manner, ..Self::metric_probing() }
+    }
+
+    /// Copies of parts as subprograms with repeats.
+    #[must_use]
+    pub fn copies() -> Self {
+        let dress = Dress { percent: true, comments: true, ..Dress::default() };
+        let manner = Manner { copies: Copies::Subprogram, dress, ..Manner::plain() };
+        Self { name: "copies", manner, ..Self::metric_probing() }
+    }
+
+    /// The part's own line under cutter compensation.
+    #[must_use]
+    pub fn compensated() -> Self {
+        let manner = Manner { compensated: true, ..Manner::plain() };
+        Self { name: "compensated", manner, ..Self::metric_probing() }
+    }
+
+    /// Nothing that NISTIR 6556 does not have.
+    #[must_use]
+    pub fn strict() -> Self {
+        let dress = Dress { percent: true, line_numbers: true, ..Dress::default() };
+        Self { name: "strict", manner: Manner { dress, ..Manner::plain() }, dialect: Dialect::strict() }
+    }
+
+    /// Everything that is allowed and nobody should do.
+    #[must_use]
+    pub fn untidy() -> Self {
+        let dress = Dress {
+            line_numbers: true,
+            lower_case: true,
+            no_blanks: false,
+            odd_blanks: true,
+            any_order: true,
+            odd_numbers: true,
+            comments: true,
+            terse: true,
+            percent: false,
+            mixed_units: true,
+            mixed_centers: true,
+        };
+        let manner = Manner { numbers: Numbers::Parameters, dress, ..Manner::plain() };
+        Self { name: "untidy", manner, ..Self::metric_probing() }
+    }
+
+    /// Its words, with the kerf of `nest` as the width of compensation number 1.
+    #[must_use]
+    pub fn dialect_for(&self, nest: &crate::Nest) -> Dialect {
+        let kerf = nest.cuts.first().map_or(0.0, |cut| cut.cutting.kerf_mm);
+        Dialect { comp_widths: vec![(1, units::Length::from_mm(kerf))], ..self.dialect.clone() }
+    }
+
+    /// The same hand with another seed for what is random in it.
+    #[must_use]
+    pub fn seeded(self, seed: u64) -> Self {
+        Self { manner: Manner { seed, ..self.manner }, ..self }
+    }
+}
