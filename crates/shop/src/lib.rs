@@ -12,6 +12,7 @@ mod keys;
 mod model;
 mod outline;
 mod pchip;
+mod placing;
 mod plate;
 mod rules;
 mod shop_file;
@@ -29,6 +30,7 @@ pub use model::{
     Air, AwaitsArc, Cause, Clamp, ClearsBy, DutyPoint, Fault, Fitted, Material, Money, Process, Shop, Source,
     StandingStart, StartAtLine, Stock, Table,
 };
+pub use placing::PlacedPlate;
 pub use plate::{LEAST_AREA_MM2, OutlineFault, PlateOutline};
 pub use rules::RULES;
 pub use starter::starter;
