@@ -1,0 +1,297 @@
+//! Arguments exactly as typed: parsed without meeting a file. What they mean together with the job file is settled
+//! in [`crate::inputs`].
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+use std::str::FromStr;
+use units::Length;
+
+/// Checks a plasma cutting program before the start; after a stop, writes a restart program that is proven first.
+#[derive(Debug, Parser)]
+#[command(name = "platewright", version, max_term_width = 100)]
+#[command(after_help = "\
+Begin with what you have: a program, a thickness and a plate are enough.
+  platewright demo                                          the whole job on a bundled plate
+  platewright check bracket.nc --thickness '10 mm' --plate '2500x1250 mm'
+  platewright rescue bracket.nc --thickness '10 mm' --plate '2500x1250 mm' --cut 37 --out rescue
+
+Exit status: 0 done and clean; 1 findings at error level, or no plan that can be proven; 2 wrong usage; \
+3 a file that cannot be read, is not valid or cannot be written.")]
+pub struct Typed {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Will this program cut good parts with what is fitted and on the table now?
+    Check(CheckArgs),
+    /// Draw the plate as a picture: cuts with their numbers, travel, what is made and what is loose
+    Show(ShowArgs),
+    /// It stopped: what to do first, likely causes, and a restart program proven before it is written
+    Rescue(RescueArgs),
+    /// Print the page of a rule: what it checks, why it matters, what to do
+    Explain(ExplainArgs),
+    /// The shop file: write a starter, check it, list what it may say
+    Shop(ShopArgs),
+}
+
+/// The program and what is known about its plate. Each may stand in a job file instead; a flag wins over the file.
+#[derive(Clone, Debug, Args)]
+pub struct JobArgs {
+    /// The cutting program, or a job file (TOML) that names it
+    #[arg(value_name = "PROGRAM|JOB.toml")]
+    pub input: PathBuf,
+    /// Shop file: table, source, processes with their charts
+    #[arg(long, value_name = "FILE", help_heading = "What is known")]
+    pub shop: Option<PathBuf>,
+    /// Name of the process in the shop file
+    #[arg(long, value_name = "NAME", help_heading = "What is known")]
+    pub process: Option<String>,
+    /// Material: mild-steel, galvanised, stainless or aluminium
+    #[arg(long, value_name = "NAME", help_heading = "What is known")]
+    pub material: Option<String>,
+    /// Thickness of the plate: '10 mm', '3/8 in', '7 ga'
+    #[arg(long, value_name = "LENGTH", help_heading = "What is known")]
+    pub thickness: Option<String>,
+    /// Size of the plate: '2500x1250 mm', '48x96 in'
+    #[arg(long, value_name = "WxH", help_heading = "What is known")]
+    pub plate: Option<String>,
+    /// Where the plate's lower left corner lies on the table: '30,25 mm'
+    #[arg(long, value_name = "X,Y", value_parser = pair, help_heading = "What is known", allow_hyphen_values = true)]
+    pub plate_at: Option<Pair>,
+    /// Where program zero lies on the plate, from its lower left corner: '10,10 mm'
+    #[arg(long, value_name = "X,Y", value_parser = pair, help_heading = "What is known", allow_hyphen_values = true)]
+    pub datum: Option<Pair>,
+    /// Width of the kerf as measured, if no chart says it: '1.6 mm'
+    #[arg(long, value_name = "LENGTH", help_heading = "What is known")]
+    pub kerf: Option<Length>,
+    /// Units to print in; those of the program if not said
+    #[arg(long, value_name = "mm|in", hide_possible_values = true, help_heading = "Output")]
+    pub units: Option<UnitsArg>,
+}
+
+/// Two lengths.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pair(pub [Length; 2]);
+
+/// Units to print in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum UnitsArg {
+    /// Metric
+    Mm,
+    /// Inch
+    In,
+}
+
+/// `check`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  platewright check bracket.nc --thickness '10 mm' --plate '2500x1250 mm'
+  platewright check bracket.nc --shop shop.toml --process 'fine 45 A' --material mild-steel --thickness '10 mm'
+  platewright check job.toml --json
+
+The less is told, the less can be checked: the answer ends with what went unchecked and the one fact that would \
+add most. Exit status 1 if there is a finding at error level.")]
+pub struct CheckArgs {
+    /// Program and plate.
+    #[command(flatten)]
+    pub job: JobArgs,
+    /// Print every finding in full, also those that repeat
+    #[arg(long, help_heading = "Output")]
+    pub all: bool,
+    /// Print JSON instead (docs/json.md)
+    #[arg(long, help_heading = "Output")]
+    pub json: bool,
+}
+
+/// `show`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  platewright show bracket.nc --plate '2500x1250 mm'
+  platewright show bracket.nc --plate '2500x1250 mm' --findings --out bracket.svg
+  platewright show bracket.nc --after rescue/plate.json --out now.svg
+
+Numbers in the picture are those that `rescue --cut N` takes. Any web browser opens the file.")]
+pub struct ShowArgs {
+    /// Program and plate.
+    #[command(flatten)]
+    pub job: JobArgs,
+    /// Where to write the picture [default: the program's name with .svg, in the current folder]
+    #[arg(long, value_name = "FILE", help_heading = "Output")]
+    pub out: Option<PathBuf>,
+    /// Show the plate as a rescue left it: its plate.json
+    #[arg(long, value_name = "PLATE.json", help_heading = "What is known")]
+    pub after: Option<PathBuf>,
+    /// Run the checks and flag what they find
+    #[arg(long, help_heading = "Output")]
+    pub findings: bool,
+    /// Print what was drawn as JSON (docs/json.md)
+    #[arg(long, help_heading = "Output")]
+    pub json: bool,
+}
+
+/// `rescue`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  platewright rescue bracket.nc --thickness '10 mm' --plate '2500x1250 mm' --cut 37
+  platewright rescue job.toml --stop stop.toml --out rescue
+  platewright rescue bracket.nc --after rescue/plate.json --cut 52 --out rescue-2
+
+Cut numbers are those on the picture (`platewright show`). A stop report is a short TOML file:
+  kind = \"no-transfer\"
+  cut = 37                 # or line = 412, or at = [\"412.3 mm\", \"88 mm\"]
+  fault = \"NO-TRANSFER\"    # as the power source shows it
+  seen = [\"pilot-seen\"]    # what was seen and heard
+`platewright shop keys` lists all it may say.
+
+Written into the folder, all of it or nothing:
+  rescue.nc     the restart program, only if it is proven
+  trace.nc      the same way at safe height with the torch off: run it first
+  steps.md      what to do, in which order
+  plan.svg      the plate: what is cut, where it stopped, where it goes on
+  changes.diff  how the restart program differs from the original
+  plan.json     all of this for other programs
+  plate.json    the plate's state, for a second stop (--after)
+Exit status 1 if nothing could be proven.")]
+pub struct RescueArgs {
+    /// The stop.
+    #[command(flatten)]
+    pub stop: StopArgs,
+    /// Program and plate.
+    #[command(flatten)]
+    pub job: JobArgs,
+    /// What earlier rescues left on this plate: the plate.json of the last one
+    #[arg(long, value_name = "PLATE.json", help_heading = "What is known")]
+    pub after: Option<PathBuf>,
+    /// Folder to write into [default: the program's name with -rescue, in the current folder]
+    #[arg(long, value_name = "DIR", help_heading = "Output")]
+    pub out: Option<PathBuf>,
+    /// Print the plan as JSON instead (docs/json.md)
+    #[arg(long, help_heading = "Output")]
+    pub json: bool,
+}
+
+/// The stop, as a file, as flags, or as both; a flag wins over the file.
+#[derive(Clone, Debug, Args)]
+pub struct StopArgs {
+    /// Stop report (TOML)
+    #[arg(long, value_name = "STOP.toml", help_heading = "The stop")]
+    pub stop: Option<PathBuf>,
+    /// What kind of stop: no-transfer
+    #[arg(long, value_name = "KIND", help_heading = "The stop")]
+    pub kind: Option<String>,
+    /// Number of the cut on the picture, from 1
+    #[arg(long, value_name = "N", help_heading = "The stop")]
+    pub cut: Option<u32>,
+    /// Line of the program that was running, from 1
+    #[arg(long, value_name = "N", help_heading = "The stop")]
+    pub line: Option<u32>,
+    /// Where the torch stands, in program coordinates: '412.3,88 mm'
+    #[arg(long, value_name = "X,Y", value_parser = pair, help_heading = "The stop", allow_hyphen_values = true)]
+    pub at: Option<Pair>,
+    /// Fault code as the power source shows it
+    #[arg(long, value_name = "CODE", help_heading = "The stop")]
+    pub fault: Option<String>,
+    /// What was seen or heard; may be given several times
+    #[arg(long, value_name = "WORD", help_heading = "The stop")]
+    pub seen: Vec<String>,
+}
+
+/// `explain`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  platewright explain                      the names of all rules
+  platewright explain touch-off-missing    the page of one")]
+pub struct ExplainArgs {
+    /// Name of the rule, as a finding shows it
+    #[arg(value_name = "RULE")]
+    pub rule: Option<String>,
+    /// Print JSON instead (docs/json.md)
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `shop`.
+#[derive(Debug, Args)]
+pub struct ShopArgs {
+    /// What to do with it.
+    #[command(subcommand)]
+    pub command: ShopCommand,
+}
+
+/// What to do with the shop file.
+#[derive(Debug, Subcommand)]
+pub enum ShopCommand {
+    /// Write a commented starter; every line in it may be left out
+    #[command(after_help = "Example:\n  platewright shop init --out shop.toml")]
+    Init {
+        /// Where to write it; a file that is there is not overwritten
+        #[arg(long, value_name = "FILE", default_value = "shop.toml")]
+        out: PathBuf,
+    },
+    /// Read a shop file and explain its mistakes, each with its place and remedy
+    #[command(after_help = "Example:\n  platewright shop check shop.toml")]
+    Check {
+        /// The shop file
+        #[arg(value_name = "FILE", default_value = "shop.toml")]
+        file: PathBuf,
+        /// Print JSON instead (docs/json.md)
+        #[arg(long)]
+        json: bool,
+    },
+    /// List every key of the shop, job and stop files with its meaning, unit and default
+    #[command(after_help = "\
+Examples:
+  platewright shop keys             all keys
+  platewright shop keys awaits_arc  one of them")]
+    Keys {
+        /// Only the keys of this name
+        #[arg(value_name = "KEY")]
+        name: Option<String>,
+    },
+}
+
+/// Two lengths with a comma between; a unit after the second counts for both: `412.3,88 mm`.
+fn pair(text: &str) -> Result<Pair, String> {
+    let Some((x, y)) = text.split_once(',') else {
+        return Err("two lengths with a comma between are wanted, such as '412.3,88 mm'".to_owned());
+    };
+    let y_mm = Length::from_str(y).map_err(|why| why.to_string())?;
+    let x_mm = Length::from_str(x).or_else(|why| {
+        let unit = y.trim().trim_start_matches(|c: char| !c.is_ascii_alphabetic() && c != '"' && c != '\'');
+        let bare = why.problem == units::parse::Problem::UnitMissing;
+        if bare { Length::from_str(&format!("{x} {unit}")) } else { Err(why) }
+    });
+    Ok(Pair([x_mm.map_err(|why| why.to_string())?, y_mm]))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Pair, Typed, pair};
+    use clap::CommandFactory;
+    use units::Length;
+
+    #[test]
+    fn the_flags_fit_together() {
+        Typed::command().debug_assert();
+    }
+
+    #[test]
+    fn pairs_of_lengths_share_a_unit() {
+        let mm = |x, y| Ok(Pair([Length::from_mm(x), Length::from_mm(y)]));
+        assert_eq!(pair("412.3,88 mm"), mm(412.3, 88.0));
+        assert_eq!(pair("-1 in, 2.54 mm"), mm(-25.4, 2.54));
+        assert_eq!(pair("1,2 in"), mm(25.4, 50.8));
+        assert!(pair("12 mm").is_err());
+        assert!(pair("1,2").is_err());
+        assert!(pair("x,2 mm").is_err());
+        assert!(pair("1,2 furlong").is_err());
+    }
+}

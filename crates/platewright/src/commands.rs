@@ -1,0 +1,23 @@
+//! The commands, one a file.
+
+pub(crate) mod check;
+pub(crate) mod explain;
+pub(crate) mod rescue;
+pub(crate) mod shop;
+pub(crate) mod show;
+
+use crate::excerpt::ShortText;
+use crate::findings::{Manner, told};
+use crate::inputs::Inputs;
+use crate::screen::Screen;
+use units::System;
+
+/// Prints what is less than a mistake in shop and job file.
+fn remarks(inputs: &Inputs, screen: &mut Screen<'_>) {
+    for (path, text, findings) in &inputs.remarks {
+        let name = path.display().to_string();
+        let manner = Manner { name: &name, system: System::Metric, all: true, explained: true };
+        let text = told(screen, findings, &ShortText::new(text), manner);
+        screen.raw(&text);
+    }
+}

@@ -1,0 +1,177 @@
+//! `rescue`: what to do after a stop, and a restart program that is proven before it is written.
+
+use crate::args::RescueArgs;
+use crate::error::Error;
+use crate::exit::Exit;
+use crate::files::{FileSet, RealDisk, write_all};
+use crate::inputs::{Inputs, earlier, stop};
+use crate::json::{self, PlanDocument, PlanFrame, ProgramRow};
+use crate::plate_file::{Fingerprint, PlateFile};
+use crate::reading::Reading;
+use crate::screen::Screen;
+use cuts::PlateState;
+use draw::Picture;
+use rescue::{Earlier, RescuePlan, Situation};
+use shop::StopReport;
+use std::path::{Path, PathBuf};
+
+mod account;
+
+/// The restart program.
+const PROGRAM: &str = "rescue.nc";
+/// The same way with the torch off.
+const TRACE: &str = "trace.nc";
+/// The plan as JSON.
+const PLAN: &str = "plan.json";
+/// The plate, for a second stop.
+const PLATE: &str = "plate.json";
+/// The picture.
+const PICTURE: &str = "plan.svg";
+/// What to do in which order.
+const STEPS: &str = "steps.md";
+/// The difference to the original.
+const CHANGES: &str = "changes.diff";
+
+/// Runs the command.
+pub(crate) fn run(args: &RescueArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
+    let mut inputs = Inputs::gather(&args.job)?;
+    let stop = stop(&args.stop, &mut inputs)?;
+    let before = args.after.as_deref().map(|path| inputs.plate_file(path)).transpose()?;
+    let reading = Reading::of(&mut inputs);
+    let before = before.as_ref().map(|file| earlier(file, &inputs, &reading)).transpose()?;
+    let folder = args.out.clone().unwrap_or_else(|| PathBuf::from(format!("{}-rescue", inputs.stem())));
+    let rescued = Rescued::plan(&inputs, &reading, &stop, before.as_ref())?;
+    let written = rescued.write(&inputs, &reading, &folder)?;
+    if args.json {
+        screen.raw(&written.document);
+    } else {
+        super::remarks(&inputs, screen);
+        account::print(&rescued.plan, &inputs, &reading, screen);
+        account::print_files(&rescued.plan, &folder, &written.names, screen);
+    }
+    Ok(rescued.exit())
+}
+
+/// A plan and what it was made from.
+#[derive(Debug)]
+pub(crate) struct Rescued {
+    /// The plan.
+    pub(crate) plan: RescuePlan,
+}
+
+/// What was written.
+#[derive(Debug)]
+pub(crate) struct Written {
+    /// The plan as JSON.
+    pub(crate) document: String,
+    /// Names of the files.
+    pub(crate) names: Vec<String>,
+}
+
+impl Rescued {
+    /// Plans the rescue.
+    ///
+    /// # Errors
+    /// If thickness is not told, or the stop fits no cut or several.
+    pub(crate) fn plan(
+        inputs: &Inputs,
+        reading: &Reading,
+        stop: &StopReport,
+        earlier: Option<&Earlier>,
+    ) -> Result<Self, Error> {
+        let thickness = inputs.job.thickness.ok_or_else(|| {
+            Error::usage(
+                "the thickness of the plate is not told, and what is safe depends on it",
+                "give it with --thickness '10 mm', or in the job file",
+            )
+        })?;
+        let situation = Situation {
+            program: &reading.program,
+            dialect: &reading.dialect,
+            motions: &reading.motions,
+            list: &reading.list,
+            index: &reading.index,
+            shop: inputs.shop.as_ref(),
+            job: &inputs.job,
+            earlier,
+            ground: &inputs.ground(reading, thickness),
+        };
+        let plan = rescue::plan(&situation, stop).map_err(|none| Error::NoSuchStop(none.message))?;
+        let unproven = plan.choices.iter().find(|choice| !choice.proof.holds());
+        assert!(unproven.is_none(), "a choice that is not proven must never be offered: {unproven:?}");
+        Ok(Self { plan })
+    }
+
+    /// The exit status.
+    pub(crate) const fn exit(&self) -> Exit {
+        if self.plan.choices.is_empty() { Exit::FOUND } else { Exit::CLEAN }
+    }
+
+    /// Writes everything into `folder`, or nothing.
+    ///
+    /// # Errors
+    /// If the disk refuses, or a file would be written over that this was made from.
+    pub(crate) fn write(&self, inputs: &Inputs, reading: &Reading, folder: &Path) -> Result<Written, Error> {
+        let all = [PROGRAM, TRACE, PLAN, PLATE, PICTURE, STEPS, CHANGES].map(str::to_owned);
+        inputs.spare(folder, all)?;
+        let plan = &self.plan;
+        let mut set = FileSet::default();
+        match plan.choices.first() {
+            Some(choice) => {
+                set.add(PROGRAM, choice.text.clone());
+                set.add(CHANGES, choice.diff.shown.clone());
+            }
+            None => {
+                set.leave_out(PROGRAM);
+                set.leave_out(CHANGES);
+            }
+        }
+        match &plan.trace {
+            Some(trace) => set.add(TRACE, trace.text.clone()),
+            None => set.leave_out(TRACE),
+        }
+        set.add(STEPS, rescue::steps_markdown(plan));
+        set.add(PICTURE, self.picture(inputs, reading));
+        let original = Fingerprint::of(&inputs.program_name(), reading.program.text());
+        set.add(PLATE, self.plate_file(original.clone(), reading).text());
+        let names: Vec<String> = set.names().map(str::to_owned).chain([PLAN.to_owned()]).collect();
+        let frame = PlanFrame {
+            program: ProgramRow::new(&original, reading.program.blocks().len()),
+            assumed: reading.assumed(inputs),
+            files: names.clone(),
+            first_choice_file: PROGRAM,
+        };
+        let document = json::text(&PlanDocument::new(plan, frame));
+        set.add(PLAN, document.clone());
+        write_all(&RealDisk, folder, &set)?;
+        Ok(Written { document, names })
+    }
+
+    /// The plate as it stands before the restart program is run.
+    fn plate_file(&self, original: Fingerprint, reading: &Reading) -> PlateFile {
+        let choice = self.plan.choices.first();
+        let restart = choice.map(|choice| Fingerprint::of(PROGRAM, &choice.text));
+        let earlier = Earlier {
+            progress: self.plan.progress.clone(),
+            given_up: choice.map(|choice| choice.promise.given_up.clone()).unwrap_or_default(),
+            ran: choice.map(|choice| choice.lines.clone()).unwrap_or_default(),
+        };
+        PlateFile::new(original, restart, reading.kerf.width, &earlier)
+    }
+
+    fn picture(&self, inputs: &Inputs, reading: &Reading) -> String {
+        let plan = &self.plan;
+        let plate = inputs.job.placed_plate();
+        let title = format!("{}, stopped at cut {}", inputs.program_name(), plan.stop.cut.number());
+        draw::plate_svg(&Picture {
+            title: &title,
+            list: &reading.list,
+            motions: &reading.motions,
+            state: &PlateState::after(&reading.list, plan.progress.clone(), reading.kerf.width),
+            plate: plate.as_ref().map(|plate| &plate.outline),
+            stop: plan.stopped_at,
+            restart: plan.choices.first().map(|choice| choice.restarts_at),
+            findings: &[],
+        })
+    }
+}

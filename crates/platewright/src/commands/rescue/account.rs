@@ -1,0 +1,202 @@
+//! The account of a rescue on the terminal: what to do first, why it may have stopped, how to go on.
+
+use crate::figures::{counted, place, runs};
+use crate::inputs::Inputs;
+use crate::reading::Reading;
+use crate::screen::{Screen, Tone};
+use ::rescue::{Choice, RescuePlan};
+use std::path::Path;
+use units::{Duration, Length, System};
+
+/// Causes told with their evidence; the rest are in the files.
+const CAUSES_TOLD: usize = 3;
+/// Least probability with which a cause is told.
+const CAUSE_LEAST: f64 = 0.05;
+/// Cut numbers listed.
+const RUNS_LISTED: usize = 8;
+
+/// Prints the account.
+pub(crate) fn print(plan: &RescuePlan, inputs: &Inputs, reading: &Reading, screen: &mut Screen<'_>) {
+    let system = reading.system(inputs);
+    print_stop(plan, inputs, system, screen);
+    print_steps(plan, screen);
+    print_causes(plan, screen);
+    print_way_on(plan, system, screen);
+    print_rest(plan, &reading.assumed(inputs), screen);
+}
+
+/// Says which files were written and which to open first.
+pub(crate) fn print_files(plan: &RescuePlan, folder: &Path, names: &[String], screen: &mut Screen<'_>) {
+    let about = |name: &str| match name {
+        super::PROGRAM => "the restart program, proven",
+        super::TRACE => "the same way at safe height, torch off: run it first",
+        super::STEPS => "what to do, in which order: print it or take it to the table",
+        super::PICTURE => "the plate: what is cut, where it stopped, where it goes on",
+        super::CHANGES => "how the restart program differs from the original",
+        super::PLATE => "the plate's state, for a second stop: --after",
+        _ => "all of this as JSON",
+    };
+    heading(&format!("Written into {}", folder.display()), screen);
+    for name in names {
+        screen.line(&format!("  {name:<13} {}", about(name)));
+    }
+    if plan.choices.is_empty() {
+        screen.paragraph("  There is no rescue.nc: a program that is not proven is not written.", 2);
+    }
+}
+
+fn print_stop(plan: &RescuePlan, inputs: &Inputs, system: System, screen: &mut Screen<'_>) {
+    let stop = &plan.stop;
+    let at = plan
+        .stopped_at
+        .map(|p| format!(", at {}", place(Length::from_mm(p.x), Length::from_mm(p.y), system)));
+    heading(
+        &format!("{} stopped at cut {}{}", inputs.program_name(), stop.cut.number(), at.unwrap_or_default()),
+        screen,
+    );
+    screen.paragraph(&format!("  {}", stop.why), 2);
+    for odd in &stop.at_odds {
+        let label = screen.toned(Tone::Bad, "Does not fit:");
+        screen.paragraph(&format!("  {label} {odd}"), 2);
+    }
+}
+
+fn print_steps(plan: &RescuePlan, screen: &mut Screen<'_>) {
+    heading("First, in this order", screen);
+    for (k, step) in plan.steps.iter().enumerate() {
+        screen.paragraph(&format!("  {:>2}. {}", k + 1, step.order), 6);
+    }
+}
+
+fn print_causes(plan: &RescuePlan, screen: &mut Screen<'_>) {
+    let causes = plan.triage.causes.iter().filter(|cause| cause.probability >= CAUSE_LEAST);
+    let causes: Vec<_> = causes.take(CAUSES_TOLD).collect();
+    if !causes.is_empty() {
+        heading("Why it may have stopped", screen);
+    }
+    for cause in causes {
+        let share = cause.probability * 100.0;
+        screen.paragraph(&format!("  {share:>3.0} %  {}", cause.title), 9);
+        for (label, evidence) in [("for", &cause.evidence_for), ("against", &cause.evidence_against)] {
+            if !evidence.is_empty() {
+                let line = screen.toned(Tone::Quiet, &format!("{label}:"));
+                screen.paragraph(&format!("         {line} {}", evidence.join("; ")), 11);
+            }
+        }
+        screen.paragraph(&format!("         look: {}", cause.look), 11);
+        screen.paragraph(&format!("         then: {}", cause.fix), 11);
+    }
+    if let Some(look) = plan.triage.next_looks.first() {
+        let answers: Vec<String> =
+            look.answers.iter().map(|(word, meaning)| format!("{word} ({meaning})")).collect();
+        screen.line("");
+        screen.paragraph(&format!("  The look that would tell most: {}", look.question), 4);
+        screen.paragraph(&format!("    Tell it with --seen: {}", answers.join(", ")), 6);
+    }
+    for word in &plan.triage.not_understood {
+        screen.paragraph(&format!("  Not understood: {word}"), 4);
+    }
+}
+
+fn print_way_on(plan: &RescuePlan, system: System, screen: &mut Screen<'_>) {
+    let Some(best) = plan.choices.first() else {
+        heading("No restart program can be proven", screen);
+        screen
+            .paragraph(&format!("  {}", plan.none_because.as_deref().unwrap_or("nothing is left to cut")), 2);
+        for (k, step) in plan.by_hand.iter().enumerate() {
+            screen.paragraph(&format!("  {:>2}. {} ({})", k + 1, step.order, step.why), 6);
+        }
+        return;
+    };
+    heading("How to go on", screen);
+    print_choice(best, system, screen);
+    if let Some(start) = &plan.start_at_line {
+        screen.paragraph(
+            &format!("  Or start the original at line {}: proven {}.", start.line, start.holds_for),
+            4,
+        );
+        for precondition in &start.preconditions {
+            screen.paragraph(&format!("    - {precondition}"), 6);
+        }
+    }
+    for choice in &plan.choices[1..] {
+        let time = Duration::from_s(choice.time_s);
+        screen.paragraph(&format!("  Or: {} ({time}).", choice.title), 4);
+    }
+}
+
+fn print_choice(choice: &Choice, system: System, screen: &mut Screen<'_>) {
+    let at = place(Length::from_mm(choice.restarts_at.x), Length::from_mm(choice.restarts_at.y), system);
+    screen.paragraph(&format!("  {}", choice.title), 2);
+    let mut cuts: Vec<u32> = choice.promise.cuts.iter().map(|cut| cut.number()).collect();
+    cuts.sort_unstable();
+    let (count, time) = (counted(cuts.len(), "cut", "cuts"), Duration::from_s(choice.time_s));
+    screen.paragraph(
+        &format!(
+            "  It starts at {at} and makes {count} ({}) in {time} at the program's feeds.",
+            runs(&cuts, RUNS_LISTED)
+        ),
+        2,
+    );
+    if !choice.promise.given_up.is_empty() {
+        let parts: Vec<u32> = choice.promise.given_up.iter().map(|part| part.number()).collect();
+        screen.paragraph(&format!("  It gives up: part {}.", runs(&parts, RUNS_LISTED)), 2);
+    }
+    let diff = &choice.diff;
+    let manner = if choice.word_for_word { "word for word" } else { "written anew from the motions" };
+    screen.paragraph(
+        &format!("  Lines kept {manner}: {}; left out: {}; added: {}.", diff.kept, diff.left_out, diff.added),
+        2,
+    );
+    let proven = screen.toned(Tone::Good, "Proven");
+    screen.paragraph(&format!("  {proven} on the written text:"), 2);
+    for figure in &choice.proof.figures {
+        screen.paragraph(
+            &format!(
+                "    {}: {} {unit}, limit {} {unit}",
+                figure.name,
+                short(figure.worst),
+                short(figure.limit),
+                unit = figure.unit
+            ),
+            6,
+        );
+    }
+    for (label, lines) in [
+        ("Must be so before the start", &choice.proof.preconditions),
+        ("Could not be proven for want of a fact", &choice.proof.unproven),
+        ("What could go wrong", &choice.risks),
+    ] {
+        if !lines.is_empty() {
+            screen.line(&format!("  {label}:"));
+        }
+        for line in lines {
+            screen.paragraph(&format!("    - {line}"), 6);
+        }
+    }
+}
+
+fn print_rest(plan: &RescuePlan, assumed: &[String], screen: &mut Screen<'_>) {
+    for (title, lines) in
+        [("Take care", &plan.cautions[..]), ("Assumed", assumed), ("Not checked", &plan.unchecked[..])]
+    {
+        if !lines.is_empty() {
+            heading(title, screen);
+        }
+        for line in lines {
+            screen.paragraph(&format!("  - {line}"), 4);
+        }
+    }
+}
+
+fn heading(text: &str, screen: &mut Screen<'_>) {
+    screen.line("");
+    let text = screen.toned(Tone::Heading, text);
+    screen.line(&text);
+}
+
+/// A figure with no more digits than it is worth.
+fn short(value: f64) -> String {
+    let text = format!("{value:.3}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}

@@ -1,0 +1,336 @@
+//! What a command works on: arguments put together with job file, shop file and program. Here a flag wins over a
+//! file; nothing later asks where a fact came from.
+
+use crate::args::{JobArgs, StopArgs, UnitsArg};
+use crate::error::{Error, read, read_text};
+use crate::plate_file::{Fingerprint, PlateFile};
+use crate::reading::Reading;
+use finding::{Finding, Level};
+use nc::Dialect;
+use rescue::Earlier;
+use shop::{Job, Material, PlateOutline, Shop, StopReport};
+use std::path::{Path, PathBuf};
+use units::{Length, System};
+
+mod program_text;
+
+/// Everything read and settled.
+#[derive(Debug)]
+pub(crate) struct Inputs {
+    /// Path of the program.
+    pub program: PathBuf,
+    /// The program's bytes.
+    pub text: Vec<u8>,
+    /// The shop, if told.
+    pub shop: Option<Shop>,
+    /// The job: what the job file says, with flags over it.
+    pub job: Job,
+    /// Width of the kerf, if told by a flag.
+    pub kerf: Option<Length>,
+    /// Width of the kerf as an earlier rescue took it.
+    pub kerf_before: Option<Length>,
+    /// Where that was read.
+    plate_file_path: PathBuf,
+    /// Units to print in, if told.
+    pub units: Option<System>,
+    /// Files that were read, so that no output is written over one.
+    pub read: Vec<PathBuf>,
+    /// Warnings on shop and job file, to be shown: path, text, findings.
+    pub remarks: Vec<(PathBuf, String, Vec<Finding>)>,
+}
+
+impl Inputs {
+    /// Reads what `args` names.
+    ///
+    /// # Errors
+    /// If a file cannot be read or has mistakes, or a flag does not make sense with the rest.
+    pub(crate) fn gather(args: &JobArgs) -> Result<Self, Error> {
+        let mut gathered = Gathered::default();
+        let is_job = args.input.extension().is_some_and(|kind| kind.eq_ignore_ascii_case("toml"));
+        let mut job = if is_job { gathered.job(&args.input)? } else { Job::default() };
+        let folder = args.input.parent().unwrap_or(Path::new(""));
+        let beside = |path: &str| folder.join(path);
+
+        let program = match (&job.program, is_job) {
+            (Some(program), true) => beside(program),
+            (None, true) => return Err(job_without_program(&args.input)),
+            (_, false) => args.input.clone(),
+        };
+        let shop_path = args.shop.clone().or(job.shop.as_deref().map(beside));
+        let shop = shop_path.as_deref().map(|path| gathered.shop(path)).transpose()?;
+        lay_over(&mut job, args, shop.as_ref())?;
+        let text = read("the program", &program)?;
+        program_text::must_be_text(&program, &text)?;
+        gathered.read.push(program.clone());
+        let units = args.units.map(|units| match units {
+            UnitsArg::Mm => System::Metric,
+            UnitsArg::In => System::Inch,
+        });
+        let Gathered { read, remarks } = gathered;
+        Ok(Self {
+            program,
+            text,
+            shop,
+            job,
+            kerf: args.kerf,
+            kerf_before: None,
+            plate_file_path: PathBuf::new(),
+            units,
+            read,
+            remarks,
+        })
+    }
+
+    /// The words the program is written with: the shop's, or the common ones.
+    #[must_use]
+    pub(crate) fn dialect(&self) -> Dialect {
+        self.shop.as_ref().map_or_else(Dialect::common, |shop| shop.table.dialect.clone())
+    }
+
+    /// The program's name, without folders.
+    #[must_use]
+    pub(crate) fn program_name(&self) -> String {
+        self.program.file_name().map_or_else(|| "program".into(), |name| name.to_string_lossy().into_owned())
+    }
+
+    /// The program's name without folders and ending, for the names of what is made from it.
+    #[must_use]
+    pub(crate) fn stem(&self) -> String {
+        self.program.file_stem().map_or_else(|| "program".into(), |name| name.to_string_lossy().into_owned())
+    }
+
+    /// Reads the plate file of an earlier rescue; its kerf is taken where nothing else tells it.
+    ///
+    /// # Errors
+    /// If it cannot be read, or is not the plate file of this program.
+    pub(crate) fn plate_file(&mut self, path: &Path) -> Result<PlateFile, Error> {
+        let text = read_text("the plate file", path)?;
+        self.read.push(path.to_path_buf());
+        let file = PlateFile::parse(&text).map_err(|what| not_a_plate_file(path, what))?;
+        let own = Fingerprint::of(&self.program_name(), &self.text);
+        if !own.same_text(&file.program) {
+            return Err(wrong_program(path, &file, &own));
+        }
+        self.kerf_before = Some(Length::from_mm(file.kerf_mm));
+        self.plate_file_path = path.to_path_buf();
+        Ok(file)
+    }
+
+    /// Holds the places that will be written against the files that were read.
+    ///
+    /// # Errors
+    /// If one of `names` in `folder` is a file that was read.
+    pub(crate) fn spare(&self, folder: &Path, names: impl IntoIterator<Item = String>) -> Result<(), Error> {
+        for name in names {
+            let Ok(place) = folder.join(&name).canonicalize() else { continue };
+            if self.read.iter().filter_map(|path| path.canonicalize().ok()).any(|path| path == place) {
+                return Err(Error::usage(
+                    format!("{} would be written over, and it is what this was made from", place.display()),
+                    "choose another folder or file with --out",
+                ));
+            }
+        }
+        Ok(())
+    }
+}
+
+/// What the plate file of an earlier rescue says, in terms of this program's cuts.
+///
+/// # Errors
+/// If it names cuts that the program does not have.
+pub(crate) fn earlier(file: &PlateFile, inputs: &Inputs, reading: &Reading) -> Result<Earlier, Error> {
+    file.earlier(&reading.list).map_err(|what| not_a_plate_file(&inputs.plate_file_path, what))
+}
+
+/// The stop, from file and flags.
+///
+/// # Errors
+/// If the file cannot be read or has mistakes, or nothing says where it stopped.
+pub(crate) fn stop(args: &StopArgs, inputs: &mut Inputs) -> Result<StopReport, Error> {
+    let mut stop = match &args.stop {
+        None => StopReport::default(),
+        Some(path) => {
+            let text = read_text("the stop report", path)?;
+            inputs.read.push(path.clone());
+            let (stop, findings) = StopReport::parse(&text);
+            settle("the stop report", path, text, findings, &mut inputs.remarks)?;
+            stop
+        }
+    };
+    if let Some(kind) = &args.kind {
+        stop.kind = Some(crate::words::chosen("--kind", kind)?);
+    }
+    stop.cut = args.cut.or(stop.cut);
+    stop.line = args.line.or(stop.line);
+    stop.at = args.at.map(|at| at.0).or(stop.at);
+    stop.fault = args.fault.clone().or(stop.fault);
+    stop.seen.extend(args.seen.iter().filter(|word| !stop.seen.contains(word)).cloned().collect::<Vec<_>>());
+    let placed = stop.cut.is_some() || stop.line.is_some() || stop.at.is_some() || stop.time.is_some();
+    if !placed {
+        return Err(Error::usage(
+            "nothing says where it stopped",
+            "give one of --cut N (its number on the picture), --line N (of the program) or --at X,Y (where the torch \
+             stands), or a stop report with --stop STOP.toml",
+        ));
+    }
+    Ok(stop)
+}
+
+/// Reads a shop file and its remarks.
+///
+/// # Errors
+/// If it cannot be read as text.
+pub(crate) fn shop_file(path: &Path) -> Result<(Shop, String, Vec<Finding>), Error> {
+    let text = read_text("the shop file", path)?;
+    let (shop, findings) = Shop::parse(&text);
+    Ok((shop, text, findings))
+}
+
+/// What has been read so far.
+#[derive(Default)]
+struct Gathered {
+    read: Vec<PathBuf>,
+    remarks: Vec<(PathBuf, String, Vec<Finding>)>,
+}
+
+impl Gathered {
+    fn job(&mut self, path: &Path) -> Result<Job, Error> {
+        let text = read_text("the job file", path)?;
+        self.read.push(path.to_path_buf());
+        let (job, findings) = Job::parse(&text);
+        settle("the job file", path, text, findings, &mut self.remarks)?;
+        Ok(job)
+    }
+
+    fn shop(&mut self, path: &Path) -> Result<Shop, Error> {
+        let (shop, text, findings) = shop_file(path)?;
+        self.read.push(path.to_path_buf());
+        settle("the shop file", path, text, findings, &mut self.remarks)?;
+        Ok(shop)
+    }
+}
+
+/// Refuses a file with mistakes; keeps what is less than a mistake to be shown.
+fn settle(
+    role: &'static str,
+    path: &Path,
+    text: String,
+    findings: Vec<Finding>,
+    remarks: &mut Vec<(PathBuf, String, Vec<Finding>)>,
+) -> Result<(), Error> {
+    if findings.iter().any(|f| f.level == Level::Error) {
+        return Err(Error::Mistakes { role, path: path.to_path_buf(), text, findings });
+    }
+    if !findings.is_empty() {
+        remarks.push((path.to_path_buf(), text, findings));
+    }
+    Ok(())
+}
+
+/// Lays the flags over the job.
+fn lay_over(job: &mut Job, args: &JobArgs, shop: Option<&Shop>) -> Result<(), Error> {
+    if let Some(process) = &args.process {
+        job.process = Some(process.clone());
+    }
+    if let Some(process) = &job.process {
+        known_process(process, args, shop)?;
+    }
+    if let Some(material) = &args.material {
+        job.material = Some(crate::words::chosen("--material", material)?);
+    }
+    if let Some(thickness) = &args.thickness {
+        job.thickness = Some(thickness_of(thickness, job.material)?);
+    }
+    if let Some(plate) = &args.plate {
+        let outline = plate.parse::<PlateOutline>();
+        job.plate = Some(outline.map_err(|why| wrong_flag("--plate", &why))?);
+    }
+    job.plate_at = args.plate_at.map(|at| at.0).or(job.plate_at);
+    job.datum = args.datum.map(|at| at.0).or(job.datum);
+    Ok(())
+}
+
+/// Refuses a process that the shop does not have.
+fn known_process(name: &str, args: &JobArgs, shop: Option<&Shop>) -> Result<(), Error> {
+    if shop.is_some_and(|shop| shop.process(name).is_some()) {
+        return Ok(());
+    }
+    let (what, remedy) = match shop {
+        None => (
+            format!("process {name:?} is named, and there is no shop file that says what it is"),
+            "name the shop file with --shop FILE; `platewright shop init` writes a starter".to_owned(),
+        ),
+        Some(shop) => {
+            let known: Vec<String> =
+                shop.processes.iter().map(|process| format!("{:?}", process.name)).collect();
+            let known = if known.is_empty() { "it has none yet".to_owned() } else { known.join(", ") };
+            (
+                format!("there is no process {name:?} in the shop file"),
+                format!("name one of its processes: {known}"),
+            )
+        }
+    };
+    if args.process.is_some() {
+        return Err(Error::usage(what, remedy));
+    }
+    Err(Error::NotFit { role: "the job file", path: args.input.clone(), what, remedy })
+}
+
+fn thickness_of(text: &str, material: Option<Material>) -> Result<Length, Error> {
+    let series = material.map(Material::gauges);
+    let thickness = units::parse::thickness(text, series).map_err(|why| wrong_flag("--thickness", &why))?;
+    if thickness.mm() <= 0.0 {
+        return Err(Error::usage(
+            format!("--thickness {text:?} is not more than nothing"),
+            "write it as '10 mm'",
+        ));
+    }
+    Ok(thickness)
+}
+
+fn wrong_flag(flag: &str, why: &dyn std::fmt::Display) -> Error {
+    let why = why.to_string();
+    let (what, remedy) = why.split_once("; ").unwrap_or((&why, "see --help"));
+    Error::usage(format!("{flag}: {what}"), remedy)
+}
+
+fn job_without_program(path: &Path) -> Error {
+    Error::NotFit {
+        role: "the job file",
+        path: path.to_path_buf(),
+        what: "it names no program".to_owned(),
+        remedy: "add `program = \"plate.nc\"`, the path from where the job file lies".to_owned(),
+    }
+}
+
+fn not_a_plate_file(path: &Path, what: String) -> Error {
+    Error::NotFit {
+        role: "the plate file",
+        path: path.to_path_buf(),
+        what,
+        remedy: "name the plate.json that the last rescue of this plate wrote, unchanged".to_owned(),
+    }
+}
+
+/// The plate file is of another program; most often the restart program was named instead of the original.
+fn wrong_program(path: &Path, file: &PlateFile, own: &Fingerprint) -> Error {
+    let is_restart = file.restart.as_ref().is_some_and(|restart| restart.same_text(own));
+    let what = if is_restart {
+        format!("it counts the cuts of {}, and {} is the restart program", file.program.name, own.name)
+    } else {
+        format!(
+            "it belongs to {} of {} bytes, and {} is another text of {} bytes",
+            file.program.name, file.program.bytes, own.name, own.bytes
+        )
+    };
+    Error::NotFit {
+        role: "the plate file",
+        path: path.to_path_buf(),
+        what,
+        remedy: format!(
+            "name the original program, {}, as it was when the plate was begun; a line given with --line counts in \
+             the restart program, a cut given with --cut as on the picture",
+            file.program.name
+        ),
+    }
+}

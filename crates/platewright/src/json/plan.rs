@@ -1,0 +1,250 @@
+//! A rescue plan, as `rescue --json` prints it and `plan.json` keeps it.
+
+use super::summary::rounded_s;
+use super::{PlaceRow, ProgramRow};
+use proof::Proof;
+use rescue::{Choice, ChoiceKind, RankedCause, RescuePlan, Step};
+use serde::Serialize;
+
+/// The document.
+#[derive(Debug, Serialize)]
+pub(crate) struct PlanDocument {
+    schema: &'static str,
+    version: u32,
+    program: ProgramRow,
+    proven: bool,
+    stop: StopRow,
+    steps: Vec<StepRow>,
+    causes: Vec<CauseRow>,
+    next_looks: Vec<LookRow>,
+    not_understood: Vec<String>,
+    choices: Vec<ChoiceRow>,
+    none_because: Option<String>,
+    by_hand: Vec<StepRow>,
+    trace_preconditions: Vec<String>,
+    start_at_line: Option<StartAtRow>,
+    cautions: Vec<String>,
+    unchecked: Vec<String>,
+    assumed: Vec<String>,
+    files: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct StopRow {
+    cut: u32,
+    at: Option<PlaceRow>,
+    why: String,
+    probability: f64,
+    sure: bool,
+    at_odds: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct StepRow {
+    order: String,
+    why: String,
+}
+
+#[derive(Debug, Serialize)]
+struct CauseRow {
+    name: String,
+    title: String,
+    probability: f64,
+    evidence_for: Vec<String>,
+    evidence_against: Vec<String>,
+    look: String,
+    fix: String,
+}
+
+#[derive(Debug, Serialize)]
+struct LookRow {
+    question: String,
+    answers: Vec<AnswerRow>,
+    tells_bits: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct AnswerRow {
+    word: String,
+    meaning: String,
+}
+
+#[derive(Debug, Serialize)]
+struct ChoiceRow {
+    kind: &'static str,
+    title: String,
+    file: Option<&'static str>,
+    word_for_word: bool,
+    cuts: Vec<u32>,
+    given_up_parts: Vec<u32>,
+    restarts_at: PlaceRow,
+    starts: u32,
+    nominal_time_s: f64,
+    risks: Vec<String>,
+    lines_kept: u32,
+    lines_left_out: u32,
+    lines_added: u32,
+    proof: ProofRow,
+}
+
+#[derive(Debug, Serialize)]
+struct ProofRow {
+    holds: bool,
+    refused: Option<String>,
+    figures: Vec<FigureRow>,
+    preconditions: Vec<String>,
+    unproven: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct FigureRow {
+    name: String,
+    worst: f64,
+    limit: f64,
+    unit: String,
+}
+
+#[derive(Debug, Serialize)]
+struct StartAtRow {
+    line: u32,
+    holds_for: String,
+    preconditions: Vec<String>,
+}
+
+/// What a plan document needs beside the plan.
+#[derive(Debug)]
+pub(crate) struct PlanFrame {
+    /// The program.
+    pub program: ProgramRow,
+    /// What was assumed where nothing was told.
+    pub assumed: Vec<String>,
+    /// Names of the files written with it.
+    pub files: Vec<String>,
+    /// Name of the file with the first choice's program.
+    pub first_choice_file: &'static str,
+}
+
+impl PlanDocument {
+    /// Name of the schema.
+    pub(crate) const SCHEMA: &'static str = "platewright.plan";
+    /// Its version.
+    pub(crate) const VERSION: u32 = 1;
+
+    /// The document of `plan`.
+    #[must_use]
+    pub(crate) fn new(plan: &RescuePlan, frame: PlanFrame) -> Self {
+        let choices = plan.choices.iter().enumerate();
+        let file = |k: usize| (k == 0).then_some(frame.first_choice_file);
+        Self {
+            schema: Self::SCHEMA,
+            version: Self::VERSION,
+            program: frame.program,
+            proven: !plan.choices.is_empty(),
+            stop: StopRow {
+                cut: plan.stop.cut.number(),
+                at: plan.stopped_at.map(PlaceRow::of),
+                why: plan.stop.why.clone(),
+                probability: rounded_share(plan.stop.probability),
+                sure: plan.stop.sure,
+                at_odds: plan.stop.at_odds.clone(),
+            },
+            steps: plan.steps.iter().map(StepRow::new).collect(),
+            causes: plan.triage.causes.iter().map(CauseRow::new).collect(),
+            next_looks: plan.triage.next_looks.iter().map(LookRow::new).collect(),
+            not_understood: plan.triage.not_understood.clone(),
+            choices: choices.map(|(k, choice)| ChoiceRow::new(choice, file(k))).collect(),
+            none_because: plan.none_because.clone(),
+            by_hand: plan.by_hand.iter().map(StepRow::new).collect(),
+            trace_preconditions: plan.trace.iter().flat_map(|trace| trace.preconditions.clone()).collect(),
+            start_at_line: plan.start_at_line.as_ref().map(|start| StartAtRow {
+                line: start.line,
+                holds_for: start.holds_for.clone(),
+                preconditions: start.preconditions.clone(),
+            }),
+            cautions: plan.cautions.clone(),
+            unchecked: plan.unchecked.clone(),
+            assumed: frame.assumed,
+            files: frame.files,
+        }
+    }
+}
+
+impl StepRow {
+    fn new(step: &Step) -> Self {
+        Self { order: step.order.clone(), why: step.why.clone() }
+    }
+}
+
+impl CauseRow {
+    fn new(cause: &RankedCause) -> Self {
+        Self {
+            name: cause.name.clone(),
+            title: cause.title.clone(),
+            probability: rounded_share(cause.probability),
+            evidence_for: cause.evidence_for.clone(),
+            evidence_against: cause.evidence_against.clone(),
+            look: cause.look.clone(),
+            fix: cause.fix.clone(),
+        }
+    }
+}
+
+impl LookRow {
+    fn new(look: &rescue::NextLook) -> Self {
+        let answers = look.answers.iter();
+        Self {
+            question: look.question.clone(),
+            answers: answers
+                .map(|(word, meaning)| AnswerRow { word: word.clone(), meaning: meaning.clone() })
+                .collect(),
+            tells_bits: rounded_share(look.tells_bits),
+        }
+    }
+}
+
+impl ChoiceRow {
+    fn new(choice: &Choice, file: Option<&'static str>) -> Self {
+        Self {
+            kind: match choice.kind {
+                ChoiceKind::RestartBlock => "restart-block",
+                ChoiceKind::SkipPart => "skip-part",
+            },
+            title: choice.title.clone(),
+            file,
+            word_for_word: choice.word_for_word,
+            cuts: choice.promise.cuts.iter().map(|cut| cut.number()).collect(),
+            given_up_parts: choice.promise.given_up.iter().map(|part| part.number()).collect(),
+            restarts_at: PlaceRow::of(choice.restarts_at),
+            starts: choice.starts,
+            nominal_time_s: rounded_s(choice.time_s),
+            risks: choice.risks.clone(),
+            lines_kept: choice.diff.kept,
+            lines_left_out: choice.diff.left_out,
+            lines_added: choice.diff.added,
+            proof: ProofRow::new(&choice.proof),
+        }
+    }
+}
+
+impl ProofRow {
+    fn new(proof: &Proof) -> Self {
+        let figure = |figure: &proof::Figure| FigureRow {
+            name: figure.name.to_owned(),
+            worst: super::rounded_mm(figure.worst),
+            limit: super::rounded_mm(figure.limit),
+            unit: figure.unit.to_owned(),
+        };
+        Self {
+            holds: proof.holds(),
+            refused: proof.refused.as_ref().map(|reason| reason.message.clone()),
+            figures: proof.figures.iter().map(figure).collect(),
+            preconditions: proof.preconditions.clone(),
+            unproven: proof.unproven.clone(),
+        }
+    }
+}
+
+/// A probability or the like, rounded to what means something.
+fn rounded_share(share: f64) -> f64 {
+    (share * 1e4).round() / 1e4
+}

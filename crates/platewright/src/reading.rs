@@ -1,0 +1,152 @@
+//! The way from a program's bytes to its cuts, with what the shop knows.
+
+use crate::inputs::Inputs;
+use cuts::{CutList, PlateIndex};
+use finding::Finding;
+use nc::{Dialect, Motions, Program, Start, Units};
+use units::{Length, System};
+
+/// Width of the kerf where nobody has told it: that of everyday currents on everyday plate (common practice: 1 to
+/// 3 mm). It decides how wide the picture's bands are and which open ends meet, and it is said wherever it is used.
+pub(crate) const KERF_ASSUMED: Length = Length::from_mm(1.5);
+
+/// Width of the kerf and where it comes from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Kerf {
+    /// The width.
+    pub width: Length,
+    /// Who says so.
+    pub from: KerfFrom,
+}
+
+/// Who says how wide the kerf is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum KerfFrom {
+    /// The user, by a flag.
+    Told,
+    /// The chart of the process at this thickness.
+    Chart,
+    /// The plate file of an earlier rescue.
+    PlateFile,
+    /// Nobody: [`KERF_ASSUMED`].
+    Assumed,
+}
+
+impl KerfFrom {
+    /// Its name in JSON.
+    #[must_use]
+    pub(crate) const fn name(self) -> &'static str {
+        match self {
+            Self::Told => "told",
+            Self::Chart => "chart",
+            Self::PlateFile => "plate-file",
+            Self::Assumed => "assumed",
+        }
+    }
+}
+
+/// A program, read.
+#[derive(Debug)]
+pub(crate) struct Reading {
+    /// The words it was read with.
+    pub dialect: Dialect,
+    /// Blocks.
+    pub program: Program,
+    /// Motions.
+    pub motions: Motions,
+    /// Cuts, contours, parts.
+    pub list: CutList,
+    /// Cuts, indexed.
+    pub index: PlateIndex,
+    /// What reading and modelling found.
+    pub findings: Vec<Finding>,
+    /// Width of the kerf.
+    pub kerf: Kerf,
+    /// Whether the speed of rapids is known.
+    pub rapid_told: bool,
+}
+
+impl Reading {
+    /// Reads the program of `inputs`; its bytes are taken out of there.
+    #[must_use]
+    pub(crate) fn of(inputs: &mut Inputs) -> Self {
+        let dialect = inputs.dialect();
+        let text = std::mem::take(&mut inputs.text);
+        let (program, mut findings) = Program::parse(text, &dialect);
+        let (motions, more) = Motions::run(&program, &dialect, &Start::usual(&dialect));
+        findings.extend(more);
+        let kerf = kerf(inputs);
+        let manner = manner(inputs, kerf.width);
+        let (list, more) = CutList::build(&program, &motions, &manner);
+        findings.extend(more);
+        finding::sort(&mut findings);
+        let index = index(inputs, &list);
+        let rapid_told = manner.rapid.is_some();
+        Self { dialect, program, motions, list, index, findings, kerf, rapid_told }
+    }
+}
+
+/// Width of the kerf: as told, else as the chart has it, else assumed.
+fn kerf(inputs: &Inputs) -> Kerf {
+    if let Some(width) = inputs.kerf {
+        return Kerf { width, from: KerfFrom::Told };
+    }
+    if let Some(width) = inputs.chart_row().and_then(|row| row.kerf) {
+        return Kerf { width, from: KerfFrom::Chart };
+    }
+    match inputs.kerf_before {
+        Some(width) => Kerf { width, from: KerfFrom::PlateFile },
+        None => Kerf { width: KERF_ASSUMED, from: KerfFrom::Assumed },
+    }
+}
+
+fn manner(inputs: &Inputs, kerf: Length) -> cuts::Reading {
+    let shop = inputs.shop.as_ref();
+    cuts::Reading { rapid: shop.and_then(|shop| shop.table.rapid), ..cuts::Reading::with_kerf(kerf) }
+}
+
+/// The index, which knows the plate where it is told.
+fn index(inputs: &Inputs, list: &CutList) -> PlateIndex {
+    let index = PlateIndex::new(list);
+    match inputs.job.placed_plate() {
+        None => index,
+        Some(plate) => index.on_plate(plate.outline, plate.holes),
+    }
+}
+
+impl Reading {
+    /// Units to print in: as told, else those in which the program is written.
+    #[must_use]
+    pub(crate) fn system(&self, inputs: &Inputs) -> System {
+        inputs.units.unwrap_or_else(|| {
+            let first = self.motions.motions().first();
+            match first.map(|motion| self.motions.modal(motion.modal).units) {
+                Some(Units::Inches) => System::Inch,
+                _ => System::Metric,
+            }
+        })
+    }
+
+    /// What was assumed where nothing was told, a sentence each.
+    #[must_use]
+    pub(crate) fn assumed(&self, inputs: &Inputs) -> Vec<String> {
+        let mut assumed = Vec::new();
+        if self.kerf.from == KerfFrom::Assumed {
+            let width = self.kerf.width.show(self.system(inputs));
+            assumed.push(format!("the kerf is {width} wide: tell yours with --kerf or a chart"));
+        }
+        if inputs.shop.is_none() {
+            assumed.push(
+                "M3 and M4 start the torch, M5 ends the cut, G38.2 finds the plate: tell the words of your control \
+                 in a shop file"
+                    .to_owned(),
+            );
+        }
+        if inputs.job.plate.is_some() && inputs.job.datum.is_none() {
+            assumed.push(
+                "program zero lies on the plate's lower left corner: tell yours with --datum".to_owned(),
+            );
+        }
+        assumed
+    }
+}
