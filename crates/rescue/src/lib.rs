@@ -10,6 +10,7 @@
 mod plan;
 pub mod refind;
 mod situation;
+pub mod triage;
 
 pub use plan::{
     Choice, ChoiceKind, Diff, NextLook, NoSuchStop, RankedCause, RescuePlan, StartAt, Step, TakenStop, Trace,

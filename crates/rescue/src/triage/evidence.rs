@@ -1,0 +1,233 @@
+//! Evidence worked out from program, plate, shop and job. A fact not told gives no evidence.
+
+use crate::Situation;
+use cuts::{Cut, CutId, PieceKind, PlateState, Progress};
+use geometry::{Point, Program, Side};
+use shop::{DutyPoint, Lookup, Process, Shop};
+use units::{Current, Duration, Length};
+
+/// How near the plate's edge a pierce must lie to count as standing over it. Pilot arcs reach some millimetres
+/// (common practice: up to twice the cut height).
+const EDGE_REACH: Length = Length::from_mm(5.0);
+
+/// How far above the chart a pierce height counts as too high. The usual spread of pierce heights is 1.5 to 2.5 times
+/// the cut height (common practice), so a third above the chart is beyond what charts differ by.
+const TOO_HIGH: f64 = 1.33;
+
+/// Sheet up to this thickness gives way under a touch-off (common practice).
+const FLEXES_TO: Length = Length::from_mm(3.0);
+
+/// Period of the duty cycle. Source: American Welding Society online glossary, "duty cycle".
+const DUTY_PERIOD: Duration = Duration::from_s(600.0);
+
+/// One thing worked out: the word of its answer and how it is known.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Computed {
+    pub(super) word: &'static str,
+    pub(super) because: String,
+}
+
+fn computed(word: &'static str, because: impl Into<String>) -> Computed {
+    Computed { word, because: because.into() }
+}
+
+/// All evidence there is about a failed start of `cut` with `progress` made, and the facts that would give more.
+pub(super) fn evidence(
+    situation: &Situation<'_>,
+    cut: CutId,
+    progress: &Progress,
+) -> (Vec<Computed>, Vec<String>) {
+    let mut missing = Vec::new();
+    let cut = situation.list.cut(cut);
+    let mut found = vec![under_pierce(situation, cut, progress), starts_before(progress), touch_off(cut)];
+    let mut take = |evidence: Result<Computed, &str>| match evidence {
+        Ok(evidence) => found.push(evidence),
+        Err(fact) => missing.push(fact.to_string()),
+    };
+    take(plate_flexes(situation));
+    match situation.shop {
+        None => missing.push("the shop file: what is fitted, its starts, fault codes, charts and duty points".into()),
+        Some(shop) => {
+            let process = process_of(shop, situation, cut);
+            take(process_fitted(shop, process));
+            take(set_age(shop));
+            take(duty(shop, process, situation, cut, progress));
+            take(pierce_height(process, situation, cut));
+        }
+    }
+    (found, missing)
+}
+
+/// The process that `cut` runs with: by the number in the program, else by the job's name.
+pub(crate) fn process_of<'s>(shop: &'s Shop, situation: &Situation<'_>, cut: &Cut) -> Option<&'s Process> {
+    let by_number = cut.process.and_then(|number| shop.processes.iter().find(|p| p.number == Some(number)));
+    by_number.or_else(|| {
+        let name = situation.job.process.as_ref()?;
+        shop.processes.iter().find(|p| p.name == *name)
+    })
+}
+
+fn under_pierce(situation: &Situation<'_>, cut: &Cut, progress: &Progress) -> Computed {
+    let at = cut.pierce.at;
+    let half_kerf = situation.ground.kerf * 0.5;
+    if let Some(plate) = &situation.ground.plate
+        && plate.side_of(at, EDGE_REACH.mm()) != Side::Inside
+    {
+        return computed("edge-under-pierce", "the pierce lies at or beyond the plate's edge as the job places it");
+    }
+    if let Some((other, _, distance)) = situation.index.nearest_made(situation.list, progress, at, half_kerf) {
+        return computed(
+            "void-under-pierce",
+            format!("the kerf of cut {} runs {:.1} mm from the pierce", other.number(), distance.mm()),
+        );
+    }
+    if let Some(number) = loose_piece_at(situation, progress, at) {
+        return computed("void-under-pierce", format!("the pierce lies on a piece that cut {number} freed"));
+    }
+    computed("solid-under-pierce", "no kerf made so far runs under the pierce")
+}
+
+/// Number of the cut that freed a piece lying at `at`, if one has.
+fn loose_piece_at(situation: &Situation<'_>, progress: &Progress, at: Point<Program>) -> Option<u32> {
+    let state = PlateState::after(situation.list, progress.clone(), situation.ground.kerf);
+    state
+        .loose
+        .iter()
+        .find(|piece| {
+            matches!(piece.kind, PieceKind::Part(_) | PieceKind::Slug(_))
+                && situation.list.contour(piece.outline).closed.as_ref().is_some_and(|closed| {
+                    closed.path().bounds().is_some_and(|bounds| bounds.contains(at))
+                        && closed.side_of(at, 0.0) == Side::Inside
+                })
+        })
+        .map(|piece| piece.freed_by.number())
+}
+
+fn starts_before(progress: &Progress) -> Computed {
+    match progress.made.len() {
+        0 => computed("first-start-of-program", "nothing has been cut yet"),
+        made => computed("later-start", format!("{made} stretches of cuts were made before it")),
+    }
+}
+
+fn touch_off(cut: &Cut) -> Computed {
+    if cut.touch_off.is_some() {
+        computed("touch-off-before-start", "a touch-off comes before this start")
+    } else {
+        computed("no-touch-off-before-start", "the program has no touch-off before this start")
+    }
+}
+
+fn plate_flexes(situation: &Situation<'_>) -> Result<Computed, &'static str> {
+    let thickness = situation.job.thickness.ok_or("the plate's thickness")?;
+    let word = if thickness <= FLEXES_TO { "plate-thin" } else { "plate-stout" };
+    Ok(computed(word, format!("the plate is {} mm thick", thickness.mm())))
+}
+
+fn process_fitted(shop: &Shop, process: Option<&Process>) -> Result<Computed, &'static str> {
+    let fitted = shop.fitted.as_ref().ok_or("what is fitted in the torch")?;
+    let process = process.ok_or("the process this program needs")?;
+    let same = fitted.process == process.name || process.consumables.as_ref() == Some(&fitted.process);
+    let same_set = || {
+        let other = shop.processes.iter().find(|p| p.name == fitted.process)?;
+        Some(other.consumables.is_some() && other.consumables == process.consumables)
+    };
+    Ok(if same || same_set().unwrap_or(false) {
+        computed("process-fitted", format!("\"{}\" is fitted and is what the program needs", fitted.process))
+    } else {
+        computed(
+            "process-not-fitted",
+            format!("the program needs \"{}\", but \"{}\" is fitted", process.name, fitted.process),
+        )
+    })
+}
+
+fn set_age(shop: &Shop) -> Result<Computed, &'static str> {
+    let fitted = shop.fitted.as_ref().ok_or("what is fitted in the torch")?;
+    let starts = fitted.starts.ok_or("the starts made on the fitted set")?;
+    let life = fitted.life_starts.ok_or("the starts after which a set is changed")?;
+    let because = format!("the set has made {starts} starts of {life}");
+    let word = match (f64::from(starts), f64::from(life)) {
+        (starts, life) if starts > life => "set-over-life",
+        (starts, life) if starts > life / 2.0 => "set-in-life",
+        _ => "set-young",
+    };
+    Ok(computed(word, because))
+}
+
+fn duty(
+    shop: &Shop,
+    process: Option<&Process>,
+    situation: &Situation<'_>,
+    cut: &Cut,
+    progress: &Progress,
+) -> Result<Computed, &'static str> {
+    let points = shop.source.as_ref().map_or(&[][..], |source| &source.duty);
+    let current = process.and_then(|p| p.current).ok_or("the current of the process")?;
+    let allowed = allowed_share(points, current).ok_or("the duty points of the source")?;
+    let share = arc_share_before(situation, cut, progress);
+    let because =
+        format!("the arc burned {:.0} % of the ten minutes before, {:.0} % is allowed", share * 100.0, allowed * 100.0);
+    Ok(computed(if share > allowed { "duty-over" } else { "duty-within" }, because))
+}
+
+/// Share of the duty period that the source may burn at `current`; none without rated points. Between points the
+/// rule of heating by the square of the current; above the highest rated current, none of it.
+/// Source: X₂ = X₁ (I₁ / I₂)², standard rule, from memory.
+fn allowed_share(points: &[DutyPoint], current: Current) -> Option<f64> {
+    if points.is_empty() {
+        return None;
+    }
+    let above = points.iter().filter(|point| point.current >= current);
+    let nearest = above.min_by(|a, b| a.current.a().total_cmp(&b.current.a()));
+    Some(nearest.map_or(0.0, |point| (point.share * (point.current / current).powi(2)).min(1.0)))
+}
+
+/// Share of the duty period before `cut`'s start in which the arc burned, by the program's nominal clock.
+fn arc_share_before(situation: &Situation<'_>, cut: &Cut, progress: &Progress) -> f64 {
+    let from = cut.starts_at - DUTY_PERIOD;
+    let burned: Duration = situation.list.cuts[..cut.id.0 as usize]
+        .iter()
+        .rev()
+        .take_while(|before| before.ends_at > from)
+        .filter(|before| !progress.is_dry(before.id))
+        .map(|before| before.ends_at - before.starts_at.max(from))
+        .sum();
+    burned / DUTY_PERIOD
+}
+
+fn pierce_height(
+    process: Option<&Process>,
+    situation: &Situation<'_>,
+    cut: &Cut,
+) -> Result<Computed, &'static str> {
+    let process = process.ok_or("the process this program needs")?;
+    let thickness = situation.job.thickness.ok_or("the plate's thickness")?;
+    let Lookup::Row(row) = process.chart.at(thickness) else {
+        return Err("a chart row for this thickness");
+    };
+    let chart = row.pierce_height.ok_or("the pierce height in the chart")?;
+    let nc::Height { base: nc::HeightBase::PlateTop, mm } = cut.pierce.height else {
+        return Err("the height of this pierce above the plate (the program does not tell it)");
+    };
+    let because = format!("the program pierces at {mm:.1} mm, the chart says {:.1} mm", chart.mm());
+    let word =
+        if mm > chart.mm() * TOO_HIGH { "pierce-height-over-chart" } else { "pierce-height-on-chart" };
+    Ok(computed(word, because))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_allowed_share_rises_with_the_square_of_the_current_below_a_rated_point() {
+        let points = [DutyPoint { share: 0.35, current: Current::from_a(45.0) }];
+        // 35 % at 45 A gives 78.75 % at 30 A (the rule above, worked by hand), and never more than all of it.
+        let share = |a: f64| allowed_share(&points, Current::from_a(a)).unwrap();
+        assert!((share(30.0) - 0.7875).abs() < 1e-12);
+        assert!((share(20.0) - 1.0).abs() < 1e-12);
+        assert!(share(60.0) < 1e-12);
+        assert_eq!(allowed_share(&[], Current::from_a(30.0)), None);
+    }
+}
