@@ -1,8 +1,8 @@
 //! Evidence worked out from program, plate, shop and job. A fact not told gives no evidence.
 
 use crate::Situation;
-use cuts::{Cut, CutId, PieceKind, PlateState, Progress};
-use geometry::{Point, Program, Side};
+use cuts::{Cut, CutId, Ground, PlateState};
+use geometry::Side;
 use shop::{DutyPoint, Lookup, Process, Shop};
 use units::{Current, Duration, Length};
 
@@ -31,27 +31,28 @@ fn computed(word: &'static str, because: impl Into<String>) -> Computed {
     Computed { word, because: because.into() }
 }
 
-/// All evidence there is about a failed start of `cut` with `progress` made, and the facts that would give more.
+/// All evidence there is about a failed start of `cut` on a plate in `state`, and the facts that would give more.
 pub(super) fn evidence(
     situation: &Situation<'_>,
     cut: CutId,
-    progress: &Progress,
+    state: &PlateState,
 ) -> (Vec<Computed>, Vec<String>) {
     let mut missing = Vec::new();
     let cut = situation.list.cut(cut);
-    let mut found = vec![under_pierce(situation, cut, progress), starts_before(progress), touch_off(cut)];
+    let mut found = vec![under_pierce(situation, cut, state), starts_before(state), touch_off(cut)];
     let mut take = |evidence: Result<Computed, &str>| match evidence {
         Ok(evidence) => found.push(evidence),
         Err(fact) => missing.push(fact.to_string()),
     };
     take(plate_flexes(situation));
     match situation.shop {
-        None => missing.push("the shop file: what is fitted, its starts, fault codes, charts and duty points".into()),
+        None => missing
+            .push("the shop file: what is fitted, its starts, fault codes, charts and duty points".into()),
         Some(shop) => {
             let process = process_of(shop, situation, cut);
             take(process_fitted(shop, process));
             take(set_age(shop));
-            take(duty(shop, process, situation, cut, progress));
+            take(duty(shop, process, situation, cut, state));
             take(pierce_height(process, situation, cut));
         }
     }
@@ -67,44 +68,37 @@ pub(crate) fn process_of<'s>(shop: &'s Shop, situation: &Situation<'_>, cut: &Cu
     })
 }
 
-fn under_pierce(situation: &Situation<'_>, cut: &Cut, progress: &Progress) -> Computed {
+fn under_pierce(situation: &Situation<'_>, cut: &Cut, state: &PlateState) -> Computed {
     let at = cut.pierce.at;
-    let half_kerf = situation.ground.kerf * 0.5;
     if let Some(plate) = &situation.ground.plate
         && plate.side_of(at, EDGE_REACH.mm()) != Side::Inside
     {
-        return computed("edge-under-pierce", "the pierce lies at or beyond the plate's edge as the job places it");
-    }
-    if let Some((other, _, distance)) = situation.index.nearest_made(situation.list, progress, at, half_kerf) {
         return computed(
-            "void-under-pierce",
-            format!("the kerf of cut {} runs {:.1} mm from the pierce", other.number(), distance.mm()),
+            "edge-under-pierce",
+            "the pierce lies at or beyond the plate's edge as the job places it",
         );
     }
-    if let Some(number) = loose_piece_at(situation, progress, at) {
-        return computed("void-under-pierce", format!("the pierce lies on a piece that cut {number} freed"));
+    match state.ground_at(situation.list, situation.index, at, Length::ZERO) {
+        Ground::Metal => computed("solid-under-pierce", "no kerf made so far runs under the pierce"),
+        Ground::Kerf(other) => {
+            computed("void-under-pierce", format!("the kerf of cut {} runs under the pierce", other.number()))
+        }
+        Ground::Loose(outline) | Ground::Void(outline) => {
+            let freed_by =
+                state.piece(outline).map_or(situation.list.contour(outline).cut, |piece| piece.freed_by);
+            computed(
+                "void-under-pierce",
+                format!("the pierce lies on a piece that cut {} freed", freed_by.number()),
+            )
+        }
+        Ground::OutsidePlate => {
+            computed("edge-under-pierce", "the pierce lies beyond the plate as the job places it")
+        }
     }
-    computed("solid-under-pierce", "no kerf made so far runs under the pierce")
 }
 
-/// Number of the cut that freed a piece lying at `at`, if one has.
-fn loose_piece_at(situation: &Situation<'_>, progress: &Progress, at: Point<Program>) -> Option<u32> {
-    let state = PlateState::after(situation.list, progress.clone(), situation.ground.kerf);
-    state
-        .loose
-        .iter()
-        .find(|piece| {
-            matches!(piece.kind, PieceKind::Part(_) | PieceKind::Slug(_))
-                && situation.list.contour(piece.outline).closed.as_ref().is_some_and(|closed| {
-                    closed.path().bounds().is_some_and(|bounds| bounds.contains(at))
-                        && closed.side_of(at, 0.0) == Side::Inside
-                })
-        })
-        .map(|piece| piece.freed_by.number())
-}
-
-fn starts_before(progress: &Progress) -> Computed {
-    match progress.made.len() {
+fn starts_before(state: &PlateState) -> Computed {
+    match state.progress().made.len() {
         0 => computed("first-start-of-program", "nothing has been cut yet"),
         made => computed("later-start", format!("{made} stretches of cuts were made before it")),
     }
@@ -160,14 +154,17 @@ fn duty(
     process: Option<&Process>,
     situation: &Situation<'_>,
     cut: &Cut,
-    progress: &Progress,
+    state: &PlateState,
 ) -> Result<Computed, &'static str> {
     let points = shop.source.as_ref().map_or(&[][..], |source| &source.duty);
     let current = process.and_then(|p| p.current).ok_or("the current of the process")?;
     let allowed = allowed_share(points, current).ok_or("the duty points of the source")?;
-    let share = arc_share_before(situation, cut, progress);
-    let because =
-        format!("the arc burned {:.0} % of the ten minutes before, {:.0} % is allowed", share * 100.0, allowed * 100.0);
+    let share = arc_share_before(situation, cut, state);
+    let because = format!(
+        "the arc burned {:.0} % of the ten minutes before, {:.0} % is allowed",
+        share * 100.0,
+        allowed * 100.0
+    );
     Ok(computed(if share > allowed { "duty-over" } else { "duty-within" }, because))
 }
 
@@ -184,13 +181,13 @@ fn allowed_share(points: &[DutyPoint], current: Current) -> Option<f64> {
 }
 
 /// Share of the duty period before `cut`'s start in which the arc burned, by the program's nominal clock.
-fn arc_share_before(situation: &Situation<'_>, cut: &Cut, progress: &Progress) -> f64 {
+fn arc_share_before(situation: &Situation<'_>, cut: &Cut, state: &PlateState) -> f64 {
     let from = cut.starts_at - DUTY_PERIOD;
     let burned: Duration = situation.list.cuts[..cut.id.0 as usize]
         .iter()
         .rev()
         .take_while(|before| before.ends_at > from)
-        .filter(|before| !progress.is_dry(before.id))
+        .filter(|before| !state.is_dry(before.id))
         .map(|before| before.ends_at - before.starts_at.max(from))
         .sum();
     burned / DUTY_PERIOD
@@ -211,8 +208,7 @@ fn pierce_height(
         return Err("the height of this pierce above the plate (the program does not tell it)");
     };
     let because = format!("the program pierces at {mm:.1} mm, the chart says {:.1} mm", chart.mm());
-    let word =
-        if mm > chart.mm() * TOO_HIGH { "pierce-height-over-chart" } else { "pierce-height-on-chart" };
+    let word = if mm > chart.mm() * TOO_HIGH { "pierce-height-over-chart" } else { "pierce-height-on-chart" };
     Ok(computed(word, because))
 }
 

@@ -14,7 +14,7 @@ pub use rows::{CauseRow, ROWS};
 
 use crate::{NextLook, RankedCause, Situation, Triage};
 use bayes::{Seen, likelihood_ratio, posterior, tells_bits};
-use cuts::{CutId, Progress};
+use cuts::{CutId, PlateState};
 use shop::StopReport;
 use table::{Table, fault_word};
 
@@ -33,10 +33,10 @@ pub(crate) fn triage(
     situation: &Situation<'_>,
     stop: &StopReport,
     cut: CutId,
-    progress: &Progress,
+    state: &PlateState,
 ) -> (Triage, Vec<String>) {
     let table = Table::of(situation.shop);
-    let (computed, missing) = evidence::evidence(situation, cut, progress);
+    let (computed, missing) = evidence::evidence(situation, cut, state);
     let mut not_understood = Vec::new();
     let mut known = Known::default();
     for word in &stop.seen {
@@ -55,8 +55,11 @@ pub(crate) fn triage(
     }
     let seen = known.seen();
     let p = posterior(&table, &seen);
-    let triage =
-        Triage { causes: ranked(&table, &p, &known), next_looks: next_looks(&table, &p, &seen), not_understood };
+    let triage = Triage {
+        causes: ranked(&table, &p, &known),
+        next_looks: next_looks(&table, &p, &seen),
+        not_understood,
+    };
     (triage, missing)
 }
 
@@ -121,7 +124,9 @@ fn unknown_fault(situation: &Situation<'_>, code: &str) -> String {
             "fault {code} ({}) points at no cause of the table and had no weight: give it `points_at` in the shop file",
             fault.cause
         ),
-        None => format!("fault {code} is not in the shop file and had no weight: add it from the source's manual"),
+        None => {
+            format!("fault {code} is not in the shop file and had no weight: add it from the source's manual")
+        }
     }
 }
 
@@ -143,7 +148,9 @@ fn edits(a: &str, b: &str) -> usize {
 
 fn ranked(table: &Table, p: &[f64], known: &Known) -> Vec<RankedCause> {
     let mut order: Vec<usize> = (0..p.len()).collect();
-    order.sort_by(|a, b| p[*b].total_cmp(&p[*a]).then_with(|| table.causes[*a].name.cmp(&table.causes[*b].name)));
+    order.sort_by(|a, b| {
+        p[*b].total_cmp(&p[*a]).then_with(|| table.causes[*a].name.cmp(&table.causes[*b].name))
+    });
     order.into_iter().map(|c| ranked_cause(table, p, known, c)).collect()
 }
 

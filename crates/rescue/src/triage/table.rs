@@ -199,7 +199,9 @@ fn shares(question: &TableQuestion, cause: &TableCause) -> Vec<f64> {
     let raw: Vec<f64> = question
         .answers
         .iter()
-        .map(|answer| named(&answer.word).unwrap_or_else(|| left * answer.usual / others.max(f64::MIN_POSITIVE)))
+        .map(|answer| {
+            named(&answer.word).unwrap_or_else(|| left * answer.usual / others.max(f64::MIN_POSITIVE))
+        })
         .map(|p| p.max(LEAST))
         .collect();
     let sum: f64 = raw.iter().sum();
@@ -231,7 +233,12 @@ fn fault_question(faults: &[Fault], causes: &[TableCause]) -> Option<TableQuesti
         usual: 0.0,
     });
     let given = (0..causes.len()).map(|cause| fault_shares(&pointing, cause)).collect();
-    Some(TableQuestion { ask: "Which fault code does the source show?".into(), of: AskedOf::Eye, answers, given })
+    Some(TableQuestion {
+        ask: "Which fault code does the source show?".into(),
+        of: AskedOf::Eye,
+        answers,
+        given,
+    })
 }
 
 fn fault_shares(pointing: &[(&Fault, usize)], cause: usize) -> Vec<f64> {
