@@ -7,9 +7,17 @@
 //!                                                                   └─ restart ▶ text ─ proof ▶ Choice ─ trace
 //! ```
 
+mod diff;
+mod draft;
+mod locate;
 mod plan;
+mod progress;
+mod promise;
 pub mod refind;
+mod restart;
 mod situation;
+mod steps;
+mod trace;
 pub mod triage;
 
 pub use plan::{

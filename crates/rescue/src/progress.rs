@@ -4,6 +4,7 @@
 use crate::Situation;
 use cuts::{CutId, Depth, Made, Progress};
 use shop::{CutIs, StopReport};
+use std::collections::BTreeSet;
 
 /// What the plate carries, and the cuts of which nobody knows how far they got.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,9 +19,10 @@ pub(crate) struct OnPlate {
 /// What is on the plate at a start of `cut` that did not transfer.
 pub(crate) fn on_plate(situation: &Situation<'_>, stop: &StopReport, cut: CutId) -> OnPlate {
     let mut progress = situation.earlier.map(|earlier| earlier.progress.clone()).unwrap_or_default();
-    for before in run_before(situation, cut) {
-        make_whole(situation, &mut progress, before);
-    }
+    let run = run_before(situation, cut);
+    let again: BTreeSet<CutId> = run.iter().copied().collect();
+    progress.made.retain(|made| !again.contains(&made.cut));
+    progress.made.extend(run.into_iter().map(|before| stretch(situation, before, Depth::Through)));
     let mut on_plate = OnPlate { progress, doubtful: Vec::new(), not_understood: Vec::new() };
     for (number, is) in &stop.state {
         match situation.list.by_number(*number) {
@@ -43,20 +45,16 @@ fn run_before(situation: &Situation<'_>, cut: CutId) -> Vec<CutId> {
 
 fn take_word(situation: &Situation<'_>, on_plate: &mut OnPlate, cut: CutId, is: CutIs) {
     on_plate.doubtful.retain(|other| *other != cut);
+    on_plate.progress.made.retain(|made| made.cut != cut);
     match is {
-        CutIs::Whole => make_whole(situation, &mut on_plate.progress, cut),
-        CutIs::Dry => on_plate.progress.made.retain(|made| made.cut != cut),
+        CutIs::Whole => on_plate.progress.made.push(stretch(situation, cut, Depth::Through)),
+        CutIs::Dry => {}
+        // How deep and how far nobody said: as far as it may be, and nowhere through, so that nothing is built on it.
         CutIs::Partial | CutIs::Groove => {
-            on_plate.progress.made.retain(|made| made.cut != cut);
             on_plate.progress.made.push(stretch(situation, cut, Depth::Groove));
             on_plate.doubtful.push(cut);
         }
     }
-}
-
-fn make_whole(situation: &Situation<'_>, progress: &mut Progress, cut: CutId) {
-    progress.made.retain(|made| made.cut != cut);
-    progress.made.push(stretch(situation, cut, Depth::Through));
 }
 
 fn stretch(situation: &Situation<'_>, cut: CutId, depth: Depth) -> Made {

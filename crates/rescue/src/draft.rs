@@ -1,0 +1,100 @@
+//! A program being written, line by line, each line with where it comes from, so that it can be laid beside the
+//! original afterwards.
+
+use crate::RanCut;
+use cuts::CutId;
+use nc::Program;
+
+/// Where a written line comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum From {
+    /// Word for word from this line of the original, from 1.
+    Kept(u32),
+    /// Written anew.
+    Own,
+}
+
+/// A program being written.
+#[derive(Clone, Debug)]
+pub(crate) struct Draft<'a> {
+    original: &'a Program,
+    line_end: &'static [u8],
+    text: Vec<u8>,
+    lines: Vec<From>,
+    cuts: Vec<RanCut>,
+}
+
+impl<'a> Draft<'a> {
+    /// An empty draft in the line ends of `original`.
+    pub(crate) fn new(original: &'a Program) -> Self {
+        let text = original.text();
+        let first_end = text.iter().position(|byte| matches!(byte, b'\n' | b'\r'));
+        let line_end: &[u8] = match first_end.map(|at| &text[at..]) {
+            Some([b'\r', b'\n', ..]) => b"\r\n",
+            Some([b'\r', ..]) => b"\r",
+            _ => b"\n",
+        };
+        Self { original, line_end, text: Vec::new(), lines: Vec::new(), cuts: Vec::new() }
+    }
+
+    /// Writes lines of its own.
+    pub(crate) fn own(&mut self, lines: &str) {
+        for line in lines.lines() {
+            self.push(line.as_bytes(), From::Own);
+        }
+    }
+
+    /// Writes one line of its own, of any bytes.
+    pub(crate) fn own_bytes(&mut self, line: &[u8]) {
+        self.push(line, From::Own);
+    }
+
+    /// Keeps blocks `from..to` of the original word for word.
+    pub(crate) fn keep(&mut self, from: u32, to: u32) {
+        let original = self.original;
+        for block in from..to {
+            let span = original.blocks()[block as usize].span;
+            self.push(&original.text()[span.range()], From::Kept(block + 1));
+        }
+    }
+
+    /// Says that the next lines belong to `cut`.
+    pub(crate) fn begin_cut(&mut self, cut: CutId) {
+        let next = self.next_line();
+        self.end_cut();
+        self.cuts.push(RanCut { cut, lines: next..u32::MAX });
+    }
+
+    /// Says that the next lines belong to no cut.
+    pub(crate) fn end_cut(&mut self) {
+        let next = self.next_line();
+        if let Some(open) = self.cuts.last_mut().filter(|last| last.lines.end == u32::MAX) {
+            open.lines.end = next;
+        }
+    }
+
+    fn push(&mut self, line: &[u8], from: From) {
+        self.text.extend_from_slice(line);
+        self.text.extend_from_slice(self.line_end);
+        self.lines.push(from);
+    }
+
+    /// Number of the line that is written next, from 1.
+    fn next_line(&self) -> u32 {
+        u32::try_from(self.lines.len()).unwrap_or(u32::MAX - 2) + 1
+    }
+
+    /// The text, where its lines come from, and the lines of its cuts.
+    pub(crate) fn finish(mut self) -> Written {
+        self.end_cut();
+        Written { text: self.text, lines: self.lines, cuts: self.cuts }
+    }
+}
+
+/// A program written.
+#[derive(Clone, Debug)]
+pub(crate) struct Written {
+    pub(crate) text: Vec<u8>,
+    pub(crate) lines: Vec<From>,
+    pub(crate) cuts: Vec<RanCut>,
+}

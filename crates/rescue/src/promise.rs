@@ -1,0 +1,74 @@
+//! What a restart promises: the cuts not yet made, less the parts given up and every cut that serves them.
+
+use crate::Situation;
+use cuts::{Cut, CutId, CutList, PartId, PlateState};
+use proof::Promise;
+use std::collections::BTreeSet;
+
+/// A promise, or why none can be made.
+pub(crate) type Promised = Result<Promise, String>;
+
+/// Everything not yet made, less `given_up` and what cannot be done without it, and less the `doubtful` cuts.
+pub(crate) fn promise(
+    situation: &Situation<'_>,
+    state: &PlateState,
+    given_up: &[PartId],
+    doubtful: &[CutId],
+) -> Promised {
+    let list = situation.list;
+    let mut lost = Lost { list, parts: given_up.iter().copied().collect(), cuts: BTreeSet::new() };
+    for cut in doubtful {
+        lost.lose_cut(*cut)?;
+    }
+    for part in given_up {
+        lost.lose_cuts_of(*part)?;
+    }
+    let open = list.cuts.iter().map(|cut| cut.id).filter(|cut| !state.is_whole(list, *cut));
+    let cuts: Vec<CutId> = open.filter(|cut| !lost.cuts.contains(cut)).collect();
+    // A part whose cuts were all made before is not lost by what is left out now.
+    let parts = lost.parts.into_iter().filter(|part| !state.is_free(list, *part) || given_up.contains(part));
+    Ok(Promise { cuts, given_up: parts.collect() })
+}
+
+/// The parts that a cut serves: those it bounds, and those its slots and marks lie on.
+pub(crate) fn parts_of(list: &CutList, cut: &Cut) -> BTreeSet<PartId> {
+    cut.contours.iter().chain(&cut.bounds).filter_map(|contour| list.contour(*contour).part).collect()
+}
+
+struct Lost<'a> {
+    list: &'a CutList,
+    parts: BTreeSet<PartId>,
+    cuts: BTreeSet<CutId>,
+}
+
+impl Lost<'_> {
+    /// Leaves a cut out, and gives up every part it serves.
+    fn lose_cut(&mut self, cut: CutId) -> Result<(), String> {
+        if !self.cuts.insert(cut) {
+            return Ok(());
+        }
+        let parts = parts_of(self.list, self.list.cut(cut));
+        if parts.is_empty() {
+            return Err(format!("cut {} belongs to no part, so no part can be given up for it", cut.number()));
+        }
+        for part in parts {
+            if self.parts.insert(part) {
+                self.lose_cuts_of(part)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Leaves out every cut of a part.
+    fn lose_cuts_of(&mut self, part: PartId) -> Result<(), String> {
+        let part = self.list.part(part);
+        let contours = [part.outline].into_iter().chain(part.holes.iter().chain(&part.others).copied());
+        let mut cuts = BTreeSet::new();
+        for contour in contours {
+            let contour = self.list.contour(contour);
+            cuts.insert(contour.cut);
+            cuts.extend(contour.boundary.iter().map(|stretch| stretch.cut));
+        }
+        cuts.into_iter().try_for_each(|cut| self.lose_cut(cut))
+    }
+}

@@ -1,0 +1,109 @@
+//! The first blocks of a restart program: they bring the control to a known state whatever it stood in, and the torch
+//! up from wherever it is.
+
+use crate::{Situation, draft::Draft};
+use nc::{Distance, EventKind, Modal, Style, Writer};
+
+/// How the torch is brought up first.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Retract {
+    /// To this height in the program's own Z, in millimetres.
+    To(f64),
+    /// By this much from where it is, in millimetres.
+    By(f64),
+    /// Not by the program: its Z is the control's own affair.
+    None,
+}
+
+/// What stands before the first block kept.
+#[derive(Clone, Debug)]
+pub(super) struct Header<'a> {
+    /// Remark for the reader, without brackets.
+    pub(super) remark: String,
+    /// The modal state that the original had where the restart begins.
+    pub(super) modal: &'a Modal,
+    /// The first motion.
+    pub(super) retract: Retract,
+    /// Parameters that the program had set before, with their values in the program's units.
+    pub(super) parameters: &'a [(u32, f64)],
+}
+
+/// Writes the header.
+pub(super) fn write(draft: &mut Draft<'_>, situation: &Situation<'_>, header: &Header<'_>) {
+    if begins_with_percent(situation) {
+        draft.own("%");
+    }
+    let style = Style::of(header.modal);
+    let upright = Style { distance: Distance::Absolute, ..style };
+    let mut writer = Writer::new(situation.dialect, upright, geometry::Point::ORIGIN);
+    writer.comment(&header.remark);
+    writer.header();
+    retract(&mut writer, upright, header.retract);
+    if let Some(number) = header.modal.process {
+        writer.process(number);
+    }
+    if header.modal.height_control {
+        writer.height_control(true);
+    }
+    if let Some(feed) = header.modal.feed_mm_per_min {
+        let feed = writer.number(feed);
+        writer.block(&format!("F{feed}"));
+    }
+    for (number, value) in header.parameters {
+        writer.block(&format!("#{number}={}", exact(*value)));
+    }
+    writer.change_style(style);
+    draft.own(&writer.finish());
+}
+
+fn retract(writer: &mut Writer<'_>, upright: Style, retract: Retract) {
+    match retract {
+        Retract::To(mm) => {
+            let z = writer.number(mm);
+            writer.rapid_z(&z);
+        }
+        Retract::By(mm) => {
+            writer.change_style(Style { distance: Distance::Incremental, ..upright });
+            let z = writer.number(mm);
+            writer.rapid_z(&z);
+            writer.change_style(upright);
+        }
+        Retract::None => {}
+    }
+}
+
+/// Words that put `to` in force where `from` is: at a gap between two stretches of kept blocks.
+pub(super) fn bridge(draft: &mut Draft<'_>, situation: &Situation<'_>, from: &Modal, to: &Modal) {
+    let mut writer = Writer::new(situation.dialect, Style::of(from), geometry::Point::ORIGIN);
+    writer.change_style(Style::of(to));
+    if let Some(number) = to.process.filter(|_| to.process != from.process) {
+        writer.process(number);
+    }
+    if to.height_control != from.height_control {
+        writer.height_control(to.height_control);
+    }
+    let changed = |a: Option<f64>, b: Option<f64>| a.map(f64::to_bits) != b.map(f64::to_bits);
+    if let Some(feed) = to.feed_mm_per_min.filter(|_| changed(to.feed_mm_per_min, from.feed_mm_per_min)) {
+        let feed = writer.number(feed);
+        writer.block(&format!("F{feed}"));
+    }
+    draft.own(&writer.finish());
+}
+
+/// Whether the original's first line that is not blank is a `%`.
+pub(super) fn begins_with_percent(situation: &Situation<'_>) -> bool {
+    let text = situation.program.text();
+    text.iter().find(|byte| !byte.is_ascii_whitespace()) == Some(&b'%')
+}
+
+/// A number that reads back as exactly the same value; NC numbers have no exponent, and this form has none.
+fn exact(value: f64) -> String {
+    let text = format!("{value}");
+    if text.contains('.') { text } else { format!("{text}.0") }
+}
+
+/// The block of the last event of this kind before event `before`, if any.
+pub(super) fn last_event(situation: &Situation<'_>, before: u32, kind: impl Fn(&EventKind) -> bool) -> Option<u32> {
+    let events = &situation.motions.events()[..before as usize];
+    events.iter().rev().find(|event| kind(&event.kind)).map(|event| event.block)
+}

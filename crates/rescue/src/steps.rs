@@ -1,0 +1,324 @@
+//! The safe order of work after a stop, made specific, and the cautions that apply.
+//!
+//! The order is common practice; where a law says a figure its section is named. Nothing here replaces the machine's
+//! manual, local codes or licensed practice, and the last step of each page says so.
+
+use crate::{Situation, Step, TakenStop, Triage};
+use cuts::{PieceKind, PlateState};
+use geometry::{Point, Program};
+use shop::{ClearsBy, Fault, Material, Shop, StandingStart, StopReport};
+use units::{Current, Length, System};
+
+/// What the steps speak of.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Scene<'a> {
+    pub(crate) situation: &'a Situation<'a>,
+    pub(crate) stop: &'a StopReport,
+    pub(crate) taken: &'a TakenStop,
+    pub(crate) state: &'a PlateState,
+    pub(crate) triage: &'a Triage,
+    pub(crate) system: System,
+    /// Current of the process, if known.
+    pub(crate) current: Option<Current>,
+}
+
+/// The safe order of work, from stopping to starting again.
+pub(crate) fn safe_order(scene: &Scene<'_>) -> Vec<Step> {
+    let mut steps = vec![stop_it(), start_light(scene), write_down(scene), torch_up(scene), post_flow()];
+    steps.extend([isolate(scene), look_for_fire(), remove_cause(scene), chip_slag(scene)]);
+    steps.extend(clear_fault(scene));
+    steps.extend([power_back(scene), known_pierce(scene), trace(), start(scene)]);
+    steps
+}
+
+/// The step that stands for a proven restart where there is none: what is left to be done by hand, unproven.
+pub(crate) fn by_hand(scene: &Scene<'_>) -> Vec<Step> {
+    let cut = scene.situation.list.cut(scene.taken.cut);
+    let at = place(scene, cut.pierce.at);
+    vec![
+        step(
+            "Unproven: do the following only if you would do it without this page.",
+            "No restart program could be proven for this stop; what follows is common practice, nothing more.",
+        ),
+        step(
+            &format!("Jog with the torch up to {at}, the pierce of cut {}, and look at the plate there.", cut.number()),
+            "The arc must start on sound metal that the skeleton still holds.",
+        ),
+        step(
+            "With the control's own means go to the block after the previous torch-off, with units, distance mode, \
+             feed and datum as the program has them there, and run it first with the torch off.",
+            "A control that starts in mid-program may stand in another modal state than the program relies on.",
+        ),
+        step(
+            "Run that one cut with your hand on the stop, then the rest.",
+            "What was not proven is watched.",
+        ),
+    ]
+}
+
+fn step(order: &str, why: &str) -> Step {
+    Step { order: order.to_owned(), why: why.to_owned() }
+}
+
+fn stop_it() -> Step {
+    step(
+        "Stop the program; do not leave it in pause.",
+        "In a pause the start command may still stand, and the torch may fire by itself.",
+    )
+}
+
+fn start_light(scene: &Scene<'_>) -> Step {
+    let standing = match scene.situation.shop.and_then(|shop| shop.source.as_ref()).map(|source| source.standing_start) {
+        Some(StandingStart::Latches) => "Here a start command that stands at power-up latches a fault.",
+        Some(StandingStart::Ignored) => "Here a start command that stands at power-up is ignored.",
+        Some(StandingStart::Fires) => "A start command that stands at power-up is taken to fire the torch here.",
+        None => "Until the shop file says otherwise, a start command that stands is taken to fire the torch.",
+    };
+    step(
+        "See that the start light is out. If it is not, isolate the source now, before anything else.",
+        &format!("While a start command stands, hands at the torch are in danger. {standing}"),
+    )
+}
+
+fn write_down(scene: &Scene<'_>) -> Step {
+    let cut = scene.situation.list.cut(scene.taken.cut);
+    let line = scene.situation.program.line_of(cut.torch_on_span.start);
+    step(
+        &format!(
+            "Write down before any reset, homing, power-off or pulling of parts: the line, X and Y as shown, the \
+             fault code and lights, the pressure with gas flowing. For cut {} they should be about line {line}, {}.",
+            cut.number(),
+            place(scene, cut.pierce.at)
+        ),
+        "A reset or homing may lose the position, and a pulled part takes its place with it.",
+    )
+}
+
+fn torch_up(scene: &Scene<'_>) -> Step {
+    let height = scene.situation.ground.safe_height;
+    let order = match height {
+        Some(height) => format!("Raise the torch to at least {} above the plate.", height.show(scene.system)),
+        None => "Raise the torch clear of everything on the plate.".to_owned(),
+    };
+    step(&order, "Nothing can be seen or cleaned under a low torch, and a tipped piece may catch it.")
+}
+
+fn post_flow() -> Step {
+    step(
+        "Wait until the gas stops flowing.",
+        "The post-flow cools the consumables; what is touched or switched off before is hot or comes to harm.",
+    )
+}
+
+fn isolate(scene: &Scene<'_>) -> Step {
+    let wait = scene.situation.shop.and_then(|shop| shop.source.as_ref()).and_then(|source| source.isolation_wait);
+    let wait = match wait {
+        Some(wait) => format!("wait {} as the shop file has it from its manual", wait.show(scene.system)),
+        None => "wait as its manual says".to_owned(),
+    };
+    step(
+        &format!(
+            "Before touching torch, clamp or work lead: isolate the source, keep it from being switched on by anyone \
+             else, {wait}, and disable motion."
+        ),
+        "Parts of torch and source stay live at some hundred volts for a while, and an enabled axis may move.",
+    )
+}
+
+fn look_for_fire() -> Step {
+    step(
+        "Look under the slats and into the duct for fire; keep a watch for at least half an hour after the last cut \
+         where anything that burns lies within 35 ft (10.7 m).",
+        "Sparks smoulder unseen. Source: 29 CFR 1910.252(a)(2)(iii); local codes may ask for more.",
+    )
+}
+
+fn remove_cause(scene: &Scene<'_>) -> Step {
+    let look = scene.triage.next_looks.first().map_or_else(String::new, |look| format!(" Look: {}", look.question));
+    match scene.triage.causes.first() {
+        Some(cause) => step(
+            &format!("Remove the cause. Likeliest ({:.0} %): {}; {}.{look}", cause.probability * 100.0, cause.title, cause.fix),
+            "A restart onto the same cause costs consumables and, at worst, the part.",
+        ),
+        None => step("Find and remove the cause.", "A restart onto the same cause costs consumables."),
+    }
+}
+
+fn chip_slag(scene: &Scene<'_>) -> Step {
+    let cut = scene.situation.list.cut(scene.taken.cut);
+    step(
+        &format!(
+            "Chip slag and spatter off the plate around {}, and deal with every loose piece: {}.",
+            place(scene, cut.pierce.at),
+            loose(scene)
+        ),
+        "The touch-off must find the plate itself, and a tipped piece stops the torch.",
+    )
+}
+
+fn loose(scene: &Scene<'_>) -> String {
+    let list = scene.situation.list;
+    let (parts, slugs) = scene.state.loose().iter().fold((0, 0), |(parts, slugs), piece| match piece.kind {
+        PieceKind::Part(_) => (parts + 1, slugs),
+        PieceKind::Slug(_) => (parts, slugs + 1),
+    });
+    if parts + slugs == 0 {
+        return "none should be loose yet".to_owned();
+    }
+    let last = scene.state.loose().last().map(|piece| list.contour(piece.outline).cut.number());
+    let last = last.map_or_else(String::new, |number| format!(", the last by cut {number}"));
+    format!(
+        "{parts} part{} and {slugs} slug{} should be loose{last}; lift out what stands up",
+        plural(parts),
+        plural(slugs)
+    )
+}
+
+fn plural(count: u32) -> &'static str {
+    if count == 1 { "" } else { "s" }
+}
+
+fn clear_fault(scene: &Scene<'_>) -> Option<Step> {
+    let code = scene.stop.fault.as_ref()?;
+    let Some(fault) = known_fault(scene.situation.shop, code) else {
+        return Some(step(
+            &format!("Clear fault {code} as the source's manual says."),
+            "The shop file does not know this code; add it with its cause, remedy and how it clears.",
+        ));
+    };
+    let how = match fault.clears_by {
+        ClearsBy::Itself => "it clears by itself once its cause is gone",
+        ClearsBy::NewStart => "it clears at the next start command",
+        ClearsBy::OffAndOn => "with no start command given, switch the source off and on",
+        ClearsBy::LeaveOnToCool => "leave the source on, its fan running, until it clears; do not switch it off",
+    };
+    Some(step(
+        &format!("Clear fault {code} ({}): {}; {how}.", fault.cause, fault.remedy),
+        "Each fault clears in its own way; the wrong way costs time or hides the cause.",
+    ))
+}
+
+fn known_fault<'s>(shop: Option<&'s Shop>, code: &str) -> Option<&'s Fault> {
+    shop?.source.as_ref()?.faults.iter().find(|fault| fault.code == code.trim())
+}
+
+fn power_back(scene: &Scene<'_>) -> Step {
+    let homing = match scene.situation.shop.and_then(|shop| shop.table.home_switches) {
+        Some(true) => " If the control was off, home the table and set the datum again on a known mark.",
+        Some(false) => " If the control was off, its position is lost: set the datum again on a known mark.",
+        None => " If the control was off, its position may be lost: check it on a known mark.",
+    };
+    step(
+        &format!("Switch on the control first, with no start command given, then the source.{homing}"),
+        "A source that comes up under a start command may fire, latch a fault, or do nothing.",
+    )
+}
+
+fn known_pierce(scene: &Scene<'_>) -> Step {
+    let last = scene.state.progress().made.iter().rev().map(|made| made.cut).find(|cut| *cut != scene.taken.cut);
+    match last {
+        Some(last) => step(
+            &format!(
+                "With the torch off go to {}, the pierce of cut {}, and see that it stands over its crater.",
+                place(scene, scene.situation.list.cut(last).pierce.at),
+                last.number()
+            ),
+            "The restart counts on the datum being where it was; if this is off, find the plate again first.",
+        ),
+        None => step(
+            "With the torch off go to program zero and see that it lies where it should on the plate.",
+            "The restart counts on the datum being where it was, and no crater shows it yet.",
+        ),
+    }
+}
+
+fn trace() -> Step {
+    step(
+        "Run trace.nc: the frame of what is left, the clamps, then the restart, all with the torch off.",
+        "It shows a wrong datum, a clamp in the way or a tipped piece before they cost anything.",
+    )
+}
+
+fn start(scene: &Scene<'_>) -> Step {
+    let shade = shade(scene.current);
+    step(
+        &format!(
+            "Start the restart program with a hand on the stop, eyes behind {shade}, and watch the first start \
+             through its lead-in."
+        ),
+        "If the first start fails again, the cause is still there: stop, do not retry.",
+    )
+}
+
+/// Least filter shade for watching the arc of plasma cutting. Source: 29 CFR 1910.133(a)(5).
+fn shade(current: Option<Current>) -> String {
+    match current.map(Current::a) {
+        Some(a) if a < 300.0 => "at least shade 8 (29 CFR 1910.133(a)(5), under 300 A)".to_owned(),
+        Some(a) if a < 400.0 => "at least shade 9 (29 CFR 1910.133(a)(5), 300 to 400 A)".to_owned(),
+        Some(a) if a <= 800.0 => "at least shade 10 (29 CFR 1910.133(a)(5), 400 to 800 A)".to_owned(),
+        Some(_) => "the shade that the source's manual asks for above 800 A".to_owned(),
+        None => "at least shade 8, 9 from 300 A, 10 from 400 A (29 CFR 1910.133(a)(5))".to_owned(),
+    }
+}
+
+/// The cautions that apply to this plate and stop.
+pub(crate) fn cautions(scene: &Scene<'_>) -> Vec<String> {
+    let situation = scene.situation;
+    let mut cautions = vec![
+        "This page gives way to the machine's manual, local codes and licensed practice.".to_owned(),
+        "Torch and source carry some hundred volts; only whoever is licensed opens the source.".to_owned(),
+        "Plate, parts and slugs are hot enough to burn long after they stop glowing.".to_owned(),
+        format!("The arc's rays burn eyes and skin, bystanders' too: {}.", shade(scene.current)),
+    ];
+    let over_water = situation.shop.is_some_and(|shop| shop.table.over_water);
+    match situation.job.material {
+        Some(Material::Aluminium) if over_water => cautions.push(
+            "Aluminium over water: dross in the water gives off hydrogen, which gathers under the plate and may \
+             explode at the next start. Move the air under the plate, stir the water and clear the dross before \
+             starting again, and do not leave the plate lying on the water. (1.3 litres of hydrogen for each gram of \
+             aluminium: 2 Al + 3 H2O.)"
+                .to_owned(),
+        ),
+        Some(Material::Aluminium) => cautions.push(
+            "Aluminium dust and fines burn and may explode: no sparks into the collector, no water into a dross fire."
+                .to_owned(),
+        ),
+        Some(Material::Stainless) => cautions.push(
+            "Stainless steel: the fume carries hexavalent chromium (limit 5 micrograms per cubic metre, 29 CFR \
+             1910.1026): extraction on before the start."
+                .to_owned(),
+        ),
+        Some(Material::Galvanised) => cautions.push(
+            "Zinc coat: the fume gives metal fume fever: extraction on before the start.".to_owned(),
+        ),
+        Some(Material::MildSteel) | None => {}
+    }
+    cautions
+}
+
+/// A place in the program's units.
+pub(crate) fn place(scene: &Scene<'_>, p: Point<Program>) -> String {
+    place_in(scene.system, p)
+}
+
+/// A place in one system of units.
+pub(crate) fn place_in(system: System, p: Point<Program>) -> String {
+    let show = |mm: f64| Length::from_mm(mm).show(system);
+    format!("X {} Y {}", show(p.x), show(p.y))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 29 CFR 1910.133(a)(5), the rows for plasma arc cutting.
+    #[test]
+    fn the_shade_follows_the_current() {
+        let shade_at = |a: f64| shade(Some(Current::from_a(a)));
+        assert!(shade_at(65.0).contains("shade 8"));
+        assert!(shade_at(299.9).contains("shade 8"));
+        assert!(shade_at(300.0).contains("shade 9"));
+        assert!(shade_at(400.0).contains("shade 10"));
+        assert!(shade(None).contains("shade 8, 9 from 300 A, 10 from 400 A"));
+    }
+}
