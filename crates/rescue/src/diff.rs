@@ -76,7 +76,9 @@ fn show(diff: &mut Diff, original: &Program, texts: &[&[u8]], run: &Run, ends: E
     match *run {
         Run::LeftOut { from, to } => {
             diff.left_out += to - from;
-            let line = |k: usize| original.line(from + u32::try_from(k).unwrap_or(0)).unwrap_or_default().into_owned();
+            let line = |k: usize| {
+                original.line(from + u32::try_from(k).unwrap_or(0)).unwrap_or_default().into_owned()
+            };
             stretch(&mut diff.shown, "-", (to - from) as usize, "left out", line, Clip::Middle);
         }
         Run::Added { from, to } => {
@@ -100,7 +102,14 @@ enum Clip {
     Around(Ends),
 }
 
-fn stretch(shown: &mut String, mark: &str, lines: usize, what: &str, line: impl Fn(usize) -> String, clip: Clip) {
+fn stretch(
+    shown: &mut String,
+    mark: &str,
+    lines: usize,
+    what: &str,
+    line: impl Fn(usize) -> String,
+    clip: Clip,
+) {
     let (head, tail) = match clip {
         Clip::Middle => (SHOWN_AT_ENDS, SHOWN_AT_ENDS),
         Clip::Around(Ends { first, last }) => (if first { 0 } else { AROUND }, if last { 0 } else { AROUND }),

@@ -10,6 +10,8 @@
 mod diff;
 mod draft;
 mod locate;
+mod options;
+mod page;
 mod plan;
 mod progress;
 mod promise;
@@ -20,8 +22,9 @@ mod steps;
 mod trace;
 pub mod triage;
 
+pub use page::steps_markdown;
 pub use plan::{
     Choice, ChoiceKind, Diff, NextLook, NoSuchStop, RankedCause, RescuePlan, StartAt, Step, TakenStop, Trace,
-    Triage, plan, steps_markdown,
+    Triage, plan,
 };
 pub use situation::{Earlier, RanCut, Situation};

@@ -59,8 +59,12 @@ pub(crate) fn locate(
     let weigh = |cut: CutId| clues.iter().map(|clue| clue.weight(situation, cut).ln()).sum::<f64>();
     let logs: Vec<f64> = open.iter().map(|cut| weigh(*cut)).collect();
     let top = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let best: Vec<CutId> =
-        open.iter().zip(&logs).filter(|(_, log)| top - **log < TELLS_APART.ln()).map(|(cut, _)| *cut).collect();
+    let best: Vec<CutId> = open
+        .iter()
+        .zip(&logs)
+        .filter(|(_, log)| top - **log < TELLS_APART.ln())
+        .map(|(cut, _)| *cut)
+        .collect();
     let fitting = clues.iter().filter(|clue| clue.fits(situation, best[0])).count();
     if fitting == 0 && best.iter().all(|cut| clues.iter().all(|clue| !clue.nearly_fits(situation, *cut))) {
         return Err(matches_none(situation, &clues, state));
@@ -163,7 +167,8 @@ fn cuts_on_line(situation: &Situation<'_>, line: u32) -> Vec<CutId> {
         .filter(|other| *other >= block)
         .min();
     let runs = |cut: &&Cut| {
-        let own_motions = &motions[cut.restart.motion as usize..(cut.burn.end as usize).max(cut.restart.motion as usize)];
+        let own_motions =
+            &motions[cut.restart.motion as usize..(cut.burn.end as usize).max(cut.restart.motion as usize)];
         let last = cut.torch_off.map_or(events.len(), |off| off as usize + 1);
         let own_events = &events[cut.restart.event as usize..last.max(cut.restart.event as usize)];
         own_motions.iter().any(|motion| Some(motion.block) == next)
@@ -232,7 +237,11 @@ impl Clue {
             }
             Self::Along(along) => {
                 let length = situation.list.cut(cut).path.length_mm();
-                format!("{:.1} mm along was reported, but cut {} is {length:.1} mm long", along.mm(), cut.number())
+                format!(
+                    "{:.1} mm along was reported, but cut {} is {length:.1} mm long",
+                    along.mm(),
+                    cut.number()
+                )
             }
             Self::Time(time) => format!(
                 "{:.0} s were reported, and cut {} starts after {:.0} s on the program's clock",
@@ -268,7 +277,8 @@ fn place_distance_mm(cut: &Cut, at: Point<Program>) -> f64 {
 /// When `cut` starts on the clock of the program that ran.
 fn starts_at(situation: &Situation<'_>, cut: CutId) -> Duration {
     let own = |cut: CutId| {
-        let before = cut.0.checked_sub(1).map_or(Duration::ZERO, |before| situation.list.cut(CutId(before)).ends_at);
+        let before =
+            cut.0.checked_sub(1).map_or(Duration::ZERO, |before| situation.list.cut(CutId(before)).ends_at);
         (before, situation.list.cut(cut))
     };
     let (before, this) = own(cut);

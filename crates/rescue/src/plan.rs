@@ -1,10 +1,18 @@
 //! The whole answer to a stop, and how it is put together.
 
+use crate::locate::locate;
+use crate::options::options;
+use crate::progress::on_plate;
+use crate::steps::{self, Scene};
+use crate::trace::trace;
+use crate::triage::{process_of, triage};
 use crate::{RanCut, Situation};
-use cuts::{CutId, Progress};
+use cuts::{CutId, Lies, PlateState, Progress, Said};
 use geometry::{Point, Program};
+use nc::{Style, Units};
 use proof::{Promise, Proof};
-use shop::StopReport;
+use shop::{PieceIs, StopReport};
+use units::System;
 
 /// One step of the safe order of work.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -181,19 +189,114 @@ pub struct NoSuchStop {
     pub candidates: Vec<u32>,
 }
 
-/// Plans the rescue.
+/// Plans the rescue. Every choice is proven on the bytes it holds before it is in the plan.
+///
+/// **Cost**: n log n in the number of motions, most of it the proofs.
 ///
 /// # Errors
 /// If the report matches no cut, or several that cannot be told apart.
 pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, NoSuchStop> {
-    let _ = (situation, stop);
-    todo!("rescue")
+    let list = situation.list;
+    let kerf = situation.ground.kerf;
+    let before = situation.earlier.map(|earlier| earlier.progress.clone()).unwrap_or_default();
+    let taken = locate(situation, stop, &PlateState::after(list, before, kerf))?;
+    let on_plate = on_plate(situation, stop, taken.cut);
+    let state = with_pieces(situation, stop, PlateState::after(list, on_plate.progress.clone(), kerf));
+    if state.is_whole(list, taken.cut) {
+        return Err(NoSuchStop {
+            message: format!(
+                "`state` says that cut {} is whole, so it cannot be the start that failed: leave one of the two out",
+                taken.cut.number()
+            ),
+            candidates: Vec::new(),
+        });
+    }
+    let (mut triage, mut unchecked) = triage(situation, stop, taken.cut, &state);
+    triage.not_understood.extend(on_plate.not_understood.iter().cloned());
+    let system = system_at(situation, taken.cut);
+    let scene = Scene {
+        situation,
+        stop,
+        taken: &taken,
+        state: &state,
+        triage: &triage,
+        system,
+        current: current(situation, taken.cut),
+    };
+    let options = options(&scene, &on_plate);
+    let trace = trace_of(&scene, options.choices.first(), &mut unchecked);
+    for choice in &options.choices {
+        unchecked.extend(
+            choice
+                .proof
+                .unproven
+                .iter()
+                .filter(|lack| !unchecked.contains(lack))
+                .cloned()
+                .collect::<Vec<_>>(),
+        );
+    }
+    let by_hand = if options.choices.is_empty() { steps::by_hand(&scene) } else { Vec::new() };
+    let (steps, cautions) = (steps::safe_order(&scene), steps::cautions(&scene));
+    let stopped_at = stop.at.map(|[x, y]| Point::new(x.mm(), y.mm()));
+    Ok(RescuePlan {
+        stopped_at: Some(stopped_at.unwrap_or(list.cut(taken.cut).pierce.at)),
+        stop: taken,
+        progress: on_plate.progress,
+        steps,
+        triage,
+        choices: options.choices,
+        none_because: options.none_because,
+        by_hand,
+        trace,
+        start_at_line: options.start_at_line,
+        cautions,
+        unchecked,
+    })
 }
 
-/// The plan as a page to read at the table (Markdown): the safe order of work first, then causes with the next look,
-/// then the restart, what to check before it, and the difference to the original in short.
-#[must_use]
-pub fn steps_markdown(plan: &RescuePlan) -> String {
-    let _ = plan;
-    todo!("rescue")
+/// The plate with the operator's word on its loose pieces.
+fn with_pieces(situation: &Situation<'_>, stop: &StopReport, state: PlateState) -> PlateState {
+    let said: Vec<Said> = state
+        .loose()
+        .iter()
+        .filter_map(|piece| {
+            let (_, is) = stop.pieces.iter().rev().find(|(number, _)| *number == piece.freed_by.number())?;
+            let lies = match is {
+                PieceIs::Fell => Lies::Fell,
+                PieceIs::Flat => Lies::Flat,
+                PieceIs::Standing => Lies::Standing,
+                PieceIs::Removed => Lies::Removed,
+            };
+            Some(Said { outline: piece.outline, lies })
+        })
+        .collect();
+    state.with_said(situation.list, &said)
+}
+
+/// The units the program is written in where the cut starts.
+fn system_at(situation: &Situation<'_>, cut: CutId) -> System {
+    let event = &situation.motions.events()[situation.list.cut(cut).torch_on as usize];
+    match situation.motions.modal(event.modal).units {
+        Units::Millimetres => System::Metric,
+        Units::Inches => System::Inch,
+    }
+}
+
+fn current(situation: &Situation<'_>, cut: CutId) -> Option<units::Current> {
+    process_of(situation.shop?, situation, situation.list.cut(cut))?.current
+}
+
+fn trace_of(scene: &Scene<'_>, first: Option<&Choice>, unchecked: &mut Vec<String>) -> Option<Trace> {
+    let choice = first?;
+    let event =
+        &scene.situation.motions.events()[scene.situation.list.cut(scene.taken.cut).torch_on as usize];
+    let style = Style::of(scene.situation.motions.modal(event.modal));
+    match trace(scene.situation, &choice.promise.cuts, style, scene.system) {
+        Ok(trace) => Some(trace),
+        Err(why) => {
+            unchecked.push(format!("No trace could be written: {why}."));
+            None
+        }
+    }
 }

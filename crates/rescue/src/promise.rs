@@ -49,7 +49,10 @@ impl Lost<'_> {
         }
         let parts = parts_of(self.list, self.list.cut(cut));
         if parts.is_empty() {
-            return Err(format!("cut {} belongs to no part, so no part can be given up for it", cut.number()));
+            return Err(format!(
+                "cut {} belongs to no part, so no part can be given up for it",
+                cut.number()
+            ));
         }
         for part in parts {
             if self.parts.insert(part) {

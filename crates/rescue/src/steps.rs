@@ -41,7 +41,10 @@ pub(crate) fn by_hand(scene: &Scene<'_>) -> Vec<Step> {
             "No restart program could be proven for this stop; what follows is common practice, nothing more.",
         ),
         step(
-            &format!("Jog with the torch up to {at}, the pierce of cut {}, and look at the plate there.", cut.number()),
+            &format!(
+                "Jog with the torch up to {at}, the pierce of cut {}, and look at the plate there.",
+                cut.number()
+            ),
             "The arc must start on sound metal that the skeleton still holds.",
         ),
         step(
@@ -68,10 +71,17 @@ fn stop_it() -> Step {
 }
 
 fn start_light(scene: &Scene<'_>) -> Step {
-    let standing = match scene.situation.shop.and_then(|shop| shop.source.as_ref()).map(|source| source.standing_start) {
+    let standing = match scene
+        .situation
+        .shop
+        .and_then(|shop| shop.source.as_ref())
+        .map(|source| source.standing_start)
+    {
         Some(StandingStart::Latches) => "Here a start command that stands at power-up latches a fault.",
         Some(StandingStart::Ignored) => "Here a start command that stands at power-up is ignored.",
-        Some(StandingStart::Fires) => "A start command that stands at power-up is taken to fire the torch here.",
+        Some(StandingStart::Fires) => {
+            "A start command that stands at power-up is taken to fire the torch here."
+        }
         None => "Until the shop file says otherwise, a start command that stands is taken to fire the torch.",
     };
     step(
@@ -111,7 +121,8 @@ fn post_flow() -> Step {
 }
 
 fn isolate(scene: &Scene<'_>) -> Step {
-    let wait = scene.situation.shop.and_then(|shop| shop.source.as_ref()).and_then(|source| source.isolation_wait);
+    let wait =
+        scene.situation.shop.and_then(|shop| shop.source.as_ref()).and_then(|source| source.isolation_wait);
     let wait = match wait {
         Some(wait) => format!("wait {} as the shop file has it from its manual", wait.show(scene.system)),
         None => "wait as its manual says".to_owned(),
@@ -134,10 +145,16 @@ fn look_for_fire() -> Step {
 }
 
 fn remove_cause(scene: &Scene<'_>) -> Step {
-    let look = scene.triage.next_looks.first().map_or_else(String::new, |look| format!(" Look: {}", look.question));
+    let look =
+        scene.triage.next_looks.first().map_or_else(String::new, |look| format!(" Look: {}", look.question));
     match scene.triage.causes.first() {
         Some(cause) => step(
-            &format!("Remove the cause. Likeliest ({:.0} %): {}; {}.{look}", cause.probability * 100.0, cause.title, cause.fix),
+            &format!(
+                "Remove the cause. Likeliest ({:.0} %): {}; {}.{look}",
+                cause.probability * 100.0,
+                cause.title,
+                cause.fix
+            ),
             "A restart onto the same cause costs consumables and, at worst, the part.",
         ),
         None => step("Find and remove the cause.", "A restart onto the same cause costs consumables."),
@@ -190,7 +207,9 @@ fn clear_fault(scene: &Scene<'_>) -> Option<Step> {
         ClearsBy::Itself => "it clears by itself once its cause is gone",
         ClearsBy::NewStart => "it clears at the next start command",
         ClearsBy::OffAndOn => "with no start command given, switch the source off and on",
-        ClearsBy::LeaveOnToCool => "leave the source on, its fan running, until it clears; do not switch it off",
+        ClearsBy::LeaveOnToCool => {
+            "leave the source on, its fan running, until it clears; do not switch it off"
+        }
     };
     Some(step(
         &format!("Clear fault {code} ({}): {}; {how}.", fault.cause, fault.remedy),
@@ -215,7 +234,8 @@ fn power_back(scene: &Scene<'_>) -> Step {
 }
 
 fn known_pierce(scene: &Scene<'_>) -> Step {
-    let last = scene.state.progress().made.iter().rev().map(|made| made.cut).find(|cut| *cut != scene.taken.cut);
+    let last =
+        scene.state.progress().made.iter().rev().map(|made| made.cut).find(|cut| *cut != scene.taken.cut);
     match last {
         Some(last) => step(
             &format!(

@@ -14,15 +14,18 @@ const SPEED_MM_PER_MIN: f64 = 3000.0;
 const ROUND_CLAMP_MM: f64 = 25.0;
 
 /// The trace of a restart that makes `cuts`, or why none can be written.
-pub(crate) fn trace(situation: &Situation<'_>, cuts: &[CutId], style: Style, system: System) -> Result<Trace, String> {
+pub(crate) fn trace(
+    situation: &Situation<'_>,
+    cuts: &[CutId],
+    style: Style,
+    system: System,
+) -> Result<Trace, String> {
     let first = cuts.first().ok_or("nothing is left to cut")?;
     let frame = frame(situation, cuts).ok_or("what is left to cut has no extent")?;
-    let mut writer = Writer::new(
-        situation.dialect,
-        Style { distance: Distance::Absolute, ..style },
-        Point::ORIGIN,
-    );
-    let mut preconditions = vec!["The source is off or the start command is locked out: nothing here starts an arc.".to_owned()];
+    let mut writer =
+        Writer::new(situation.dialect, Style { distance: Distance::Absolute, ..style }, Point::ORIGIN);
+    let mut preconditions =
+        vec!["The source is off or the start command is locked out: nothing here starts an arc.".to_owned()];
     writer.comment("TRACE WITH THE TORCH OFF - NOTHING IS CUT");
     writer.header();
     height(&mut writer, situation, system, &mut preconditions);
@@ -44,7 +47,12 @@ fn frame(situation: &Situation<'_>, cuts: &[CutId]) -> Option<Bounds<ProgramFram
     cuts.iter().filter_map(|cut| situation.list.cut(*cut).path.bounds()).reduce(Bounds::union)
 }
 
-fn height(writer: &mut Writer<'_>, situation: &Situation<'_>, system: System, preconditions: &mut Vec<String>) {
+fn height(
+    writer: &mut Writer<'_>,
+    situation: &Situation<'_>,
+    system: System,
+    preconditions: &mut Vec<String>,
+) {
     match situation.ground.safe_height {
         Some(safe) => {
             let z = writer.number(safe.mm());
@@ -109,7 +117,8 @@ fn checked(situation: &Situation<'_>, text: &str) -> Result<(), String> {
     let starts = motions.events().iter().any(|event| {
         matches!(event.kind, EventKind::TorchOn | EventKind::TouchOff(_) | EventKind::HeightControl(_))
     });
-    let probes = motions.motions().iter().any(|motion| matches!(motion.kind, MotionKind::Probe | MotionKind::Home));
+    let probes =
+        motions.motions().iter().any(|motion| matches!(motion.kind, MotionKind::Probe | MotionKind::Home));
     if starts || probes {
         return Err("the table's words make a start or a touch-off of the trace's plainest blocks".into());
     }

@@ -2,11 +2,11 @@
 //! up from wherever it is.
 
 use crate::{Situation, draft::Draft};
-use nc::{Distance, EventKind, Modal, Style, Writer};
+use nc::{Distance, HeightBase, Modal, Style, Writer};
 
 /// How the torch is brought up first.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Retract {
+pub(crate) enum Retract {
     /// To this height in the program's own Z, in millimetres.
     To(f64),
     /// By this much from where it is, in millimetres.
@@ -102,8 +102,36 @@ fn exact(value: f64) -> String {
     if text.contains('.') { text } else { format!("{text}.0") }
 }
 
-/// The block of the last event of this kind before event `before`, if any.
-pub(super) fn last_event(situation: &Situation<'_>, before: u32, kind: impl Fn(&EventKind) -> bool) -> Option<u32> {
-    let events = &situation.motions.events()[..before as usize];
-    events.iter().rev().find(|event| kind(&event.kind)).map(|event| event.block)
+/// The words that bring a control that reads earlier blocks into the modal state before `block`, nothing moved.
+pub(crate) fn header_only(situation: &Situation<'_>, block: u32) -> Option<Vec<u8>> {
+    let modal = situation.motions.modal_before(block)?;
+    let mut draft = Draft::new(situation.program);
+    let header = Header { remark: "as read".to_owned(), modal, retract: Retract::None, parameters: &[] };
+    write(&mut draft, situation, &header);
+    Some(draft.finish().text)
+}
+
+/// The ways in which a restart may go up first, best first.
+///
+/// Z counts from the plate's top since the last touch-off, so going to a height is the first choice: from any height
+/// it ends where it should, and never runs an axis against its stop. A program that never moves Z leaves it to the
+/// control.
+pub(crate) fn retracts(situation: &Situation<'_>) -> Vec<Retract> {
+    let Some(travel) = travel_height_mm(situation) else { return vec![Retract::None] };
+    let height = situation.ground.safe_height.map_or(travel, |safe| travel.max(safe.mm()));
+    vec![Retract::To(height), Retract::By(height)]
+}
+
+/// The greatest height at which the program itself travels with the torch off, in millimetres; none if it never moves
+/// Z.
+fn travel_height_mm(situation: &Situation<'_>) -> Option<f64> {
+    let motions = situation.motions;
+    let heights = (0..motions.motions().len()).filter(|k| {
+        let motion = &motions.motions()[*k];
+        let travels = motions.from(*k).distance(motion.to) > geometry::SAME_POINT_MM;
+        travels && !motions.modal(motion.modal).torch && motion.z.base != HeightBase::Unknown
+    });
+    let moves_z = motions.motions().windows(2).any(|pair| pair[0].z != pair[1].z);
+    let highest = heights.map(|k| motions.motions()[k].z.mm).fold(f64::NEG_INFINITY, f64::max);
+    (moves_z && highest.is_finite()).then_some(highest)
 }

@@ -1,8 +1,11 @@
 //! The restart program: first with untouched blocks word for word; where the text is not straight, written anew from
-//! the motions.
+//! the blocks as they ran.
 
+mod anew;
 mod header;
 mod runs;
 mod straight;
 
+pub(crate) use anew::anew;
+pub(crate) use header::{Retract, header_only, retracts};
 pub(crate) use straight::straight;

@@ -67,8 +67,7 @@ fn first_block(situation: &Situation<'_>, cut: &Cut) -> Result<u32, String> {
     if cut.restart.call == CallId(0) {
         return Ok(cut.restart.block);
     }
-    block_after_call(situation, cut)
-        .ok_or_else(|| format!("cut {} begins within a subprogram", cut.number()))
+    block_after_call(situation, cut).ok_or_else(|| format!("cut {} begins within a subprogram", cut.number()))
 }
 
 /// The block after the call within which the cut before ended, if nothing is left of that call but to go up and
@@ -98,9 +97,9 @@ fn block_after_call(situation: &Situation<'_>, cut: &Cut) -> Option<u32> {
         }
     }
     let events = &motions.events()[cut.restart.event as usize..=cut.torch_on as usize];
-    let left = events
-        .iter()
-        .take_while(|event| event.call != CallId(0) && outermost(event.call).is_some_and(|c| c.block == calling));
+    let left = events.iter().take_while(|event| {
+        event.call != CallId(0) && outermost(event.call).is_some_and(|c| c.block == calling)
+    });
     let harmless = |kind: &nc::EventKind| {
         matches!(
             kind,

@@ -13,6 +13,10 @@ const LEAST: f64 = 0.002;
 /// not name it. Assumed: seen now and then, whatever the cause.
 const USUAL_OF_OWN: f64 = 0.1;
 
+/// Share, among a hundred failed starts, of a cause that the shop names without saying how likely it is. Assumed: a
+/// rare one, but one that has been met.
+const OWN_PRIOR: f64 = 1.0;
+
 /// Probability that the source shows one of the codes that point at a cause, if that cause is so. Assumed: sources
 /// tell the cause of a failed start more often than not.
 const FAULT_HITS: f64 = 0.8;
@@ -106,7 +110,7 @@ fn take_own(causes: &mut Vec<TableCause>, own: &Cause) {
         causes.push(TableCause {
             name: own.name.clone(),
             title: own.name.replace('-', " "),
-            prior: own.prior,
+            prior: OWN_PRIOR,
             look: "what the shop's own table says of it".into(),
             fix: "do what the shop does about it".into(),
             gives: Vec::new(),
@@ -114,8 +118,8 @@ fn take_own(causes: &mut Vec<TableCause>, own: &Cause) {
         causes.len() - 1
     });
     let cause = &mut causes[known];
-    if own.prior.is_finite() && own.prior >= 0.0 {
-        cause.prior = own.prior;
+    if let Some(prior) = own.prior.filter(|prior| prior.is_finite() && *prior >= 0.0) {
+        cause.prior = prior;
     }
     for (word, p) in &own.seen {
         if !p.is_finite() {

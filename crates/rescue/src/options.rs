@@ -1,0 +1,259 @@
+//! Ways to go on, best first. Nothing leaves here that is not proven on the very bytes it holds.
+
+use crate::diff::diff;
+use crate::draft::Written;
+use crate::progress::OnPlate;
+use crate::promise::{parts_of, promise};
+use crate::restart::{anew, header_only, retracts, straight};
+use crate::steps::Scene;
+use crate::{Choice, ChoiceKind, StartAt};
+use cuts::{CutId, PartId};
+use nc::CallId;
+use proof::{Case, Promise, Proof, prove};
+use shop::{StartAtLine, StopKind};
+use units::Duration;
+
+/// What can be done.
+#[derive(Debug, Default)]
+pub(crate) struct Options {
+    pub(crate) choices: Vec<Choice>,
+    pub(crate) none_because: Option<String>,
+    pub(crate) start_at_line: Option<StartAt>,
+}
+
+/// All ways to go on that are proven, or why there is none.
+pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
+    if let Some(kind) = scene.stop.kind.filter(|kind| !is_planned(*kind)) {
+        return Options { none_because: Some(not_planned(kind)), ..Options::default() };
+    }
+    let (whole, skip) = std::thread::scope(|threads| {
+        let skip = threads.spawn(|| skip_part(scene, on_plate));
+        let whole = whole_rest(scene, on_plate);
+        (whole, skip.join().unwrap_or_else(|_| Err("it could not be worked out".to_owned())))
+    });
+    let start_at_line = whole.as_ref().ok().and_then(|choice| start_at_line(scene, on_plate, choice));
+    let mut options = Options { start_at_line, ..Options::default() };
+    let mut reasons = Vec::new();
+    for (name, outcome) in [("the rest from its restart block", whole), ("the rest without this part", skip)]
+    {
+        match outcome {
+            Ok(choice) => options.choices.push(choice),
+            Err(why) => reasons.push(format!("{name}: {why}")),
+        }
+    }
+    if options.choices.is_empty() {
+        options.none_because = Some(format!("Nothing can be proven. {}.", reasons.join("; ")));
+    }
+    options
+}
+
+/// Kinds of stop that leave every cut either whole or not begun, given the operator's word on single cuts.
+fn is_planned(kind: StopKind) -> bool {
+    matches!(kind, StopKind::NoTransfer | StopKind::RanDry)
+}
+
+fn not_planned(kind: StopKind) -> String {
+    let word = <StopKind as shop::Worded>::WORDS
+        .iter()
+        .find(|(_, other, _)| *other == kind)
+        .map_or("", |word| word.0);
+    format!(
+        "A stop of the kind `{word}` may leave a cut partly made, and a restart in mid-cut cannot be proven yet. What \
+         would make one provable: the stopped cut found whole or dry; then report `no-transfer`, with `[[state]]` for \
+         each cut that differs from what the control ran."
+    )
+}
+
+/// Run everything that is left.
+fn whole_rest(scene: &Scene<'_>, on_plate: &OnPlate) -> Result<Choice, String> {
+    let given_up = given_up_before(scene);
+    let promise = promise(scene.situation, scene.state, &given_up, &on_plate.doubtful)?;
+    let first = promise.cuts.first().ok_or("nothing is left to cut")?.number();
+    let mut risks = vec![
+        "If the cause is still there, the first start fails again: watch it, and do not let it retry.".to_owned(),
+        "The failed start may have left a dimple or spatter at the pierce: the touch-off must meet clean plate."
+            .to_owned(),
+    ];
+    if !on_plate.doubtful.is_empty() {
+        risks.push(format!(
+            "Given up with the parts they serve, since nobody knows how far they got: cut {}.",
+            joined(on_plate.doubtful.iter().map(|cut| cut.number()))
+        ));
+    }
+    let title = format!("Run again from cut {first}: all that is left, {} cuts", promise.cuts.len());
+    proven(scene, on_plate, promise, ChoiceKind::RestartBlock, title, risks)
+}
+
+/// Leave out the part that was being cut.
+fn skip_part(scene: &Scene<'_>, on_plate: &OnPlate) -> Result<Choice, String> {
+    let list = scene.situation.list;
+    let parts = parts_of(list, list.cut(scene.taken.cut));
+    if parts.is_empty() {
+        return Err("the cut belongs to no part that could be left out".to_owned());
+    }
+    let given_up: Vec<PartId> = given_up_before(scene).into_iter().chain(parts).collect();
+    let promise = promise(scene.situation, scene.state, &given_up, &on_plate.doubtful)?;
+    if promise.cuts.is_empty() {
+        return Err("nothing else is left to cut".to_owned());
+    }
+    let numbers = joined(promise.given_up.iter().map(|part| part.number()));
+    let (part, it, stays) =
+        if promise.given_up.len() == 1 { ("part", "it", "stays") } else { ("parts", "they", "stay") };
+    let title = format!("Leave out {part} {numbers} and carry on: {} cuts", promise.cuts.len());
+    let risks = vec![
+        format!("{} {numbers} {stays} in the skeleton, where {it} may still be cut later.", capital(part)),
+        "A cause that lies in the source, the air or the work lead meets the next start too.".to_owned(),
+    ];
+    proven(scene, on_plate, promise, ChoiceKind::SkipPart, title, risks)
+}
+
+fn given_up_before(scene: &Scene<'_>) -> Vec<PartId> {
+    scene.situation.earlier.map(|earlier| earlier.given_up.clone()).unwrap_or_default()
+}
+
+/// Writes the promise in every way there is, and gives the first that is proven.
+fn proven(
+    scene: &Scene<'_>,
+    on_plate: &OnPlate,
+    promise: Promise,
+    kind: ChoiceKind,
+    title: String,
+    risks: Vec<String>,
+) -> Result<Choice, String> {
+    let remark = remark(scene, &promise);
+    let mut refused = Vec::new();
+    for retract in retracts(scene.situation) {
+        for word_for_word in [true, false] {
+            let write = if word_for_word { straight } else { anew };
+            let written = match write(scene.situation, &promise, retract, &remark) {
+                Ok(written) => written,
+                Err(why) => {
+                    refused.push(why);
+                    continue;
+                }
+            };
+            let proof = prove_text(scene, on_plate, &promise, &written.text);
+            match &proof.refused {
+                None => {
+                    return Ok(choice(
+                        scene,
+                        Found { promise, kind, title, risks, written, proof, word_for_word },
+                    ));
+                }
+                Some(reason) => {
+                    refused
+                        .push(format!("refused by point {} of the proof: {}", reason.point, reason.message));
+                }
+            }
+        }
+    }
+    refused.dedup();
+    Err(refused.into_iter().next().unwrap_or_else(|| "there is no way to write it".to_owned()))
+}
+
+fn prove_text(scene: &Scene<'_>, on_plate: &OnPlate, promise: &Promise, written: &[u8]) -> Proof {
+    let situation = scene.situation;
+    prove(&Case {
+        original: situation.program,
+        motions: situation.motions,
+        list: situation.list,
+        written,
+        dialect: situation.dialect,
+        progress: &on_plate.progress,
+        promise,
+        ground: situation.ground,
+    })
+}
+
+fn remark(scene: &Scene<'_>, promise: &Promise) -> String {
+    let first = promise.cuts.first().map_or(0, |cut| cut.number());
+    let all = scene.situation.list.cuts.len();
+    format!("RESTART AT CUT {first} OF {all}: {} CUTS. CHECK POSITION AND TRACE FIRST", promise.cuts.len())
+}
+
+struct Found {
+    promise: Promise,
+    kind: ChoiceKind,
+    title: String,
+    risks: Vec<String>,
+    written: Written,
+    proof: Proof,
+    word_for_word: bool,
+}
+
+fn choice(scene: &Scene<'_>, found: Found) -> Choice {
+    let list = scene.situation.list;
+    let Found { promise, kind, title, risks, written, proof, word_for_word } = found;
+    Choice {
+        kind,
+        title,
+        restarts_at: list.cut(promise.cuts[0]).pierce.at,
+        starts: u32::try_from(promise.cuts.len()).unwrap_or(u32::MAX),
+        time_s: promise.cuts.iter().map(|cut| time_of(scene, *cut).s()).sum(),
+        diff: diff(scene.situation.program, &written),
+        lines: written.cuts,
+        text: written.text,
+        word_for_word,
+        promise,
+        proof,
+        risks,
+    }
+}
+
+/// Nominal time of a cut, its approach included.
+fn time_of(scene: &Scene<'_>, cut: CutId) -> Duration {
+    let list = scene.situation.list;
+    let before = cut.0.checked_sub(1).map_or(Duration::ZERO, |before| list.cut(CutId(before)).ends_at);
+    list.cut(cut).ends_at - before
+}
+
+/// Whether the original may be started at the restart's line instead: proven for a control that reads earlier blocks
+/// for their modal state, and for one that does not, or for the one the shop names.
+fn start_at_line(scene: &Scene<'_>, on_plate: &OnPlate, whole: &Choice) -> Option<StartAt> {
+    let situation = scene.situation;
+    let cut = situation.list.cut(*whole.promise.cuts.first()?);
+    // Everything from this cut on must be wanted: a control that starts at a line runs to the end.
+    let runs_on = whole.promise.cuts.len() == situation.list.cuts.len() - cut.id.0 as usize;
+    if cut.restart.call != CallId(0) || !runs_on {
+        return None;
+    }
+    let block = cut.restart.block;
+    let at = situation.program.blocks()[block as usize].span.start as usize;
+    let tail = &situation.program.text()[at..];
+    let unread = || prove_text(scene, on_plate, &whole.promise, tail);
+    let scanned = || {
+        let mut text = header_only(situation, block)?;
+        text.extend_from_slice(tail);
+        Some(prove_text(scene, on_plate, &whole.promise, &text))
+    };
+    let (proof, holds_for) = match situation.shop.and_then(|shop| shop.table.start_at_line) {
+        Some(StartAtLine::No) => return None,
+        Some(StartAtLine::Scans) => {
+            (scanned()?, "this table's control, which reads earlier blocks for their modal state")
+        }
+        Some(StartAtLine::DoesNotScan) => {
+            (unread(), "this table's control, which does not read earlier blocks")
+        }
+        None => {
+            let unread = unread();
+            if !unread.holds() || !scanned()?.holds() {
+                return None;
+            }
+            (unread, "controls that read earlier blocks for their modal state and controls that do not")
+        }
+    };
+    proof.holds().then(|| StartAt {
+        line: block + 1,
+        holds_for: holds_for.to_owned(),
+        preconditions: proof.preconditions,
+    })
+}
+
+fn joined(numbers: impl Iterator<Item = u32>) -> String {
+    numbers.map(|number| number.to_string()).collect::<Vec<_>>().join(", ")
+}
+
+fn capital(word: &str) -> String {
+    let mut chars = word.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+}
