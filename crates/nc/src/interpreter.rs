@@ -12,7 +12,7 @@ use crate::value::Value;
 use crate::words::{Words, bit};
 use crate::{
     ArcCenters, CallId, Comp, Dialect, Distance, Event, EventKind, Height, HeightBase, Known, Modal, Motion,
-    MotionKind, Motions, Start, TorchOffActs, TouchOff, TouchOffBy, Units, compensation,
+    MotionKind, Motions, Start, TorchOffActs, TouchOff, TouchOffBy, Trail, Units, compensation,
 };
 use finding::{Finding, Span};
 use geometry::Point;
@@ -36,6 +36,14 @@ pub(crate) fn run(
         motions = compensation::compensated(motions, program, dialect, &mut report);
     }
     (motions, report.finish())
+}
+
+/// Runs `program` from `start` and keeps which blocks ran, and what their computed words came to.
+pub(crate) fn trail(program: &Program, dialect: &Dialect, start: &Start, most: usize) -> Trail {
+    let mut run = Run::new(program, dialect, start, most);
+    run.trail = Some(Trail::default());
+    run.all();
+    run.trail.unwrap_or_default()
 }
 
 /// The code's number in tenths, if it is near enough to a whole one.
@@ -94,6 +102,8 @@ pub(crate) struct Run<'p> {
     pub(crate) touch_offs: usize,
     /// Axis words of the block that a code other than a motion has taken.
     pub(crate) axes_taken: bool,
+    /// Which blocks ran, where someone wants to know.
+    trail: Option<Trail>,
 }
 
 impl<'p> Run<'p> {
@@ -127,6 +137,7 @@ impl<'p> Run<'p> {
             here: 0,
             touch_offs: 0,
             axes_taken: false,
+            trail: None,
         }
     }
 
@@ -151,6 +162,9 @@ impl<'p> Run<'p> {
             let mut flow = Flow::Next;
             if block.has(flag::LABEL) && !block.is_skipped() {
                 flow = self.at_label(next);
+            }
+            if let Some(trail) = self.trail.as_mut().filter(|_| flow == Flow::Next && !block.is_skipped()) {
+                trail.runs(next, self.calls.current(), self.events.len());
             }
             if flow == Flow::Next && !block.has(flag::EMPTY | flag::DELETED) {
                 flow = self.block();
@@ -273,7 +287,11 @@ impl<'p> Run<'p> {
     /// The number of a computed word; none if it goes without, or is a Z that has been put already.
     #[cold]
     fn computed(&mut self, word: &Word) -> Option<f64> {
-        let value = self.evaluate(word.ops(), word)?;
+        let value = self.evaluate(word.ops(), word);
+        if let Some(trail) = &mut self.trail {
+            trail.computes(value);
+        }
+        let value = value?;
         if value.is_known() {
             return Some(value.number);
         }
@@ -333,6 +351,9 @@ impl<'p> Run<'p> {
     #[cold]
     fn settings_act(&mut self) {
         for (place, value) in std::mem::take(&mut self.words.settings) {
+            if let Some(trail) = &mut self.trail {
+                trail.sets(place, value);
+            }
             self.parameters.set(place, value);
             self.datum.parameter_set(place, value, self.scale);
         }

@@ -24,6 +24,7 @@ mod program;
 mod report;
 mod states;
 mod subprograms;
+mod trail;
 mod travel;
 mod value;
 mod words;
@@ -35,4 +36,5 @@ pub use motions::{
     MotionKind, Motions, Start, TouchOff, Units,
 };
 pub use program::{Block, Program};
+pub use trail::{Ran, Trail, WordIs, WordText};
 pub use writer::{Style, Writer};
