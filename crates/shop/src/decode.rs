@@ -10,7 +10,8 @@ use finding::{Finding, Level, Span};
 use std::borrow::Cow;
 use std::cell::RefCell;
 use std::str::FromStr;
-use toml::de::{DeTable, DeValue};
+use toml::Spanned;
+use toml::de::{DeString, DeTable, DeValue};
 use units::Length;
 use units::parse::{Expected, ParseError, Problem};
 
@@ -354,11 +355,19 @@ impl<'s, 't> Reader<'s, 't> {
     where
         Q: FromStr<Err = ParseError> + Copy + PartialOrd + Default,
     {
-        let found = self.find(name)?;
-        let Kind::Quantity(expected, range) = &found.key.kind else { panic!("`{name}` must be a quantity") };
-        let text = self.quoted(&found, expected)?;
-        let value = self.parsed(&found, text.parse::<Q>())?;
-        self.within(&found, *range, value)
+        self.quantity_in(&self.find(name)?)
+    }
+
+    fn quantity_in<Q>(&self, found: &Found<'_, 't>) -> Option<Q>
+    where
+        Q: FromStr<Err = ParseError> + Copy + PartialOrd + Default,
+    {
+        let Kind::Quantity(expected, range) = &found.key.kind else {
+            panic!("`{}` must be a quantity", found.key.path)
+        };
+        let text = self.quoted(found, expected)?;
+        let value = self.parsed(found, text.parse::<Q>())?;
+        self.within(found, *range, value)
     }
 
     /// A thickness: a length or a gauge.
@@ -570,19 +579,33 @@ impl<'s, 't> Reader<'s, 't> {
 
     /// Bare numbers under free names in the table `name`, with the place of each name.
     pub(crate) fn numbers(&self, name: &str) -> Vec<(String, Span, f64)> {
+        self.free(name, |reader, found| {
+            let Kind::Number { least, most } = found.key.kind else { panic!("`{name}` must hold numbers") };
+            reader.number_in(found, least, most)
+        })
+    }
+
+    /// Quantities under free names in the table `name`, with the place of each name.
+    pub(crate) fn quantities<Q>(&self, name: &str) -> Vec<(String, Span, Q)>
+    where
+        Q: FromStr<Err = ParseError> + Copy + PartialOrd + Default,
+    {
+        self.free(name, |reader, found| reader.quantity_in(found))
+    }
+
+    fn free<T>(
+        &self,
+        name: &str,
+        read: impl Fn(&Self, &Found<'s, 't>) -> Option<T>,
+    ) -> Vec<(String, Span, T)> {
         let Some(outer) = self.table(name) else { return Vec::new() };
         let path = keys::join(&outer.path, "*");
         let key = self.file.key(&path).unwrap_or_else(|| panic!("`{path}` must stand in the table of keys"));
-        let Kind::Number { least, most } = key.kind else { panic!("`{path}` must be a number") };
-        outer
-            .table
-            .iter()
-            .filter_map(|(free, value)| {
-                let found = Found { key, value: value.get_ref(), span: span_of(value.span()) };
-                let number = self.number_in(&found, least, most)?;
-                Some((free.get_ref().to_string(), span_of(free.span()), number))
-            })
-            .collect()
+        let entry = |(free, value): (&Spanned<DeString<'t>>, &'s Spanned<DeValue<'t>>)| {
+            let found = Found { key, value: value.get_ref(), span: span_of(value.span()) };
+            Some((free.get_ref().to_string(), span_of(free.span()), read(&outer, &found)?))
+        };
+        outer.table.iter().filter_map(entry).collect()
     }
 }
 

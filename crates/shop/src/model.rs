@@ -138,6 +138,8 @@ pub struct Table {
     pub start_at_line: Option<StartAtLine>,
     /// The work lies over water.
     pub over_water: bool,
+    /// Whether the control by itself waits between transfer and motion, so that programs need no dwell at a start.
+    pub delays_pierce: Option<bool>,
 }
 
 impl Table {
@@ -154,6 +156,7 @@ impl Table {
             awaits_arc: None,
             start_at_line: None,
             over_water: false,
+            delays_pierce: None,
         }
     }
 }

@@ -57,6 +57,7 @@ fn table(reader: &Reader<'_, '_>) -> Table {
         awaits_arc: awaits_arc(reader),
         start_at_line: reader.choice("start_at_line"),
         over_water: reader.flag("over_water").unwrap_or(false),
+        delays_pierce: reader.flag("delays_pierce"),
     }
 }
 

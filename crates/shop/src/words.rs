@@ -5,6 +5,7 @@ use crate::decode::{Reader, Sink};
 use crate::suggest::shortened;
 use finding::Span;
 use nc::{ArcCenters, Code, CommentForm, Dialect, Dwell, TorchOffActs, TouchOffBy};
+use units::Length;
 
 /// What the words of a shop file are added to or put in place of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -90,6 +91,7 @@ fn read_torch(words: &Reader<'_, '_>, dialect: &mut Dialect, roles: &mut Roles) 
     set(&mut dialect.probe, codes(words, "probe", roles));
     set(&mut dialect.touch_off, touch_off(words, roles));
     dialect.touch_off_leaves = words.quantity("touch_off_leaves");
+    set(&mut dialect.probe_travel, words.quantity("probe_travel"));
     set(&mut dialect.height_control_on, codes(words, "height_control_on", roles));
     set(&mut dialect.height_control_off, codes(words, "height_control_off", roles));
     if let Some(text) = words.text("process_letter") {
@@ -121,6 +123,7 @@ fn read_arcs_and_dwell(words: &Reader<'_, '_>, dialect: &mut Dialect, roles: &mu
             None => {}
         }
     }
+    set(&mut dialect.comp_widths, comp_widths(words));
     let Dwell { code: wait, letter: time, seconds_per_unit } = &mut dialect.dwell;
     set(wait, code(words, "dwell", roles));
     set(time, letter(words, "dwell_letter", roles));
@@ -137,6 +140,23 @@ fn read_habits(words: &Reader<'_, '_>, dialect: &mut Dialect, roles: &mut Roles)
     set(&mut dialect.comments, comments(words));
     set(&mut dialect.no_bearing, codes(words, "no_bearing", roles));
     set(&mut dialect.block_delete, words.flag("block_delete"));
+}
+
+fn comp_widths(words: &Reader<'_, '_>) -> Option<Vec<(u32, Length)>> {
+    if !words.has("comp_widths") {
+        return None;
+    }
+    let mut widths = Vec::new();
+    for (name, span, width) in words.quantities("comp_widths") {
+        if let Ok(number) = name.parse() {
+            widths.push((number, width));
+        } else {
+            let message = format!("`{}` is not a number of a D word", shortened(&name));
+            words.sink().error("value-unfit", span, message, "write it as `1 = \"1.5 mm\"`".into());
+        }
+    }
+    widths.sort_by_key(|(number, _)| *number);
+    Some(widths)
 }
 
 /// How a shop file says that the control has no such word.
@@ -364,3 +384,88 @@ const CORE: &[(Code, &str)] = &[
     (Code::new(b'M', 2), "the program's end"),
     (Code::new(b'M', 30), "the program's end"),
 ];
+
+#[cfg(test)]
+mod tests {
+    use crate::Shop;
+    use nc::{ArcCenters, Code, CommentForm, Dialect, Dwell, TorchOffActs, TouchOffBy};
+    use units::Length;
+
+    /// Every field of a dialect can be told: a field added there must be added here and in the table of keys.
+    #[test]
+    fn every_field_of_a_dialect_can_be_told() {
+        let told = Dialect {
+            strict: false,
+            torch_on: vec![Code::new(b'M', 7)],
+            torch_off: vec![Code::new(b'M', 8), Code::new(b'M', 18)],
+            torch_off_acts: TorchOffActs::AfterMotion,
+            probe: vec![Code::new(b'G', 31)],
+            touch_off: vec![
+                TouchOffBy::Code(Code::new(b'M', 70)),
+                TouchOffBy::Subprogram(9),
+                TouchOffBy::TorchOn,
+            ],
+            touch_off_leaves: Some(Length::from_mm(4.0)),
+            probe_travel: Length::from_mm(1.5),
+            height_control_on: vec![Code::new(b'M', 21)],
+            height_control_off: vec![Code::new(b'M', 20)],
+            process_letter: Some(b'E'),
+            call: Code::new(b'M', 97),
+            call_target: b'Q',
+            call_repeats: b'R',
+            call_return: Code::new(b'M', 96),
+            subprogram_letter: b'U',
+            arc_centers: ArcCenters::Absolute,
+            arc_centers_absolute: Some(Code::tenth(b'G', 2, 1)),
+            arc_centers_from_start: None,
+            comp_widths: vec![(1, Length::from_mm(1.5)), (12, Length::from_inch(0.0625))],
+            dwell: Dwell { code: Code::new(b'G', 5), letter: b'F', seconds_per_unit: 0.001 },
+            comments: vec![CommentForm::ToEndOfLine(b'\'')],
+            no_bearing: vec![Code::new(b'M', 9)],
+            block_delete: false,
+            decimals_mm: 2,
+            decimals_inch: 5,
+            arc_tolerance: Length::from_mm(0.1),
+            longest_line: 80,
+        };
+        let (shop, findings) = Shop::parse(
+            r#"
+            [table]
+            decimals = { mm = 2, inch = 5 }
+            arc_tolerance = "0.1 mm"
+            longest_line = 80
+            [table.words]
+            base = "common"
+            torch_on = "M7"
+            torch_off = ["m08", "M18"]
+            torch_off_acts = "after motion"
+            probe = "G31"
+            touch_off = ["M70", "subprogram 9", "torch on"]
+            touch_off_leaves = "4 mm"
+            probe_travel = "1.5 mm"
+            height_control_on = "M21"
+            height_control_off = "M20"
+            process_letter = "e"
+            call = "M97"
+            call_target = "Q"
+            call_repeats = "R"
+            call_return = "M96"
+            subprogram_letter = "U"
+            arc_centers = "absolute"
+            arc_centers_absolute = "G2.1"
+            arc_centers_from_start = "none"
+            comp_widths = { 12 = "1/16 in", 1 = "1.5 mm" }
+            dwell = "G5"
+            dwell_letter = "F"
+            dwell_unit = "ms"
+            comments = "'"
+            no_bearing = "M9"
+            block_delete = false
+            "#,
+        );
+        assert_eq!(findings, vec![]);
+        assert_eq!(shop.table.dialect, told);
+        let (shop, _) = Shop::parse("table.words.base = \"strict\"");
+        assert_eq!(shop.table.dialect, Dialect::strict());
+    }
+}

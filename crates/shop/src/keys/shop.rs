@@ -48,6 +48,12 @@ static KEYS: &[Key] = &[
         "\"scans\"",
     ),
     key("table.over_water", Kind::Flag, "Whether plates lie over or in water", "false").or("false"),
+    key(
+        "table.delays_pierce",
+        Kind::Flag,
+        "Whether the control by itself waits between transfer and motion, so that programs need no dwell at a start",
+        "false",
+    ),
     key("table.decimals", Kind::Table, "Decimals the control takes", "{ mm = 3, inch = 4 }"),
     key("table.decimals.mm", Kind::Count { least: 0, most: 9 }, "In millimetre programs", "3").or("3"),
     key("table.decimals.inch", Kind::Count { least: 0, most: 9 }, "In inch programs", "4").or("4"),
@@ -59,7 +65,7 @@ static KEYS: &[Key] = &[
         "Longest line the control reads, in characters",
         "256",
     )
-    .or("256 (NISTIR 6556, 3.3)"),
+    .or("no limit"),
     // Its words.
     key(
         "table.words",
@@ -102,6 +108,13 @@ static KEYS: &[Key] = &[
         "Height above the plate at which a touch-off by the control or by a subprogram of its own leaves the torch",
         "\"4 mm\"",
     ),
+    key(
+        "table.words.probe_travel",
+        LENGTH_OR_NONE,
+        "How far the head travels on, after the torch has met the plate, until its probe trips",
+        "\"1.5 mm\"",
+    )
+    .or("0 mm: the tip itself is the probe"),
     key("table.words.height_control_on", Kind::Texts, "Codes that let height control steer", "[\"M21\"]"),
     key("table.words.height_control_off", Kind::Texts, "Codes that hold height control", "[\"M20\"]"),
     key(
@@ -139,6 +152,13 @@ static KEYS: &[Key] = &[
         "\"G91.1\"",
     )
     .or("G91.1"),
+    key(
+        "table.words.comp_widths",
+        Kind::Table,
+        "Width that cutter compensation allows for, by the number of the D word that chooses it",
+        "{ 1 = \"1.5 mm\" }",
+    ),
+    key("table.words.comp_widths.*", LENGTH_OR_NONE, "Width for the D word of this number", "\"1.5 mm\""),
     key("table.words.dwell", Kind::Text, "Code that waits", "\"G4\"").or("G4 (NISTIR 6556, 3.5.4)"),
     key("table.words.dwell_letter", Kind::Text, "Letter of the time to wait", "\"P\"")
         .or("P (NISTIR 6556, 3.5.4)"),
