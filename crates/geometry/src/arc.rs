@@ -127,8 +127,9 @@ impl<F: Frame> Arc<F> {
         };
         let (first, last) = (at(0.0), at(1.0));
         let end = if last.distance_mm < first.distance_mm { last } else { first };
-        let Some(t) = self.fraction_towards(p) else { return end };
-        let t = if self.slope() > SLOPE_REFINED_MIN { self.refine_fraction(p, t) } else { t };
+        let facing = self.fraction_towards(p);
+        let refined = if self.slope() > SLOPE_REFINED_MIN { Some(self.refine_fraction(p)) } else { facing };
+        let Some(t) = refined else { return end };
         let inner = at(t);
         if inner.distance_mm < end.distance_mm { inner } else { end }
     }
@@ -203,13 +204,13 @@ impl<F: Frame> Arc<F> {
         if length > 0.0 { rise / length } else { 0.0 }
     }
 
-    /// The fraction near `t`, or the best of a few spread along it, at which the distance to `p` is least: Newton's
-    /// method on the squared distance.
-    fn refine_fraction(&self, p: Point<F>, t: f64) -> f64 {
+    /// The fraction at which the distance to `p` is least: the best of a few spread along it, then Newton's method on
+    /// the squared distance.
+    fn refine_fraction(&self, p: Point<F>) -> f64 {
         let distance = |t: &f64| self.point_at_fraction(*t).distance(p);
         let nearer = |a: &f64, b: &f64| distance(a).total_cmp(&distance(b));
         let spread = (0..=REFINE_SAMPLES).map(|k| f64::from(k) / f64::from(REFINE_SAMPLES));
-        let mut best = spread.chain([t]).min_by(nearer).unwrap_or(t);
+        let mut best = spread.chain(self.fraction_towards(p)).min_by(nearer).unwrap_or(0.0);
         let rise = self.center.distance(self.to) - self.center.distance(self.from);
         for _ in 0..REFINE_STEPS {
             let out = self.point_at_fraction(best) - self.center;

@@ -14,6 +14,7 @@ mod meeting;
 mod outline;
 mod path;
 mod region;
+mod stretch;
 
 pub use arc::Arc;
 pub use contour::{Contour, Side};

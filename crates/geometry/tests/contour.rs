@@ -1,13 +1,11 @@
 //! Contours: area, side, inner point. Areas are elementary geometry.
 
-use geometry::{Arc, Contour, Curve, Path, Point, Program, Side};
+mod random;
+
+use arbtest::arbtest;
+use geometry::{Arc, Contour, Curve, Path, Program, Side};
+use random::{P, contour, number, p, point};
 use std::f64::consts::PI;
-
-type P = Point<Program>;
-
-fn p(x: f64, y: f64) -> P {
-    P::new(x, y)
-}
 
 fn close(curves: Vec<Curve<Program>>) -> Contour<Program> {
     Contour::close(Path::new(curves)).expect("not empty")
@@ -114,5 +112,104 @@ fn inner_points_are_deep() {
     for (contour, depth_mm) in [(slot(), 10.0), (circle(p(5.0, 5.0), 8.0, false), 8.0)] {
         let depth = contour.depth_mm(contour.inner_point());
         assert!(depth >= depth_mm * 0.95, "{depth} of {depth_mm}");
+    }
+}
+
+/// Winding number by the sum of angles, over chords too short to matter: slow, and nothing of it is shared.
+fn winds_round(points: &[P], q: P) -> bool {
+    let angle = |a: &P, b: &P| {
+        let (a, b) = (*a - q, *b - q);
+        a.cross(b).atan2(a.dot(b))
+    };
+    let total: f64 = points.windows(2).map(|ends| angle(&ends[0], &ends[1])).sum();
+    total.abs() > PI
+}
+
+#[test]
+fn sides_equal_those_of_a_fine_polygon() {
+    arbtest(|u| {
+        let contour = contour(u)?;
+        let flat = contour.path().flatten(1e-4);
+        let corner = contour.path().from().expect("not empty");
+        for _ in 0..8 {
+            let any = point(u)?;
+            let level = p(any.x, corner.y);
+            let inner = contour.inner_point();
+            for q in [any, level, p(inner.x, any.y)] {
+                let away = contour.path().nearest(q).expect("not empty").distance_mm;
+                let side = contour.side_of(q, 1e-3);
+                if away > 2e-3 {
+                    let expected = if winds_round(&flat, q) { Side::Inside } else { Side::Outside };
+                    assert_eq!(side, expected, "{q:?} of {contour:?}");
+                } else if away < 1e-3 {
+                    assert_eq!(side, Side::Boundary);
+                }
+            }
+        }
+        Ok(())
+    })
+    .budget_ms(500);
+}
+
+#[test]
+fn corners_and_middles_of_pieces_seen_level() {
+    arbtest(|u| {
+        let contour = contour(u)?;
+        let flat = contour.path().flatten(1e-4);
+        for curve in contour.path().curves() {
+            for at in [0.0, 0.5, 1.0] {
+                let on_it = curve.point_at(curve.length_mm() * at);
+                let q = p(on_it.x + number(u, -80.0, 80.0)?, on_it.y);
+                if contour.path().nearest(q).is_some_and(|near| near.distance_mm > 1e-3) {
+                    let inside = contour.side_of(q, 0.0) == Side::Inside;
+                    assert_eq!(inside, winds_round(&flat, q), "{q:?} of {contour:?}");
+                }
+            }
+        }
+        Ok(())
+    })
+    .budget_ms(500);
+}
+
+#[test]
+fn areas_equal_those_of_a_fine_polygon() {
+    arbtest(|u| {
+        let contour = contour(u)?;
+        let tolerance = 1e-3;
+        let flat = contour.path().flatten(tolerance);
+        let origin = flat[0];
+        let twice: f64 = flat.windows(2).map(|e| (e[0] - origin).cross(e[1] - origin)).sum();
+        let slack = contour.path().length_mm() * tolerance;
+        assert!((contour.signed_area_mm2() - twice / 2.0).abs() <= slack);
+        Ok(())
+    });
+}
+
+#[test]
+fn inner_points_are_inside() {
+    arbtest(|u| {
+        let contour = contour(u)?;
+        let inner = contour.inner_point();
+        let depth = contour.depth_mm(inner);
+        assert!(depth > 0.0);
+        for (_, step) in random::samples(&Curve::line(p(-5.0, -5.0), p(5.0, 5.0)), 8) {
+            let q = p(inner.x + step.x, inner.y - step.y);
+            let allowed = 0.05 * (contour.bounds().max - contour.bounds().min).length();
+            assert!(contour.depth_mm(q) <= depth + allowed);
+        }
+        Ok(())
+    });
+}
+
+#[test]
+fn nothing_panics_on_contours_without_area() {
+    let dot = close(vec![Curve::line(p(3.0, 3.0), p(3.0, 3.0))]);
+    assert_eq!(dot.side_of(p(3.0, 3.0), 0.1), Side::Boundary);
+    assert_eq!(dot.side_of(p(4.0, 3.0), 0.1), Side::Outside);
+    let line = close(vec![Curve::line(p(0.0, 0.0), p(1000.0, 0.0))]);
+    assert_eq!(line.side_of(p(500.0, 0.1), 0.01), Side::Outside);
+    for contour in [dot, line] {
+        assert!(contour.signed_area_mm2().abs() < 1e-9);
+        assert!(contour.inner_point().is_finite());
     }
 }

@@ -1,17 +1,15 @@
 //! Areas against elementary geometry. Values marked "shapely" are those of an independent library, shapely 2.2
 //! (BSD-3), for the same shape.
 
-use geometry::{Arc, Contour, Curve, Path, Point, Program, Region};
-use std::f64::consts::PI;
+mod random;
 
-type P = Point<Program>;
+use arbtest::arbtest;
+use geometry::{Arc, Contour, Curve, Path, Program, Region};
+use random::{P, p};
+use std::f64::consts::PI;
 
 /// Fine enough that flattening stays below the tolerances of the tests.
 const FINE_MM: f64 = 1e-7;
-
-fn p(x: f64, y: f64) -> P {
-    P::new(x, y)
-}
 
 fn polygon(corners: &[(f64, f64)]) -> Contour<Program> {
     let corners: Vec<P> = corners.iter().map(|(x, y)| p(*x, *y)).collect();
@@ -138,4 +136,83 @@ fn kerf_rings() {
 #[test]
 fn shoelace() {
     check(&inside(&[(3.0, 4.0), (5.0, 11.0), (12.0, 8.0), (9.0, 5.0), (5.0, 6.0)]), 30.0, 1e-9);
+}
+
+#[test]
+fn a_stroke_is_what_lies_within_half_its_width() {
+    arbtest(|u| {
+        let path = random::path(u)?;
+        let width = random::number(u, 0.1, 60.0)?;
+        let tolerance = 0.01;
+        let region = Region::stroke(&path, width, tolerance);
+        for k in 0..60 {
+            let q = if k % 2 == 0 {
+                random::point(u)?
+            } else {
+                let on_it = path.point_at(path.length_mm() * f64::from(k) / 60.0).expect("not empty");
+                on_it + random::V::new(random::number(u, 0.0, width)?, 0.0).rotated(f64::from(k))
+            };
+            let away = path.nearest(q).expect("not empty").distance_mm;
+            if (away - width / 2.0).abs() > 3.0 * tolerance {
+                assert_eq!(
+                    region.contains(q),
+                    away < width / 2.0,
+                    "{q:?}, {away} from {path:?}, width {width}"
+                );
+            }
+        }
+        Ok(())
+    })
+    .budget_ms(1000);
+}
+
+#[test]
+fn areas_add_up() {
+    arbtest(|u| {
+        let (a, b) = (random::contour(u)?, random::contour(u)?);
+        let (a, b) = (Region::inside(&a, 0.01), Region::inside(&b, 0.01));
+        let union = Region::union([a.clone(), b.clone()]);
+        let both = a.intersection(&b);
+        let (only_a, only_b) = (a.difference(&b), b.difference(&a));
+        check(&union, only_a.area_mm2() + only_b.area_mm2() + both.area_mm2(), 1e-3);
+        check(&a, only_a.area_mm2() + both.area_mm2(), 1e-3);
+        check(&union, union.pieces().iter().map(Region::area_mm2).sum(), 1e-6);
+        Ok(())
+    })
+    .budget_ms(500);
+}
+
+#[test]
+fn growing_and_shrinking_come_back() {
+    arbtest(|u| {
+        let contour = random::contour(u)?;
+        let by = random::number(u, 0.1, 5.0)?;
+        let region = Region::inside(&contour, 0.01);
+        // Closing fills inner corners, opening rounds outer ones: the one never loses, the other never gains.
+        let closed = region.offset(by, 0.001).offset(-by, 0.001);
+        let opened = region.offset(-by, 0.001).offset(by, 0.001);
+        let slack = 0.01 * contour.path().length_mm();
+        assert!(region.difference(&closed).area_mm2() < slack, "closing lost some");
+        assert!(opened.difference(&region).area_mm2() < slack, "opening gained some");
+        Ok(())
+    })
+    .budget_ms(500);
+}
+
+#[test]
+fn strokes_are_one_union() {
+    arbtest(|u| {
+        let paths = [random::path(u)?, random::path(u)?, random::path(u)?];
+        let at_once = Region::strokes(&paths, 1.5, 0.01);
+        let one_by_one = Region::union(paths.iter().map(|path| Region::stroke(path, 1.5, 0.01)));
+        check(&at_once, one_by_one.area_mm2(), 1e-3);
+        Ok(())
+    })
+    .budget_ms(300);
+}
+
+#[test]
+fn far_coordinates_do_not_panic() {
+    let far = open(&[(0.0, 0.0), (1e15, -1e15), (1e300, 0.0), (f64::MAX, f64::MAX)]);
+    assert!(Region::stroke(&far, 4.0, 0.01).area_mm2() >= 0.0);
 }
