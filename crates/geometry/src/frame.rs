@@ -144,6 +144,13 @@ impl<F: Frame> Add<Vector<F>> for Point<F> {
     }
 }
 
+impl<F: Frame> Sub<Vector<F>> for Point<F> {
+    type Output = Self;
+    fn sub(self, by: Vector<F>) -> Self {
+        Self::new(self.x - by.x, self.y - by.y)
+    }
+}
+
 impl<F: Frame> Sub for Point<F> {
     type Output = Vector<F>;
     fn sub(self, from: Self) -> Vector<F> {

@@ -7,7 +7,9 @@
 //! never less; so the points with positive winding number are exactly those within the distance. Source: the winding
 //! number of a convolution of a curve with a disc counts the pieces they have in common (Guibas, Ramshaw and Stolfi,
 //! "A kinetic framework for computational geometry", 1983); going straight across an inner corner instead of back
-//! along the circle only adds to it.
+//! along the circle only adds to it. Where two lines meet at so small an angle that their sides may simply be
+//! lengthened to meet, they are: flattened curves then give rings without a loop at each corner, which halves the work
+//! of an overlay.
 
 use crate::{Curve, Frame, Path, Point, Vector};
 use std::f64::consts::{FRAC_PI_4, PI};
@@ -77,6 +79,8 @@ struct Sides<F> {
     tolerance_mm: f64,
     right: Ring,
     left: Ring,
+    /// Length of the curve followed last, if it was a line.
+    line_mm: Option<f64>,
     /// Where the path begins, and its right normal there.
     begin: Option<(Point<F>, Vector<F>)>,
     /// Where it ends so far, and its right normal there.
@@ -85,7 +89,15 @@ struct Sides<F> {
 
 impl<F: Frame> Sides<F> {
     fn new(radius_mm: f64, tolerance_mm: f64) -> Self {
-        Self { radius_mm, tolerance_mm, right: Ring::new(), left: Ring::new(), begin: None, end: None }
+        Self {
+            radius_mm,
+            tolerance_mm,
+            right: Ring::new(),
+            left: Ring::new(),
+            line_mm: None,
+            begin: None,
+            end: None,
+        }
     }
 
     /// Goes along `curve`; one without length has no direction and is passed over.
@@ -95,8 +107,12 @@ impl<F: Frame> Sides<F> {
         if length <= 0.0 {
             return;
         }
-        self.turn_at(curve.from(), -first.left());
-        self.pass(curve.from(), -first.left());
+        let line_mm = matches!(curve, Curve::Segment(_)).then_some(length);
+        if !self.mitre_at(curve.from(), -first.left(), line_mm) {
+            self.turn_at(curve.from(), -first.left());
+            self.pass(curve.from(), -first.left());
+        }
+        self.line_mm = line_mm;
         if let Curve::Arc(arc) = curve {
             let chords = self.chords(arc.radius_mm() + self.radius_mm, arc.sweep_rad.abs());
             for k in 1..chords {
@@ -112,9 +128,33 @@ impl<F: Frame> Sides<F> {
     /// Adds the points on both sides of `p`, where the path's right normal is `normal`.
     fn pass(&mut self, p: Point<F>, normal: Vector<F>) {
         push(&mut self.right, p + normal * self.radius_mm);
-        push(&mut self.left, p + normal * -self.radius_mm);
+        push(&mut self.left, p - normal * self.radius_mm);
         self.begin.get_or_insert((p, normal));
         self.end = Some((p, normal));
+    }
+
+    /// Lets the sides of two lines meet at `p`, where the right normal turns to `normal`, if they hardly turn and are
+    /// long enough. Says whether it did.
+    fn mitre_at(&mut self, p: Point<F>, normal: Vector<F>, line_mm: Option<f64>) -> bool {
+        let (Some(before_mm), Some(after_mm), Some((_, before))) = (self.line_mm, line_mm, self.end) else {
+            return false;
+        };
+        let cos = before.dot(normal);
+        let Some(middle) = (before + normal).unit().filter(|_| cos > 0.5) else { return false };
+        let cos_half = middle.dot(normal);
+        let excess_mm = self.radius_mm * (1.0 / cos_half - 1.0);
+        let shift_mm = self.radius_mm * (1.0 - cos_half * cos_half).max(0.0).sqrt() / cos_half;
+        // Half of each line is left for the corner at its other end.
+        if excess_mm > self.tolerance_mm || 2.0 * shift_mm > before_mm.min(after_mm) {
+            return false;
+        }
+        let by = middle * (self.radius_mm / cos_half);
+        self.right.pop();
+        self.left.pop();
+        push(&mut self.right, p + by);
+        push(&mut self.left, p - by);
+        self.end = Some((p, normal));
+        true
     }
 
     /// Rounds the corner at `p` on its outer side, from the normal so far to `normal`.
