@@ -5,6 +5,8 @@
 //!                        └─ PlateIndex::new ▶ PlateIndex ────────── what lies here? ──┘
 //! ```
 
+mod build;
+mod inside;
 mod list;
 mod parts;
 mod plate;

@@ -285,8 +285,7 @@ impl CutList {
     /// nesting and pierce side at odds (`side-at-odds`); their pages are in [`crate::RULES`].
     #[must_use]
     pub fn build(program: &nc::Program, motions: &Motions, reading: &Reading) -> (Self, Vec<Finding>) {
-        let _ = (program, motions, reading);
-        todo!("cuts")
+        crate::build::build(program, motions, reading)
     }
 
     /// The cut of this number on the picture.
@@ -323,21 +322,21 @@ impl CutList {
     }
 
     /// The lead-in of a contour: the stretch before it, from the pierce or the end of its cut's contour before, in
-    /// millimetres along the cut's path. Empty if the contour begins there.
+    /// millimetres along the cut's path; empty if the contour begins there. Where contours of one cut share stretches,
+    /// what lies before all of this one's.
     #[must_use]
     pub fn lead_in_mm(&self, id: ContourId) -> Range<f64> {
         let contour = self.contour(id);
-        let own = &self.cut(contour.cut).contours;
-        let before = own.iter().take_while(|other| **other != id).last();
-        before.map_or(0.0, |other| self.contour(*other).along_mm.end)..contour.along_mm.start
+        let ends = self.cut(contour.cut).contours.iter().map(|own| self.contour(*own).along_mm.end);
+        ends.filter(|end| *end <= contour.along_mm.start).fold(0.0, f64::max)..contour.along_mm.start
     }
 
     /// What a cut's path does after its last contour, in millimetres along it: overlap and lead-out. Empty if it
-    /// ends with the contour, or has none.
+    /// ends with the contour.
     #[must_use]
     pub fn lead_out_mm(&self, cut: CutId) -> Range<f64> {
         let cut = self.cut(cut);
-        let end = cut.path.length_mm();
-        cut.contours.last().map_or(end, |last| self.contour(*last).along_mm.end)..end
+        let ends = cut.contours.iter().map(|own| self.contour(*own).along_mm.end);
+        ends.fold(0.0, f64::max)..cut.path.length_mm()
     }
 }

@@ -1,0 +1,268 @@
+//! From paths to contours: what each cut closes by itself, and what several close together.
+
+use super::ground::Ground;
+use super::measure::{length_mm, pieces, signed_area_mm2};
+use super::net::{Face, Groups, Side, Strand, faces};
+use super::trace::{Fresh, MEET_MM, Tracer};
+use crate::{Cut, CutId, Reading, Stretch, Turn};
+use geometry::{Bounds, Contour, Curve, Path, Program, SAME_POINT_MM};
+use rstar::{AABB, RTree, primitives::GeomWithData, primitives::Rectangle};
+use std::ops::Range;
+
+/// A loop of a corner (the path overshoots a sharp corner and comes round to it again) encloses less than this share
+/// of what its contour does. Common practice: loops of some millimetres on parts of some centimetres and more.
+const CHIP_SHARE: f64 = 0.05;
+
+/// A contour before it is known what it lies in.
+pub(crate) struct Found {
+    /// Index of the cut it belongs to.
+    pub(crate) cut: usize,
+    pub(crate) along_mm: Range<f64>,
+    pub(crate) closed: Option<Contour<Program>>,
+    pub(crate) boundary: Vec<Stretch>,
+    pub(crate) gap_mm: f64,
+    pub(crate) turn: Option<Turn>,
+    pub(crate) closed_by: Vec<CutId>,
+    /// A loop beyond a corner: scrap.
+    pub(crate) is_chip: bool,
+}
+
+/// The contours of `cuts`, in order of cutting. `marks` says which cuts mark only: they close nothing for others.
+pub(crate) fn contours(cuts: &[Cut], marks: &[bool], reading: &Reading) -> Vec<Found> {
+    let mut ground = Ground::new();
+    let reach_mm = reading.kerf.mm() / 2.0;
+    let mut by_cut: Vec<Vec<Found>> = cuts.iter().map(|cut| alone(cut, reach_mm, &mut ground)).collect();
+    let open: Vec<bool> = (0..cuts.len())
+        .map(|k| !marks[k] && !cuts[k].path.curves().is_empty() && by_cut[k].is_empty())
+        .collect();
+    if open.contains(&true) {
+        together(&Shared { cuts, marks, open: &open, reach_mm }, &mut ground, &mut by_cut);
+    }
+    for (cut, found) in cuts.iter().zip(&mut by_cut) {
+        if found.is_empty() && !cut.path.curves().is_empty() {
+            found.push(open_path(cut));
+        }
+    }
+    let mut all: Vec<Found> = by_cut.into_iter().flatten().collect();
+    all.sort_by(|a, b| a.cut.cmp(&b.cut).then(a.along_mm.end.total_cmp(&b.along_mm.end)));
+    all
+}
+
+fn open_path(cut: &Cut) -> Found {
+    let gap_mm = match (cut.path.from(), cut.path.to()) {
+        (Some(from), Some(to)) => from.distance(to),
+        _ => 0.0,
+    };
+    Found {
+        cut: cut.id.0 as usize,
+        along_mm: 0.0..cut.path.length_mm(),
+        closed: None,
+        boundary: Vec::new(),
+        gap_mm,
+        turn: None,
+        closed_by: Vec::new(),
+        is_chip: false,
+    }
+}
+
+/// What a cut closes by itself; nothing if its path stays open.
+fn alone(cut: &Cut, reach_mm: f64, ground: &mut Ground) -> Vec<Found> {
+    let Some(bounds) = cut.path.bounds() else { return Vec::new() };
+    ground.clear(bounds, cut.path.curves().len());
+    let fresh = trace(cut, reach_mm, ground, |_| false);
+    let meets: Vec<_> = fresh.iter().filter_map(|fresh| fresh.to.map(|to| (fresh, to))).collect();
+    match meets.as_slice() {
+        [] => Vec::new(),
+        [(fresh, to)] if fresh.from.is_none() => one_loop(cut, to.at..fresh.along.end, reach_mm).into_iter().collect(),
+        _ => {
+            let strand = Strand { owner: cut.id.0, path: &cut.path, fresh: &fresh };
+            of_faces(faces(&[strand]), reach_mm)
+        }
+    }
+}
+
+fn trace(cut: &Cut, reach_mm: f64, ground: &mut Ground, sees: impl Fn(u32) -> bool) -> Vec<Fresh> {
+    Tracer { owner: cut.id.0, path: &cut.path, end_reach_mm: reach_mm, sees }.trace(ground)
+}
+
+/// The everyday case: the path closes once.
+fn one_loop(cut: &Cut, along_mm: Range<f64>, reach_mm: f64) -> Option<Found> {
+    let curves = pieces(&cut.path, along_mm.start, along_mm.end);
+    let area = signed_area_mm2(&curves);
+    let gap_mm = curves.last()?.to().distance(curves.first()?.from());
+    let least = if gap_mm > MEET_MM { reach_mm.max(MEET_MM) } else { MEET_MM };
+    if is_sliver(area, length_mm(&curves), least) {
+        return None;
+    }
+    let boundary = vec![Stretch { cut: cut.id, along_mm: along_mm.clone() }];
+    let turn = if area > 0.0 { Turn::CounterClockwise } else { Turn::Clockwise };
+    Some(Found {
+        cut: cut.id.0 as usize,
+        along_mm,
+        closed: Contour::close(Path::new(curves)),
+        boundary,
+        gap_mm,
+        turn: Some(turn),
+        closed_by: Vec::new(),
+        is_chip: false,
+    })
+}
+
+/// Whether a loop encloses no more than a strip `width_mm` wide, there and back, would.
+fn is_sliver(area_mm2: f64, length_mm: f64, width_mm: f64) -> bool {
+    area_mm2.abs() <= length_mm / 2.0 * width_mm
+}
+
+/// Contours of the faces of one net. Beside the largest face, slivers that the kerf consumes are left out.
+fn of_faces(faces: Vec<Face>, reach_mm: f64) -> Vec<Found> {
+    let largest = faces.iter().map(|face| face.area_mm2).fold(0.0, f64::max);
+    let is_piece = |face: &Face| {
+        let width = if face.area_mm2 < largest { reach_mm.max(MEET_MM) } else { MEET_MM };
+        !is_sliver(face.area_mm2, length_mm(&face.curves), width)
+    };
+    let kept: Vec<Face> = faces.into_iter().filter(is_piece).collect();
+    let chips: Vec<bool> = kept.iter().map(|face| is_chip(face, &kept)).collect();
+    kept.into_iter().zip(chips).map(|(face, is_chip)| of_face(face, is_chip)).collect()
+}
+
+/// Whether `face` is the loop of a corner: cut by one cut, small beside a face that the same cut goes round the other
+/// way, and without a stretch in common with it.
+fn is_chip(face: &Face, all: &[Face]) -> bool {
+    let [side] = face.sides.as_slice() else { return false };
+    all.iter().any(|other| {
+        face.area_mm2 < other.area_mm2 * CHIP_SHARE
+            && other.sides.iter().all(|own| own.owner == side.owner && own.forward != side.forward)
+    })
+}
+
+fn of_face(face: Face, is_chip: bool) -> Found {
+    let last = face.sides.iter().max_by(|a, b| a.owner.cmp(&b.owner).then(a.to.total_cmp(&b.to)));
+    let Side { owner, forward, .. } = *last.expect("a face has sides");
+    let own = face.sides.iter().filter(|side| side.owner == owner);
+    let along_mm = own.fold(f64::INFINITY..f64::NEG_INFINITY, |range, side| {
+        range.start.min(side.from)..range.end.max(side.to)
+    });
+    let (mut sides, mut curves) = (face.sides, bridged(face.curves));
+    if !forward {
+        sides.reverse();
+        curves.reverse();
+        curves.iter_mut().for_each(|curve| *curve = curve.reversed());
+    }
+    let gap_mm = curves.iter().zip(curves.iter().cycle().skip(1)).map(|(a, b)| a.to().distance(b.from()));
+    let gap_mm = gap_mm.fold(0.0, f64::max);
+    let mut closed_by: Vec<CutId> =
+        sides.iter().filter(|side| side.owner != owner).map(|side| CutId(side.owner)).collect();
+    closed_by.sort_unstable();
+    closed_by.dedup();
+    let stretch = |side: &Side| Stretch { cut: CutId(side.owner), along_mm: side.from..side.to };
+    Found {
+        cut: owner as usize,
+        along_mm,
+        closed: Contour::close(Path::new(curves)),
+        boundary: sides.iter().map(stretch).collect(),
+        gap_mm,
+        turn: Some(if forward { Turn::CounterClockwise } else { Turn::Clockwise }),
+        closed_by,
+        is_chip,
+    }
+}
+
+/// `curves` with straight lines over the gaps between them, where kerfs that meet side by side have their centre lines
+/// apart.
+fn bridged(curves: Vec<Curve<Program>>) -> Vec<Curve<Program>> {
+    let mut whole: Vec<Curve<Program>> = Vec::with_capacity(curves.len());
+    for curve in curves {
+        if let Some(gap) = whole.last().map(|last| Curve::line(last.to(), curve.from())) {
+            if gap.length_mm() >= SAME_POINT_MM {
+                whole.push(gap);
+            }
+        }
+        whole.push(curve);
+    }
+    whole
+}
+
+/// What is needed to find the boundaries that several cuts share.
+struct Shared<'a> {
+    cuts: &'a [Cut],
+    marks: &'a [bool],
+    /// Which cuts close nothing by themselves.
+    open: &'a [bool],
+    reach_mm: f64,
+}
+
+/// Finds what open cuts close together with others, and puts it in place of what each of them closes alone.
+fn together(shared: &Shared<'_>, ground: &mut Ground, by_cut: &mut [Vec<Found>]) {
+    let members = shared.members();
+    let fresh = shared.traced(&members, ground);
+    for net in nets(&members, &fresh) {
+        let strands: Vec<Strand<'_>> = net
+            .iter()
+            .map(|k| Strand { owner: shared.cuts[members[*k]].id.0, path: &shared.cuts[members[*k]].path, fresh: &fresh[*k] })
+            .collect();
+        for k in &net {
+            by_cut[members[*k]].clear();
+        }
+        for found in of_faces(faces(&strands), shared.reach_mm) {
+            by_cut[found.cut].push(found);
+        }
+    }
+}
+
+impl Shared<'_> {
+    /// The open cuts, and those whose boxes come near one: in order of cutting.
+    fn members(&self) -> Vec<usize> {
+        let margin = self.reach_mm + 2.0 * MEET_MM;
+        let boxes = self.cuts.iter().enumerate().filter(|(k, _)| !self.marks[*k]);
+        let boxes = boxes.filter_map(|(k, cut)| cut.path.bounds().map(|bounds| (k, bounds)));
+        let boxes: Vec<_> = boxes.map(|(k, b)| GeomWithData::new(corners(b), k)).collect();
+        let boxes = RTree::bulk_load(boxes);
+        let mut chosen = vec![false; self.cuts.len()];
+        for k in (0..self.cuts.len()).filter(|k| self.open[*k]) {
+            chosen[k] = true;
+            if let Some(bounds) = self.cuts[k].path.bounds() {
+                let near = bounds.grown(margin);
+                let near = AABB::from_corners([near.min.x, near.min.y], [near.max.x, near.max.y]);
+                boxes.locate_in_envelope_intersecting(near).for_each(|boxed| chosen[boxed.data] = true);
+            }
+        }
+        (0..self.cuts.len()).filter(|k| chosen[*k]).collect()
+    }
+
+    /// The fresh stretches of each member. Open cuts look at all others, closed ones at open ones only: closed contours
+    /// that touch or repeat each other are pieces each by itself.
+    fn traced(&self, members: &[usize], ground: &mut Ground) -> Vec<Vec<Fresh>> {
+        let bounds = members.iter().filter_map(|k| self.cuts[*k].path.bounds()).reduce(Bounds::union);
+        let Some(bounds) = bounds else { return Vec::new() };
+        ground.clear(bounds, members.iter().map(|k| self.cuts[*k].path.curves().len()).sum());
+        let mut fresh = Vec::with_capacity(members.len());
+        for k in members {
+            let sees = |owner: u32| self.open[*k] || self.open[owner as usize];
+            fresh.push(trace(&self.cuts[*k], self.reach_mm, ground, sees));
+        }
+        fresh
+    }
+}
+
+fn corners(bounds: Bounds<Program>) -> Rectangle<[f64; 2]> {
+    Rectangle::from_corners([bounds.min.x, bounds.min.y], [bounds.max.x, bounds.max.y])
+}
+
+/// Members that touch each other, directly or through others, as positions in `members`: two and more of them.
+fn nets(members: &[usize], fresh: &[Vec<Fresh>]) -> Vec<Vec<usize>> {
+    let mut groups = Groups::new(members.len());
+    for (k, stretches) in fresh.iter().enumerate() {
+        for foot in stretches.iter().flat_map(|fresh| [fresh.from, fresh.to]).flatten() {
+            if let Ok(other) = members.binary_search(&(foot.owner as usize)) {
+                groups.join(k, other);
+            }
+        }
+    }
+    let (numbers, count) = groups.numbered();
+    let mut nets = vec![Vec::new(); count];
+    for (k, number) in numbers.iter().enumerate() {
+        nets[*number].push(k);
+    }
+    nets.retain(|net| net.len() > 1);
+    nets
+}
