@@ -25,11 +25,13 @@ impl Bands {
         if curves.len() < BANDS_FROM {
             return Self::default();
         }
-        let reach: Vec<_> = curves.iter().map(|curve| curve.bounds()).map(|b| (b.min.y, b.max.y)).collect();
+        let reach: Vec<_> = curves.iter().map(Curve::bounds).map(|b| (b.min.y, b.max.y)).collect();
         let bottom = reach.iter().map(|r| r.0).fold(f64::INFINITY, f64::min);
         let top = reach.iter().map(|r| r.1).fold(f64::NEG_INFINITY, f64::max);
         let together: f64 = reach.iter().map(|r| r.1 - r.0).sum();
-        let height = (together / (3.0 * count_f64(curves.len()))).max((top - bottom) / MOST_BANDS).max(f64::MIN_POSITIVE);
+        let height = (together / (3.0 * count_f64(curves.len())))
+            .max((top - bottom) / MOST_BANDS)
+            .max(f64::MIN_POSITIVE);
         let bands = Self { bottom, height, ..Self::default() };
         bands.filled(&reach, top)
     }
@@ -48,16 +50,20 @@ impl Bands {
         self.entries = vec![0; sizes[count] as usize];
         let mut next = sizes.clone();
         for (k, (low, high)) in (0..).zip(reach) {
-            for band in self.band(*low)..=self.band(*high) {
-                self.entries[next[band] as usize] = k;
-                next[band] += 1;
+            for next in &mut next[self.band(*low)..=self.band(*high)] {
+                self.entries[*next as usize] = k;
+                *next += 1;
             }
         }
         self.starts = sizes;
         self
     }
 
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0..=MOST_BANDS, by construction")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "0..=MOST_BANDS, by construction"
+    )]
     fn band(&self, y: f64) -> usize {
         ((y - self.bottom) / self.height).clamp(0.0, MOST_BANDS) as usize
     }
@@ -89,9 +95,10 @@ pub(crate) fn contains(curves: &[Curve<Program>], bands: &Bands, p: Point<Progra
 /// if it encloses nothing.
 pub(crate) fn inner_point(curves: &[Curve<Program>], bands: &Bands) -> Point<Program> {
     let Some(first) = curves.first() else { return Point::ORIGIN };
-    let (low, high) = curves.iter().map(Curve::bounds).fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), b| {
-        (low.min(b.min.y), high.max(b.max.y))
-    });
+    let (low, high) = curves
+        .iter()
+        .map(Curve::bounds)
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), b| (low.min(b.min.y), high.max(b.max.y)));
     let y = low + (high - low) * OFF_MIDDLE;
     let mut xs = Vec::new();
     crossings(curves, bands, y, |x| xs.push(x));

@@ -136,6 +136,8 @@ pub struct Cut {
     pub feed_mm_per_min: Option<f64>,
     /// Number of the process in force.
     pub process: Option<u32>,
+    /// Whether it marks only: its process is one of [`Reading::mark_processes`].
+    pub is_mark: bool,
     /// Nominal time on the program's clock (feeds only, no acceleration) at which the torch comes on.
     pub starts_at: Duration,
     /// Nominal time at which motion in X and Y begins.

@@ -23,20 +23,20 @@ pub(crate) struct Found {
     pub(crate) gap_mm: f64,
     pub(crate) turn: Option<Turn>,
     pub(crate) closed_by: Vec<CutId>,
-    /// A loop beyond a corner: scrap.
+    /// The loop beyond a sharp corner: scrap.
     pub(crate) is_chip: bool,
 }
 
-/// The contours of `cuts`, in order of cutting. `marks` says which cuts mark only: they close nothing for others.
-pub(crate) fn contours(cuts: &[Cut], marks: &[bool], reading: &Reading) -> Vec<Found> {
+/// The contours of `cuts`, in order of cutting. Marks close nothing for others.
+pub(crate) fn contours(cuts: &[Cut], reading: &Reading) -> Vec<Found> {
     let mut ground = Ground::new();
     let reach_mm = reading.kerf.mm() / 2.0;
     let mut by_cut: Vec<Vec<Found>> = cuts.iter().map(|cut| alone(cut, reach_mm, &mut ground)).collect();
     let open: Vec<bool> = (0..cuts.len())
-        .map(|k| !marks[k] && !cuts[k].path.curves().is_empty() && by_cut[k].is_empty())
+        .map(|k| !cuts[k].is_mark && !cuts[k].path.curves().is_empty() && by_cut[k].is_empty())
         .collect();
     if open.contains(&true) {
-        together(&Shared { cuts, marks, open: &open, reach_mm }, &mut ground, &mut by_cut);
+        together(&Shared { cuts, open: &open, reach_mm }, &mut ground, &mut by_cut);
     }
     for (cut, found) in cuts.iter().zip(&mut by_cut) {
         if found.is_empty() && !cut.path.curves().is_empty() {
@@ -73,7 +73,9 @@ fn alone(cut: &Cut, reach_mm: f64, ground: &mut Ground) -> Vec<Found> {
     let meets: Vec<_> = fresh.iter().filter_map(|fresh| fresh.to.map(|to| (fresh, to))).collect();
     match meets.as_slice() {
         [] => Vec::new(),
-        [(fresh, to)] if fresh.from.is_none() => one_loop(cut, to.at..fresh.along.end, reach_mm).into_iter().collect(),
+        [(fresh, to)] if fresh.from.is_none() => {
+            one_loop(cut, to.at..fresh.along.end, reach_mm).into_iter().collect()
+        }
         _ => {
             let strand = Strand { owner: cut.id.0, path: &cut.path, fresh: &fresh };
             of_faces(faces(&[strand]), reach_mm)
@@ -125,14 +127,14 @@ fn of_faces(faces: Vec<Face>, reach_mm: f64) -> Vec<Found> {
     kept.into_iter().zip(chips).map(|(face, is_chip)| of_face(face, is_chip)).collect()
 }
 
-/// Whether `face` is the loop of a corner: cut by one cut, small beside a face that the same cut goes round the other
-/// way, and without a stretch in common with it.
+/// Whether `face` is the loop of a corner: small beside a face that the same cut goes round the other way.
 fn is_chip(face: &Face, all: &[Face]) -> bool {
-    let [side] = face.sides.as_slice() else { return false };
-    all.iter().any(|other| {
-        face.area_mm2 < other.area_mm2 * CHIP_SHARE
-            && other.sides.iter().all(|own| own.owner == side.owner && own.forward != side.forward)
-    })
+    let first = face.sides[0];
+    let alike = |face: &Face, forward: bool| {
+        face.sides.iter().all(|side| side.owner == first.owner && side.forward == forward)
+    };
+    alike(face, first.forward)
+        && all.iter().any(|other| face.area_mm2 < other.area_mm2 * CHIP_SHARE && alike(other, !first.forward))
 }
 
 fn of_face(face: Face, is_chip: bool) -> Found {
@@ -172,11 +174,8 @@ fn of_face(face: Face, is_chip: bool) -> Found {
 fn bridged(curves: Vec<Curve<Program>>) -> Vec<Curve<Program>> {
     let mut whole: Vec<Curve<Program>> = Vec::with_capacity(curves.len());
     for curve in curves {
-        if let Some(gap) = whole.last().map(|last| Curve::line(last.to(), curve.from())) {
-            if gap.length_mm() >= SAME_POINT_MM {
-                whole.push(gap);
-            }
-        }
+        let gap = whole.last().map(|last| Curve::line(last.to(), curve.from()));
+        whole.extend(gap.filter(|gap| gap.length_mm() >= SAME_POINT_MM));
         whole.push(curve);
     }
     whole
@@ -185,7 +184,6 @@ fn bridged(curves: Vec<Curve<Program>>) -> Vec<Curve<Program>> {
 /// What is needed to find the boundaries that several cuts share.
 struct Shared<'a> {
     cuts: &'a [Cut],
-    marks: &'a [bool],
     /// Which cuts close nothing by themselves.
     open: &'a [bool],
     reach_mm: f64,
@@ -198,7 +196,11 @@ fn together(shared: &Shared<'_>, ground: &mut Ground, by_cut: &mut [Vec<Found>])
     for net in nets(&members, &fresh) {
         let strands: Vec<Strand<'_>> = net
             .iter()
-            .map(|k| Strand { owner: shared.cuts[members[*k]].id.0, path: &shared.cuts[members[*k]].path, fresh: &fresh[*k] })
+            .map(|k| Strand {
+                owner: shared.cuts[members[*k]].id.0,
+                path: &shared.cuts[members[*k]].path,
+                fresh: &fresh[*k],
+            })
             .collect();
         for k in &net {
             by_cut[members[*k]].clear();
@@ -213,7 +215,7 @@ impl Shared<'_> {
     /// The open cuts, and those whose boxes come near one: in order of cutting.
     fn members(&self) -> Vec<usize> {
         let margin = self.reach_mm + 2.0 * MEET_MM;
-        let boxes = self.cuts.iter().enumerate().filter(|(k, _)| !self.marks[*k]);
+        let boxes = self.cuts.iter().enumerate().filter(|(_, cut)| !cut.is_mark);
         let boxes = boxes.filter_map(|(k, cut)| cut.path.bounds().map(|bounds| (k, bounds)));
         let boxes: Vec<_> = boxes.map(|(k, b)| GeomWithData::new(corners(b), k)).collect();
         let boxes = RTree::bulk_load(boxes);

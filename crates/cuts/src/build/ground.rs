@@ -88,7 +88,8 @@ impl Ground {
         self.entries.push(entry);
         self.met.push(self.question);
         let (heads, links) = (&mut self.heads, &mut self.links);
-        let grid = Grid { origin: self.origin, cell_mm: self.cell_mm, columns: self.columns, rows: self.rows };
+        let grid =
+            Grid { origin: self.origin, cell_mm: self.cell_mm, columns: self.columns, rows: self.rows };
         grid.cells(&entry.curve, entry.bounds, |cell| {
             let link = u32::try_from(links.len()).expect("links are counted in 32 bits");
             links.push((id, heads[cell]));
@@ -101,7 +102,8 @@ impl Ground {
         found.clear();
         self.question += 1;
         let bounds = curve.bounds().grown(margin_mm);
-        let grid = Grid { origin: self.origin, cell_mm: self.cell_mm, columns: self.columns, rows: self.rows };
+        let grid =
+            Grid { origin: self.origin, cell_mm: self.cell_mm, columns: self.columns, rows: self.rows };
         grid.cells(curve, bounds, |cell| {
             let mut link = self.heads[cell];
             while link != END {
@@ -146,10 +148,13 @@ impl Grid {
             visit(0);
             return;
         }
-        let rows = self.slot(bounds.min.y - self.origin.y, self.rows)..=self.slot(bounds.max.y - self.origin.y, self.rows);
+        let rows = self.slot(bounds.min.y - self.origin.y, self.rows)
+            ..=self.slot(bounds.max.y - self.origin.y, self.rows);
         for row in rows {
             let (low, high) = self.span_in_row(curve, bounds, row);
-            for column in self.slot(low - self.origin.x, self.columns)..=self.slot(high - self.origin.x, self.columns) {
+            for column in
+                self.slot(low - self.origin.x, self.columns)..=self.slot(high - self.origin.x, self.columns)
+            {
                 visit((row * self.columns + column) as usize);
             }
         }

@@ -10,7 +10,8 @@ pub(crate) fn signed_area_mm2(curves: &[Curve<Program>]) -> f64 {
     let origin = first.from();
     let bridges = curves.windows(2).map(|pair| twice_segment(origin, pair[0].to(), pair[1].from()));
     let closing = twice_segment(origin, last.to(), first.from());
-    let twice = curves.iter().map(|curve| twice_under(origin, curve)).sum::<f64>() + bridges.sum::<f64>() + closing;
+    let twice =
+        curves.iter().map(|curve| twice_under(origin, curve)).sum::<f64>() + bridges.sum::<f64>() + closing;
     twice / 2.0
 }
 

@@ -16,12 +16,7 @@ pub(crate) struct Meet {
 
 /// Calls `found` for each place where `a` and `b` meet: where they cross or touch, and where an end of one lies within
 /// `tolerance_mm` of the other. Curves that run side by side meet at the ends of the stretch they share.
-pub(crate) fn meets(
-    a: &Curve<Program>,
-    b: &Curve<Program>,
-    tolerance_mm: f64,
-    mut found: impl FnMut(Meet),
-) {
+pub(crate) fn meets(a: &Curve<Program>, b: &Curve<Program>, tolerance_mm: f64, mut found: impl FnMut(Meet)) {
     crossings(a, b, tolerance_mm, &mut found);
     let mut end_of_a = |p: Point<Program>, on: f64| {
         let near = b.nearest(p);

@@ -101,9 +101,8 @@ impl<'a> Nest<'a> {
             if self.same_line(k, other) {
                 same = Some(same.map_or(other, |same| same.min(other)));
             } else if self.size(other) > ring.area_mm2 && self.rings[other].contains(p) {
-                let smaller = around.is_none_or(|around| {
-                    (self.size(other), other) < (self.size(around), around)
-                });
+                let smaller =
+                    around.is_none_or(|around| (self.size(other), other) < (self.size(around), around));
                 around = if smaller { Some(other) } else { around };
             }
         }

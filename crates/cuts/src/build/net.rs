@@ -68,6 +68,10 @@ struct Net<'a> {
 /// Half of an edge: edge `h / 2`, run as it was cut if `h` is even.
 type Half = usize;
 
+fn is_forward(half: Half) -> bool {
+    half.is_multiple_of(2)
+}
+
 impl<'a> Net<'a> {
     fn new(strands: &'a [Strand<'a>]) -> Self {
         let marks = Marks::of(strands);
@@ -103,7 +107,7 @@ impl<'a> Net<'a> {
     /// The point `by_mm` along a half edge.
     fn look(&self, half: Half, by_mm: f64) -> Point<Program> {
         let edge = &self.edges[half / 2];
-        let place = if half % 2 == 0 { edge.from_mm + by_mm } else { edge.to_mm - by_mm };
+        let place = if is_forward(half) { edge.from_mm + by_mm } else { edge.to_mm - by_mm };
         self.strands[edge.strand].path.point_at(place).unwrap_or(Point::ORIGIN)
     }
 
@@ -169,7 +173,7 @@ impl<'a> Net<'a> {
         for half in walk {
             let edge = &self.edges[half / 2];
             let owner = self.strands[edge.strand].owner;
-            let side = Side { owner, from: edge.from_mm, to: edge.to_mm, forward: half % 2 == 0 };
+            let side = Side { owner, from: edge.from_mm, to: edge.to_mm, forward: is_forward(*half) };
             if !sides.last_mut().is_some_and(|last| last.absorbs(&side)) {
                 sides.push(side);
             }
@@ -291,7 +295,8 @@ impl Marks {
     fn mark(&self, strand: usize, place: f64) -> usize {
         let marked = &self.by_strand[strand];
         let after = marked.partition_point(|known| *known < place);
-        let nearer_before = after > 0 && marked.get(after).is_none_or(|known| known - place > place - marked[after - 1]);
+        let nearer_before =
+            after > 0 && marked.get(after).is_none_or(|known| known - place > place - marked[after - 1]);
         if nearer_before { after - 1 } else { after }
     }
 }

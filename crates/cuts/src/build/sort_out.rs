@@ -13,11 +13,11 @@ use units::Length;
 const LOOK_BACK_MM: f64 = 3.0;
 
 /// The list of `cuts` with the contours `found` on them, nested and sorted into parts; and findings where nesting and
-/// lead-in disagree. `marks` says which cuts mark only.
-pub(crate) fn sort_out(cuts: Vec<Cut>, found: Vec<Found>, marks: &[bool]) -> (CutList, Vec<Finding>) {
+/// lead-in disagree.
+pub(crate) fn sort_out(cuts: Vec<Cut>, found: Vec<Found>) -> (CutList, Vec<Finding>) {
     let leads: Vec<Lead> = lead_sides(&cuts, &found);
-    let places = nest(&cuts, &found, marks);
-    let (shapes, at_odds) = shapes(&found, &places, &leads, marks);
+    let places = nest(&cuts, &found);
+    let (shapes, at_odds) = shapes(&cuts, &found, &places, &leads);
     let findings = at_odds.iter().map(|odd| finding(odd, &cuts, &found)).collect();
     (assemble(cuts, found, &places, &shapes), findings)
 }
@@ -36,15 +36,23 @@ fn lead_sides(cuts: &[Cut], found: &[Found]) -> Vec<Lead> {
     for (k, contour) in found.iter().enumerate() {
         let cut = &cuts[contour.cut];
         let own_before = found[..k].iter().rev().take_while(|before| before.cut == contour.cut);
-        let before = own_before.map(|before| before.along_mm.end).filter(|end| *end <= contour.along_mm.start);
-        let from = match before.fold(None, |latest: Option<f64>, end| Some(latest.map_or(end, |l| l.max(end)))) {
-            Some(end) => cut.path.point_at(contour.along_mm.start - LOOK_BACK_MM.min((contour.along_mm.start - end) / 2.0)),
-            None => Some(cut.pierce.at),
-        };
+        let before =
+            own_before.map(|before| before.along_mm.end).filter(|end| *end <= contour.along_mm.start);
+        let from =
+            match before.fold(None, |latest: Option<f64>, end| Some(latest.map_or(end, |l| l.max(end)))) {
+                Some(end) => cut.path.point_at(
+                    contour.along_mm.start - LOOK_BACK_MM.min((contour.along_mm.start - end) / 2.0),
+                ),
+                None => Some(cut.pierce.at),
+            };
         let ring = contour.closed.as_ref().map(|closed| Ring::new(closed.path().curves()));
         sides.push(match (from, ring) {
             (Some(from), Some(ring)) if ring.distance_mm(from) > MEET_MM => {
-                if ring.contains(from) { Lead::Inside } else { Lead::Outside }
+                if ring.contains(from) {
+                    Lead::Inside
+                } else {
+                    Lead::Outside
+                }
             }
             _ => Lead::Unknown,
         });
@@ -60,10 +68,13 @@ struct Lies {
     depth: u32,
 }
 
-fn nest(cuts: &[Cut], found: &[Found], marks: &[bool]) -> Vec<Lies> {
-    let is_ring = |contour: &Found| contour.closed.is_some() && !marks[contour.cut];
+fn nest(cuts: &[Cut], found: &[Found]) -> Vec<Lies> {
+    let is_ring = |contour: &Found| contour.closed.is_some() && !cuts[contour.cut].is_mark;
     let ringed: Vec<usize> = (0..found.len()).filter(|k| is_ring(&found[*k])).collect();
-    let rings = ringed.iter().filter_map(|k| found[*k].closed.as_ref()).map(|closed| Ring::new(closed.path().curves()));
+    let rings = ringed
+        .iter()
+        .filter_map(|k| found[*k].closed.as_ref())
+        .map(|closed| Ring::new(closed.path().curves()));
     let nest = Nest::new(rings.collect());
     let mut places = vec![Lies::default(); found.len()];
     for (ring, k) in ringed.iter().enumerate() {
@@ -73,7 +84,12 @@ fn nest(cuts: &[Cut], found: &[Found], marks: &[bool]) -> Vec<Lies> {
             depth: nest.depth(ring),
         };
     }
+    let edges = shared_edges(cuts.len(), found);
     for (k, contour) in found.iter().enumerate().filter(|(_, contour)| !is_ring(contour)) {
+        if let Some(bounded) = edges[contour.cut] {
+            places[k] = Lies { repeats: None, ..places[bounded] };
+            continue;
+        }
         let middle = f64::midpoint(contour.along_mm.start, contour.along_mm.end);
         let Some(middle) = cuts[contour.cut].path.point_at(middle) else { continue };
         if let Some(around) = nest.smallest_around(middle, |_| true) {
@@ -83,6 +99,17 @@ fn nest(cuts: &[Cut], found: &[Found], marks: &[bool]) -> Vec<Lies> {
     places
 }
 
+/// For each cut a contour of another that it helps to close: it lies where that one lies.
+fn shared_edges(cuts: usize, found: &[Found]) -> Vec<Option<usize>> {
+    let mut edges = vec![None; cuts];
+    for (k, contour) in found.iter().enumerate() {
+        for cut in &contour.closed_by {
+            edges[cut.0 as usize].get_or_insert(k);
+        }
+    }
+    edges
+}
+
 /// A contour whose lead-in lies on the side where its nesting has the part.
 struct AtOdds {
     contour: usize,
@@ -90,8 +117,8 @@ struct AtOdds {
     lead: Lead,
 }
 
-fn shapes(found: &[Found], places: &[Lies], leads: &[Lead], marks: &[bool]) -> (Vec<Shape>, Vec<AtOdds>) {
-    let plate_is_part = only_holes(found, places, leads, marks);
+fn shapes(cuts: &[Cut], found: &[Found], places: &[Lies], leads: &[Lead]) -> (Vec<Shape>, Vec<AtOdds>) {
+    let plate_is_part = only_holes(cuts, found, places, leads);
     let mut order: Vec<usize> = (0..found.len()).collect();
     order.sort_by_key(|k| (places[*k].depth, places[*k].repeats.is_some(), *k));
     let mut shapes = vec![Shape::Slot; found.len()];
@@ -100,9 +127,11 @@ fn shapes(found: &[Found], places: &[Lies], leads: &[Lead], marks: &[bool]) -> (
         let contour = &found[k];
         let around = places[k].within.map(|around| shapes[around]);
         shapes[k] = match () {
-            () if marks[contour.cut] => Shape::Mark,
+            () if cuts[contour.cut].is_mark => Shape::Mark,
             () if contour.closed.is_none() => Shape::Slot,
-            () if places[k].repeats.is_some() => places[k].repeats.map_or(Shape::Outline, |first| shapes[first]),
+            () if places[k].repeats.is_some() => {
+                places[k].repeats.map_or(Shape::Outline, |first| shapes[first])
+            }
             () if contour.is_chip => Shape::Hole,
             () => {
                 let by_nesting = if around == Some(Shape::Outline) { Shape::Hole } else { Shape::Outline };
@@ -126,9 +155,12 @@ fn disagree(by_nesting: Shape, lead: Lead) -> bool {
 
 /// Whether every contour that lies in no other, as far as its lead-in tells, is led into from inside: then none of them
 /// is an outline, and the plate itself is the part.
-fn only_holes(found: &[Found], places: &[Lies], leads: &[Lead], marks: &[bool]) -> bool {
+fn only_holes(cuts: &[Cut], found: &[Found], places: &[Lies], leads: &[Lead]) -> bool {
     let outermost = (0..found.len()).filter(|k| {
-        places[*k].within.is_none() && found[*k].closed.is_some() && !marks[found[*k].cut] && !found[*k].is_chip
+        places[*k].within.is_none()
+            && found[*k].closed.is_some()
+            && !cuts[found[*k].cut].is_mark
+            && !found[*k].is_chip
     });
     let sides: Vec<Lead> = outermost.map(|k| leads[k]).collect();
     sides.contains(&Lead::Inside) && !sides.contains(&Lead::Outside)
@@ -137,7 +169,9 @@ fn only_holes(found: &[Found], places: &[Lies], leads: &[Lead], marks: &[bool]) 
 fn finding(odd: &AtOdds, cuts: &[Cut], found: &[Found]) -> Finding {
     let cut = &cuts[found[odd.contour].cut];
     let message = match (odd.lead, odd.taken_for) {
-        (Lead::Inside, Shape::Hole) => "the lead-in lies inside a contour that lies in no part: taken for a hole in the plate",
+        (Lead::Inside, Shape::Hole) => {
+            "the lead-in lies inside a contour that lies in no part: taken for a hole in the plate"
+        }
         (Lead::Inside, _) => "the lead-in lies inside the outline of a part",
         _ => "the lead-in of a hole lies outside it, in the part",
     };
@@ -189,7 +223,9 @@ fn id(k: usize) -> ContourId {
 /// Parts in order of their outlines; tells each contour its part.
 fn parts(contours: &mut [Contour]) -> Vec<Part> {
     let mut parts: Vec<Part> = Vec::new();
-    for contour in contours.iter_mut().filter(|contour| contour.shape == Shape::Outline && contour.repeats.is_none()) {
+    for contour in
+        contours.iter_mut().filter(|contour| contour.shape == Shape::Outline && contour.repeats.is_none())
+    {
         let id = PartId(u32::try_from(parts.len()).expect("parts are counted in 32 bits"));
         contour.part = Some(id);
         parts.push(Part { id, outline: contour.id, holes: Vec::new(), others: Vec::new() });
@@ -215,4 +251,3 @@ fn parts(contours: &mut [Contour]) -> Vec<Part> {
     }
     parts
 }
-

@@ -3,7 +3,7 @@
 use crate::{Cut, CutId, Pierce, Reading, RestartBlock, TouchOffAt};
 use finding::{Finding, Level, Place, Span};
 use geometry::{Curve, Path, Point, Program};
-use nc::{CallId, Event, EventKind, Height, HeightBase, MotionKind, Motions};
+use nc::{CallId, Event, EventKind, Height, HeightBase, MotionKind, Motions, TouchOff};
 use units::{Duration, Length};
 
 /// A motion shorter than this in X and Y, in millimetres, has no curve: far below the last decimal of any control,
@@ -160,15 +160,21 @@ impl<'a> Reader<'a> {
         if let Some(burning) = self.burning.take() {
             self.findings.push(left_on(&burning.cut, self.span(event)));
             self.close(burning, None);
-            self.restart =
-                RestartBlock { block: event.block, call: event.call, motion: self.at, event: k, with_torch_off: false };
+            self.restart = RestartBlock {
+                block: event.block,
+                call: event.call,
+                motion: self.at,
+                event: k,
+                with_torch_off: false,
+            };
         }
         let now = Duration::from_s(self.clock_s);
+        let process = self.motions.modal(event.modal).process;
         let cut = Cut {
             id: CutId(index(self.cuts.len())),
             restart: self.restart,
             approach: self.restart.motion..self.at,
-            touch_off: self.touch_off.take(),
+            touch_off: self.touch_off,
             torch_on: k,
             torch_on_span: self.span(event),
             pierce: Pierce { at: self.place(), height: self.height(), delay: None },
@@ -181,19 +187,28 @@ impl<'a> Reader<'a> {
             bounds: Vec::new(),
             cut_height: self.height(),
             feed_mm_per_min: None,
-            process: self.motions.modal(event.modal).process,
+            process,
+            is_mark: process.is_some_and(|number| self.reading.mark_processes.contains(&number)),
             starts_at: now,
             moves_at: now,
             ends_at: now,
         };
+        self.touch_off = None;
         let curves = Vec::new();
         self.burning = Some(Burning { cut, curves, delay_s: None, moves_at: None, feeds: Vec::new() });
     }
 
-    /// Height of the torch now; unknown before the first motion.
+    /// Height of the torch now. After a touch-off that is not a motion of the program, the height at which the control
+    /// has left the torch is that at the end of the next motion, if that is one in X or Y alone.
     fn height(&self) -> Height {
-        let before = self.at.checked_sub(1).map(|before| self.motions.motions()[before as usize].z);
-        before.unwrap_or(Height { base: HeightBase::Unknown, mm: 0.0 })
+        let here = self.motions.z_from(self.at as usize);
+        let found = self.touch_off.map(|found| &self.motions.events()[found.event as usize]);
+        let Some(found) = found.filter(|found| found.before == self.at && is_unseen(found.kind)) else {
+            return here;
+        };
+        let next = self.motions.motions().get(found.before as usize);
+        let level = next.filter(|_| self.motions.curve(found.before as usize).length_mm() >= LEAST_CURVE_MM);
+        level.map_or(Height { base: HeightBase::Unknown, mm: 0.0 }, |next| next.z)
     }
 
     fn torch_off(&mut self, k: u32, event: &Event) {
@@ -241,7 +256,9 @@ impl<'a> Reader<'a> {
 
     /// Block and calls of whatever runs next, from event `k` on.
     fn next_step(&self, k: u32) -> Option<(u32, CallId)> {
-        let event = self.motions.events()[k as usize..].iter().find(|event| !matches!(event.kind, EventKind::Call(_)));
+        let event = self.motions.events()[k as usize..]
+            .iter()
+            .find(|event| !matches!(event.kind, EventKind::Call(_)));
         let motion = self.motions.motions().get(self.at as usize);
         match (event, motion) {
             (Some(event), Some(_)) if event.before <= self.at => Some((event.block, event.call)),
@@ -259,7 +276,10 @@ impl<'a> Reader<'a> {
         while let (false, Some(made)) = (stack.contains(&call), self.motions.call(call)) {
             let parent = made.parent.unwrap_or(CallId(0));
             let again = stack.iter().rev().skip_while(|other| **other != parent).nth(1);
-            if again.and_then(|again| self.motions.call(*again)).is_some_and(|again| again.block == made.block) {
+            if again
+                .and_then(|again| self.motions.call(*again))
+                .is_some_and(|again| again.block == made.block)
+            {
                 return next;
             }
             (block, call) = (made.block, parent);
@@ -296,6 +316,11 @@ impl Burning {
         }
         cut
     }
+}
+
+/// Whether the plate's surface was found without a motion in the text.
+fn is_unseen(kind: EventKind) -> bool {
+    matches!(kind, EventKind::TouchOff(TouchOff::ByControl | TouchOff::ByCall))
 }
 
 fn left_on(cut: &Cut, again: Span) -> Finding {

@@ -39,6 +39,9 @@ const AT_END_MM: f64 = 1e-3;
 /// old ground.
 pub(crate) const LEAST_FRESH_MM: f64 = 0.2;
 
+/// A path that leaves older ground within this of where it met it, in millimetres along it, only crosses it.
+const CROSSING_MM: f64 = 0.2;
+
 /// Progress along old ground smaller than this, in millimetres, is none.
 const LEAST_STEP_MM: f64 = 1e-3;
 
@@ -91,19 +94,21 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
         let mut found = Vec::new();
         let mut scratch = Vec::new();
         let Some((mut place, mut from)) = self.begin(ground, &mut scratch) else { return found };
+        // Past which no meeting is the one just left.
+        let mut past = self.mm(place);
         loop {
             let start = self.mm(place);
-            let Some((end, to)) = self.next_meet(place, ground, &mut scratch) else {
+            let Some((end, to)) = self.next_meet(place, past, ground, &mut scratch) else {
                 found.push(self.ends_free(start, from, ground, &mut scratch, found.is_empty()));
                 return found;
             };
             if self.mm(end) - start >= LEAST_FRESH_MM || from.is_none() {
                 found.push(Fresh { along: start..self.mm(end), from, to: Some(to) });
             }
-            match self.follow(end, to, ground, &mut scratch) {
-                Some((left, foot)) => (place, from) = (left, Some(foot)),
-                None => return found,
-            }
+            let Some((left, foot)) = self.follow(end, to, ground, &mut scratch) else { return found };
+            past = self.mm(left);
+            let only_crosses = past - self.mm(end) <= CROSSING_MM;
+            (place, from) = if only_crosses { (end, Some(to)) } else { (left, Some(foot)) };
         }
     }
 
@@ -151,10 +156,15 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
         feet.min_by(|a, b| a.gap.total_cmp(&b.gap))
     }
 
-    /// The place at which the path, fresh from `from` on, meets older ground. Adds curves that meet none to `ground`
-    /// as it passes them.
-    fn next_meet(&self, from: Place, ground: &mut Ground, scratch: &mut Vec<u32>) -> Option<(Place, Foot)> {
-        let start = self.mm(from);
+    /// The place at which the path, fresh from `from` on, meets older ground, beyond `past` along it. Adds curves that
+    /// meet none to `ground` as it passes them.
+    fn next_meet(
+        &self,
+        from: Place,
+        past: f64,
+        ground: &mut Ground,
+        scratch: &mut Vec<u32>,
+    ) -> Option<(Place, Foot)> {
         let mut candidates: Vec<Candidate> = Vec::new();
         let mut first = f64::INFINITY;
         let mut laid = from;
@@ -162,7 +172,7 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
             if self.path.start_of_mm(curve) > first + WINDOW_MM {
                 break;
             }
-            self.meets_of(curve, start, ground, scratch, |candidate| {
+            self.meets_of(curve, past, ground, scratch, |candidate| {
                 first = first.min(candidate.at);
                 candidates.push(candidate);
             });
@@ -182,7 +192,7 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
     fn meets_of(
         &self,
         number: usize,
-        start: f64,
+        past: f64,
         ground: &mut Ground,
         scratch: &mut Vec<u32>,
         mut found: impl FnMut(Candidate),
@@ -191,7 +201,7 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
         let mut offer = |meet: Meet, owner: u32, k: usize, other_start: f64, other_end_mm: f64| {
             let (at, on) = (begins + meet.on, other_start + meet.other);
             let own_too_near = owner == self.owner && (at - on < LEAST_LOOP_MM || k > number);
-            if at <= start + LEAST_STEP_MM || own_too_near {
+            if at <= past + LEAST_STEP_MM || own_too_near {
                 return;
             }
             let at_end = meet.other <= AT_END_MM || other_end_mm - meet.other <= AT_END_MM;

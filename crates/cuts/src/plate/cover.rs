@@ -1,0 +1,82 @@
+//! What has been made of one cut.
+
+use super::progress::{Depth, Made};
+use crate::Cut;
+use std::ops::Range;
+
+/// Stretches of a path that come this near to each other, in millimetres, are one: what is left between is far less
+/// than the arc is wide.
+const JOIN_MM: f64 = 0.05;
+
+/// Stretches of one cut that have been made, sorted and apart from each other.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Cover {
+    /// Made at any depth.
+    any: Vec<Range<f64>>,
+    /// Made through.
+    through: Vec<Range<f64>>,
+}
+
+impl Cover {
+    pub(crate) fn add(&mut self, made: &Made) {
+        merge(&mut self.any, &made.along_mm);
+        if made.depth == Depth::Through {
+            merge(&mut self.through, &made.along_mm);
+        }
+    }
+
+    pub(crate) fn at(&self, depth: Depth) -> &[Range<f64>] {
+        match depth {
+            Depth::Groove => &self.any,
+            Depth::Through => &self.through,
+        }
+    }
+
+    pub(crate) fn is_dry(&self) -> bool {
+        self.any.is_empty()
+    }
+
+    /// Whether all of `cut` is made, through unless it only marks.
+    pub(crate) fn is_whole(&self, cut: &Cut) -> bool {
+        let depth = if cut.is_mark { Depth::Groove } else { Depth::Through };
+        self.covers(&(0.0..cut.path.length_mm()), depth)
+    }
+
+    /// Whether a stretch is made, but for what [`JOIN_MM`] leaves open at its ends.
+    pub(crate) fn covers(&self, stretch: &Range<f64>, depth: Depth) -> bool {
+        let holds =
+            |made: &Range<f64>| made.start <= stretch.start + JOIN_MM && stretch.end - JOIN_MM <= made.end;
+        let made = self.at(depth);
+        let after = made.partition_point(|made| made.start <= stretch.start + JOIN_MM);
+        after > 0 && holds(&made[after - 1])
+    }
+
+    pub(crate) fn depth_at(&self, along_mm: f64) -> Option<Depth> {
+        let holds = |depth| self.at(depth).iter().any(|made| made.start <= along_mm && along_mm <= made.end);
+        [Depth::Through, Depth::Groove].into_iter().find(|depth| holds(*depth))
+    }
+
+    /// Whether its pierce has left a crater.
+    pub(crate) fn has_crater(&self) -> bool {
+        self.any.first().is_some_and(|made| made.start <= 0.0)
+    }
+}
+
+/// Adds a stretch to a sorted list of stretches that lie apart.
+fn merge(into: &mut Vec<Range<f64>>, new: &Range<f64>) {
+    let first = into.partition_point(|made| made.end + JOIN_MM < new.start);
+    let last = into.partition_point(|made| made.start <= new.end + JOIN_MM);
+    if first >= last {
+        into.insert(first, new.clone());
+        return;
+    }
+    let joined = into[first].start.min(new.start)..into[last - 1].end.max(new.end);
+    into.splice(first..last, [joined]);
+}
+
+/// What of `0..length_mm` a sorted list of stretches leaves, without crumbs shorter than [`JOIN_MM`].
+pub(crate) fn left(made: &[Range<f64>], length_mm: f64) -> Vec<Range<f64>> {
+    let ends = std::iter::once(0.0).chain(made.iter().map(|made| made.end));
+    let starts = made.iter().map(|made| made.start).chain([length_mm]);
+    ends.zip(starts).filter(|(from, to)| to - from > JOIN_MM).map(|(from, to)| from..to).collect()
+}

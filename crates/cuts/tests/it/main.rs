@@ -1,0 +1,4 @@
+//! Small programs in text, read to cuts, contours, parts and plates.
+
+mod account;
+mod shapes;
