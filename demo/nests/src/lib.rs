@@ -4,6 +4,8 @@
 //! manners gives two programs that must do the same, which is what the property tests of other crates hold on to.
 //! Everything comes from a seed, nothing from a clock or a file; no part, table, source or chart here is real.
 
+mod bulk;
+pub mod demo;
 mod lead;
 mod manner;
 mod mix;
@@ -14,6 +16,7 @@ mod ring;
 mod scribe;
 mod shape;
 
+pub use bulk::{million_blocks, plate_of, program_of};
 pub use lead::{LeadIn, LeadOut};
 pub use manner::{ArcWords, Copies, Dress, Hand, Manner, Numbers, TouchOffHabit};
 pub use mix::Mix;

@@ -43,7 +43,7 @@ impl Cutting {
         Self {
             process: 2,
             feed_mm_per_min: (9000.0 / (thickness_mm * 0.35 + 0.9)).round(),
-            pierce_height_mm: ((3.0 + thickness_mm * 0.12) * 10.0).round() / 10.0,
+            pierce_height_mm: ((3.0 + thickness_mm * 0.08) * 10.0).round() / 10.0,
             cut_height_mm: 1.6,
             pierce_delay_s: ((0.05 + thickness_mm * 0.06) * 10.0).round() / 10.0,
             kerf_mm: ((1.2 + thickness_mm * 0.06) * 10.0).round() / 10.0,

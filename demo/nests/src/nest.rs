@@ -50,6 +50,20 @@ pub enum Kind {
     Mark,
 }
 
+impl Kind {
+    /// A word for it, for comments.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Outline => "outline",
+            Self::Hole => "hole",
+            Self::SharedOutline => "three sides",
+            Self::Slit => "slit",
+            Self::Mark => "mark",
+        }
+    }
+}
+
 /// One contour of a cut: curves `curves` of its path, without leads and overlap.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Stretch {

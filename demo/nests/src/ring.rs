@@ -29,6 +29,9 @@ pub(crate) struct CentreLine {
 /// Directions that differ by less than this run on smoothly.
 const SMOOTH_RAD: f64 = 1e-7;
 
+/// Places whose heights differ by less are equally low.
+const SAME_HEIGHT_MM: f64 = 0.01;
+
 impl Ring {
     pub(crate) fn new(curves: Vec<Curve<Program>>) -> Self {
         Self { curves }
@@ -132,12 +135,14 @@ impl Ring {
                 if near.distance_mm < 1e-6 { near.along_mm } else { curve.length_mm() / 2.0 }
             }
         };
-        self.curves
-            .iter()
+        let starts = || self.curves.iter().map(|curve| (along(curve), curve.point_at(along(curve)).y));
+        let lowest = starts().map(|(_, y)| y).fold(f64::INFINITY, f64::min);
+        // The corners at the ends of a low edge are as low as its middle.
+        starts()
             .enumerate()
-            .map(|(k, curve)| (k, along(curve), curve.point_at(along(curve)).y))
-            .min_by(|a, b| a.2.total_cmp(&b.2))
-            .map(|(k, along, _)| (k, along))
+            .filter(|(_, (_, y))| *y < lowest + SAME_HEIGHT_MM)
+            .max_by(|a, b| self.curves[a.0].length_mm().total_cmp(&self.curves[b.0].length_mm()))
+            .map(|(k, (along, _))| (k, along))
             .expect("a ring has curves")
     }
 

@@ -133,28 +133,35 @@ impl<'a> Scribe<'a> {
     }
 
     fn header(&mut self) {
-        self.comment("an invented program; no part, table or source behind it is real");
-        let mut block = Block::of(units_word(self.state.units));
-        block.push(distance_word(self.state.distance));
-        block.push("G17");
-        block.push("G40");
-        block.push("G94");
-        self.block(block);
+        let units = units_word(self.state.units);
+        self.block(Block::of(units).and("G90").and("G17").and("G40").and("G94"));
         if let Some(code) = self.centers_word(self.state.centers) {
             self.block(Block::of(&code.to_string()));
+        }
+        if self.state.distance == Distance::Incremental {
+            // Increments need a place to begin from.
+            self.block(Block::of("G0").and("X0").and("Y0"));
+            self.block(Block::of(distance_word(Distance::Incremental)));
+            self.state.at = Some(Point::ORIGIN);
         }
     }
 
     /// One cut from its travel to the retract; without the travel where a caller has brought the torch there.
     fn cut(&mut self, k: usize, travel: bool) {
         let cut = &self.nest.cuts[k];
-        let word = self.nest.parts[cut.stretches[0].part].word;
+        let stretch = &cut.stretches[0];
+        let part = &self.nest.parts[stretch.part];
         self.comment(&format!(
-            "cut {}: {:?} of {word} {}",
+            "cut {}: {} of {} {}",
             k + 1,
-            cut.stretches[0].kind,
-            cut.stretches[0].part + 1
+            stretch.kind.word(),
+            part.word,
+            stretch.part + 1
         ));
+        if !self.manner.dress.terse {
+            // So that each cut can be begun with by itself.
+            self.state.feed = None;
+        }
         self.switches(k);
         self.process(cut);
         if self.manner.numbers == Numbers::Parameters {

@@ -33,7 +33,7 @@ pub enum Shape {
     Flange {
         /// Radius of the outline.
         outer: f64,
-        /// Radius of the bore.
+        /// Radius of the bore; 0 for none.
         bore: f64,
         /// How many bolt holes.
         bolts: u32,
@@ -233,7 +233,9 @@ impl Shape {
                         round_hole(Point::ORIGIN + Vector::new(circle, 0.0).rotated(angle), bolt, halves)
                     })
                     .collect();
-                holes.push(round_hole(Point::ORIGIN, bore, halves));
+                if bore > 0.0 {
+                    holes.push(round_hole(Point::ORIGIN, bore, halves));
+                }
                 let outline = Ring::circle(Point::ORIGIN, outer, false, halves);
                 Drawn { holes, bore_mm: bore, ..plain(outline) }
             }

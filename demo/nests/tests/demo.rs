@@ -1,0 +1,139 @@
+//! Whether the committed demo files are what their generator makes, and whether each says what it should.
+
+use finding::Finding;
+use nc::{Dialect, EventKind, Motions, Start};
+use nests::demo::{Demo, demos, files};
+use shop::{Job, Shop, StopReport};
+use std::path::Path;
+
+/// The one demo that is wrong on purpose.
+const SPOILED: &str = "first-try";
+
+fn text(folder: &str, name: &str) -> String {
+    let path = format!("{folder}/{name}");
+    files().into_iter().find(|file| file.path == path).expect("the demo has this file").text
+}
+
+fn none(findings: &[Finding], of: &str) {
+    assert!(findings.is_empty(), "{of}: {findings:#?}");
+}
+
+fn shop_of(demo: &Demo) -> Shop {
+    let (shop, findings) = Shop::parse(&text(demo.folder, "shop.toml"));
+    none(&findings, demo.folder);
+    shop
+}
+
+#[test]
+fn committed_files_are_fresh() {
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("the crate lies in demo/");
+    for file in files() {
+        let committed = std::fs::read_to_string(demo.join(&file.path)).unwrap_or_default();
+        assert!(committed == file.text, "demo/{} is stale: run `cargo xtask demo`", file.path);
+    }
+}
+
+#[test]
+fn nothing_else_lies_in_the_folders() {
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("the crate lies in demo/");
+    let ours: Vec<_> = files().into_iter().map(|file| demo.join(file.path)).collect();
+    for folder in demos() {
+        for entry in std::fs::read_dir(demo.join(folder.folder)).expect("it is committed") {
+            let path = entry.expect("readable").path();
+            assert!(ours.contains(&path), "{} is not made by the generator", path.display());
+        }
+    }
+}
+
+#[test]
+fn every_file_says_that_it_is_invented() {
+    for file in files() {
+        assert!(
+            file.text.lines().take(6).any(|line| line.to_lowercase().contains("invented")),
+            "{}",
+            file.path
+        );
+    }
+}
+
+#[test]
+fn shop_files_hold_the_words_their_programs_use() {
+    for demo in demos() {
+        let read = shop_of(&demo).table.dialect;
+        let plain = |dialect: Dialect| Dialect { comp_widths: Vec::new(), ..dialect };
+        assert_eq!(plain(read), plain(demo.hand.dialect.clone()), "{}", demo.folder);
+    }
+}
+
+#[test]
+fn job_files_fit_their_plates() {
+    for demo in demos() {
+        let (job, findings) = Job::parse(&text(demo.folder, "job.toml"));
+        none(&findings, demo.folder);
+        let thickness = job.thickness.expect("told").mm();
+        assert!((thickness - demo.nest.thickness_mm).abs() < 1e-9, "{}: {thickness}", demo.folder);
+        let shop = shop_of(&demo);
+        let process = shop.processes.iter().find(|process| Some(&process.name) == job.process.as_ref());
+        let process = process.expect("the job names a process of the shop");
+        assert_eq!(Some(process.material), job.material, "{}", demo.folder);
+        let used = demo.nest.cuts.iter().map(|cut| cut.cutting.process).filter(|number| *number != 9);
+        assert!(used.into_iter().all(|number| process.number == Some(number)), "{}", demo.folder);
+        assert_eq!(shop.fitted.map(|fitted| fitted.process), job.process, "{}", demo.folder);
+    }
+}
+
+/// Motions of a demo's program, and what reading found.
+fn motions(demo: &Demo) -> (nc::Program, Motions, Vec<Finding>) {
+    let dialect = shop_of(demo).table.dialect;
+    let (program, mut findings) = nc::Program::parse(demo.program().into_bytes(), &dialect);
+    let (motions, more) = Motions::run(&program, &dialect, &Start::usual(&dialect));
+    findings.extend(more);
+    (program, motions, findings)
+}
+
+#[test]
+fn programs_are_read_without_findings_and_start_as_often_as_planned() {
+    for demo in demos().iter().filter(|demo| demo.folder != SPOILED) {
+        let (_, motions, findings) = motions(demo);
+        none(&findings, demo.folder);
+        let starts = motions.events().iter().filter(|event| event.kind == EventKind::TorchOn).count();
+        assert_eq!(starts, demo.nest.cuts.len(), "{}", demo.folder);
+        assert!((10..=400).contains(&starts), "{}", demo.folder);
+    }
+    assert_eq!(demos()[0].nest.cuts.len(), 64);
+}
+
+#[test]
+fn the_spoiled_program_trips_the_reader_where_it_was_spoiled() {
+    let demo = demos().into_iter().find(|demo| demo.folder == SPOILED).expect("it is there");
+    let (program, _, findings) = motions(&demo);
+    let at = |rule: &str| {
+        let finding = findings.iter().find(|finding| finding.rule == rule)?;
+        let span = finding.primary.as_ref()?.span;
+        program.line(program.line_of(span.start)).map(std::borrow::Cow::into_owned)
+    };
+    assert_eq!(at("word-unknown").as_deref(), Some("M77"), "{findings:#?}");
+    assert!(at("arc-inexact").is_some_and(|line| line.starts_with("G2 ")), "{findings:#?}");
+}
+
+#[test]
+fn stops_are_at_starts_of_their_programs() {
+    for demo in demos() {
+        let (stop, findings) = StopReport::parse(&text(demo.folder, "stop.toml"));
+        none(&findings, demo.folder);
+        if let Some(line) = stop.line {
+            let (program, motions, _) = motions(&demo);
+            let mut starts = motions.events().iter().filter(|event| event.kind == EventKind::TorchOn);
+            assert!(starts.any(|event| event.block + 1 == line), "{}: {:?}", demo.folder, program.line(line));
+        }
+        if let Some([x, y]) = stop.at {
+            let pierced =
+                |cut: &nests::PlannedCut| (cut.pierce().x - x.mm()).hypot(cut.pierce().y - y.mm()) < 0.1;
+            assert_eq!(demo.nest.cuts.iter().filter(|cut| pierced(cut)).count(), 1, "{}", demo.folder);
+        }
+        if let Some(code) = stop.fault {
+            let source = shop_of(&demo).source.expect("the demo shop has one");
+            assert!(source.faults.iter().any(|fault| fault.code == code), "{}: {code}", demo.folder);
+        }
+    }
+}
