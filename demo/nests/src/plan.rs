@@ -129,8 +129,12 @@ impl<'h> Planner<'h> {
         let drawn = order.shape.drawn(self.habits.halves);
         let turned = Placement::new(f64::from(order.quarters) * std::f64::consts::FRAC_PI_2, Point::ORIGIN);
         let drawn = drawn.placed(&turned);
-        let shared = order.together == Together::SharedEdge && matches!(order.shape, Shape::Rectangle { .. });
-        let web = if shared { 0.0 } else { order.web_mm };
+        let together = match (order.together, &order.shape) {
+            (Together::SharedEdge, Shape::Rectangle { .. }) => Together::SharedEdge,
+            (Together::SharedEdge, _) => Together::Apart,
+            (together, _) => together,
+        };
+        let web = if together == Together::SharedEdge { 0.0 } else { order.web_mm };
         let mut left = order.count;
         while left > 0 {
             let copies = self.row_of_copies(&drawn, order, family, left, web);
@@ -138,7 +142,7 @@ impl<'h> Planner<'h> {
                 return;
             }
             left -= u32::try_from(copies.len()).unwrap_or(left);
-            self.cut_copies(&copies, if shared { Together::SharedEdge } else { order.together });
+            self.cut_copies(&copies, together);
         }
     }
 
