@@ -12,7 +12,7 @@ use geometry::{Curve, Path, Placement, Point, Program, Vector};
 pub enum Together {
     /// Each by itself.
     Apart,
-    /// Neighbours share one cut; rectangles only, others stand apart.
+    /// Neighbours share one cut; rectangles with sharp corners only, others stand apart.
     SharedEdge,
     /// The torch stays on from one outline to the next.
     Chained,
@@ -130,7 +130,7 @@ impl<'h> Planner<'h> {
         let turned = Placement::new(f64::from(order.quarters) * std::f64::consts::FRAC_PI_2, Point::ORIGIN);
         let drawn = drawn.placed(&turned);
         let together = match (order.together, &order.shape) {
-            (Together::SharedEdge, Shape::Rectangle { .. }) => Together::SharedEdge,
+            (Together::SharedEdge, Shape::Rectangle { corner, .. }) if *corner <= 0.0 => Together::SharedEdge,
             (Together::SharedEdge, _) => Together::Apart,
             (together, _) => together,
         };
