@@ -11,7 +11,10 @@ use std::ops::Range;
 
 /// A loop of a corner (the path overshoots a sharp corner and comes round to it again) encloses less than this share
 /// of what its contour does. Common practice: loops of some millimetres on parts of some centimetres and more.
-const CHIP_SHARE: f64 = 0.05;
+const LOOP_SHARE: f64 = 0.05;
+
+/// What lies enclosed between chained contours is smaller than this share of the largest of them.
+const POCKET_SHARE: f64 = 0.5;
 
 /// A contour before it is known what it lies in.
 pub(crate) struct Found {
@@ -23,8 +26,8 @@ pub(crate) struct Found {
     pub(crate) gap_mm: f64,
     pub(crate) turn: Option<Turn>,
     pub(crate) closed_by: Vec<CutId>,
-    /// The loop beyond a sharp corner: scrap.
-    pub(crate) is_chip: bool,
+    /// Scrap beside the contour of a part, by the way the cut runs round it.
+    pub(crate) is_scrap: bool,
 }
 
 /// The contours of `cuts`, in order of cutting. Marks close nothing for others.
@@ -61,7 +64,7 @@ fn open_path(cut: &Cut) -> Found {
         gap_mm,
         turn: None,
         closed_by: Vec::new(),
-        is_chip: false,
+        is_scrap: false,
     }
 }
 
@@ -106,7 +109,7 @@ fn one_loop(cut: &Cut, along_mm: Range<f64>, reach_mm: f64) -> Option<Found> {
         gap_mm,
         turn: Some(turn),
         closed_by: Vec::new(),
-        is_chip: false,
+        is_scrap: false,
     })
 }
 
@@ -123,21 +126,24 @@ fn of_faces(faces: Vec<Face>, reach_mm: f64) -> Vec<Found> {
         !is_sliver(face.area_mm2, length_mm(&face.curves), width)
     };
     let kept: Vec<Face> = faces.into_iter().filter(is_piece).collect();
-    let chips: Vec<bool> = kept.iter().map(|face| is_chip(face, &kept)).collect();
-    kept.into_iter().zip(chips).map(|(face, is_chip)| of_face(face, is_chip)).collect()
+    let scrap: Vec<bool> = kept.iter().map(|face| is_scrap(face, &kept)).collect();
+    kept.into_iter().zip(scrap).map(|(face, is_scrap)| of_face(face, is_scrap)).collect()
 }
 
-/// Whether `face` is the loop of a corner: small beside a face that the same cut goes round the other way.
-fn is_chip(face: &Face, all: &[Face]) -> bool {
+/// Whether `face` is scrap that a cut encloses beside the contour of a part, which lies on the other hand of the torch
+/// all the way: the loop of a corner, or what lies between chained contours and the ways from one to the next. The
+/// latter is not run round in one go, as a part is.
+fn is_scrap(face: &Face, all: &[Face]) -> bool {
     let first = face.sides[0];
     let alike = |face: &Face, forward: bool| {
         face.sides.iter().all(|side| side.owner == first.owner && side.forward == forward)
     };
+    let share = if face.sides.len() == 1 { LOOP_SHARE } else { POCKET_SHARE };
     alike(face, first.forward)
-        && all.iter().any(|other| face.area_mm2 < other.area_mm2 * CHIP_SHARE && alike(other, !first.forward))
+        && all.iter().any(|other| face.area_mm2 < other.area_mm2 * share && alike(other, !first.forward))
 }
 
-fn of_face(face: Face, is_chip: bool) -> Found {
+fn of_face(face: Face, is_scrap: bool) -> Found {
     let last = face.sides.iter().max_by(|a, b| a.owner.cmp(&b.owner).then(a.to.total_cmp(&b.to)));
     let Side { owner, forward, .. } = *last.expect("a face has sides");
     let own = face.sides.iter().filter(|side| side.owner == owner);
@@ -165,7 +171,7 @@ fn of_face(face: Face, is_chip: bool) -> Found {
         gap_mm,
         turn: Some(if forward { Turn::CounterClockwise } else { Turn::Clockwise }),
         closed_by,
-        is_chip,
+        is_scrap,
     }
 }
 

@@ -132,12 +132,13 @@ fn shapes(cuts: &[Cut], found: &[Found], places: &[Lies], leads: &[Lead]) -> (Ve
             () if places[k].repeats.is_some() => {
                 places[k].repeats.map_or(Shape::Outline, |first| shapes[first])
             }
-            () if contour.is_chip => Shape::Hole,
+            () if contour.is_scrap => Shape::Hole,
             () => {
                 let by_nesting = if around == Some(Shape::Outline) { Shape::Hole } else { Shape::Outline };
-                let is_scrap = by_nesting == Shape::Outline && leads[k] == Lead::Inside;
+                let led_from_inside = by_nesting == Shape::Outline && leads[k] == Lead::Inside;
                 let shared = !contour.closed_by.is_empty();
-                let taken = if is_scrap && (shared || plate_is_part) { Shape::Hole } else { by_nesting };
+                let taken =
+                    if led_from_inside && (shared || plate_is_part) { Shape::Hole } else { by_nesting };
                 if disagree(by_nesting, leads[k]) && !shared {
                     at_odds.push(AtOdds { contour: k, taken_for: taken, lead: leads[k] });
                 }
@@ -160,7 +161,7 @@ fn only_holes(cuts: &[Cut], found: &[Found], places: &[Lies], leads: &[Lead]) ->
         places[*k].within.is_none()
             && found[*k].closed.is_some()
             && !cuts[found[*k].cut].is_mark
-            && !found[*k].is_chip
+            && !found[*k].is_scrap
     });
     let sides: Vec<Lead> = outermost.map(|k| leads[k]).collect();
     sides.contains(&Lead::Inside) && !sides.contains(&Lead::Outside)

@@ -211,13 +211,16 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
         if let Some(meet) = closes_itself(curve) {
             offer(meet, self.owner, number, begins, curve.length_mm());
         }
-        ground.near(curve, MEET_MM + SLACK_MM, scratch);
+        let reach_mm = MEET_MM + SLACK_MM;
+        ground.near(curve, reach_mm + self.end_reach_mm, scratch);
         for id in scratch.iter() {
             let entry = ground.entry(*id);
-            if entry.owner != self.owner && !(self.sees)(entry.owner) {
-                continue;
-            }
-            meets(curve, &entry.curve, MEET_MM + SLACK_MM, |meet| {
+            let reach_mm = match entry.owner == self.owner {
+                true => reach_mm,
+                false if (self.sees)(entry.owner) => reach_mm + self.end_reach_mm,
+                false => continue,
+            };
+            meets(curve, &entry.curve, reach_mm, |meet| {
                 if is_fresh(entry, entry.start_mm + meet.other) {
                     offer(meet, entry.owner, entry.k as usize, entry.start_mm, entry.curve.length_mm());
                 }

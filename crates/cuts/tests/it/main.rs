@@ -1,4 +1,5 @@
 //! Small programs in text, read to cuts, contours, parts and plates.
 
 mod account;
+mod nests_as_planned;
 mod shapes;
