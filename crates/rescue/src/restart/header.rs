@@ -28,8 +28,18 @@ pub(super) struct Header<'a> {
     pub(super) parameters: &'a [(u32, f64)],
 }
 
-/// Writes the header.
+/// Writes the header, and ends in the modes that the original had.
 pub(super) fn write(draft: &mut Draft<'_>, situation: &Situation<'_>, header: &Header<'_>) {
+    write_upright(draft, situation, header);
+    let style = Style::of(header.modal);
+    let upright = Style { distance: Distance::Absolute, ..style };
+    let mut writer = Writer::new(situation.dialect, upright, geometry::Point::ORIGIN);
+    writer.change_style(style);
+    draft.own(&writer.finish());
+}
+
+/// Writes the header, and ends in absolute distance mode.
+pub(super) fn write_upright(draft: &mut Draft<'_>, situation: &Situation<'_>, header: &Header<'_>) {
     if begins_with_percent(situation) {
         draft.own("%");
     }
@@ -52,7 +62,6 @@ pub(super) fn write(draft: &mut Draft<'_>, situation: &Situation<'_>, header: &H
     for (number, value) in header.parameters {
         writer.block(&format!("#{number}={}", exact(*value)));
     }
-    writer.change_style(style);
     draft.own(&writer.finish());
 }
 

@@ -2,7 +2,9 @@
 //! the blocks as they ran.
 
 mod anew;
+mod block;
 mod header;
+mod parameters;
 mod runs;
 mod straight;
 

@@ -2,10 +2,11 @@
 //! the original's ending.
 
 use super::header::{self, Header, Retract};
+use super::parameters::known_before;
 use super::runs::{Stretch, stretches};
 use crate::Situation;
 use crate::draft::{Draft, Written};
-use nc::Modal;
+use nc::{CallId, Modal, Start, Trail};
 use proof::Promise;
 
 /// The restart program for `promise`, blocks word for word.
@@ -25,7 +26,8 @@ pub(crate) fn straight(
         let modal = modal_before(situation, stretch.blocks.start)?;
         match before {
             None => {
-                let header = Header { remark: remark.to_owned(), modal, retract, parameters: &[] };
+                let parameters = parameters(situation, stretch.blocks.start);
+                let header = Header { remark: remark.to_owned(), modal, retract, parameters: &parameters };
                 header::write(&mut draft, situation, &header);
             }
             Some(before) => header::bridge(&mut draft, situation, before, modal),
@@ -54,4 +56,14 @@ fn keep(draft: &mut Draft<'_>, stretch: &Stretch) {
 
 fn modal_before<'a>(situation: &'a Situation<'_>, block: u32) -> Result<&'a Modal, String> {
     situation.motions.modal_before(block).ok_or_else(|| format!("line {} never runs", block + 1))
+}
+
+/// What the program had set before `block`, in case a kept block still reads it.
+fn parameters(situation: &Situation<'_>, block: u32) -> Vec<(u32, f64)> {
+    if !situation.program.text().contains(&b'#') {
+        return Vec::new();
+    }
+    let trail = Trail::of(situation.program, situation.dialect, &Start::usual(situation.dialect));
+    let ran = trail.ran().iter().position(|ran| ran.block == block && ran.call == CallId(0));
+    ran.map_or_else(Vec::new, |ran| known_before(&trail, ran))
 }

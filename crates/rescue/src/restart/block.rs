@@ -1,0 +1,454 @@
+//! One block after another, flattened: as it stands where it can, rewritten from its motions where its numbers would
+//! not hold.
+
+use super::anew::shift_of;
+use crate::Situation;
+use crate::draft::Draft;
+use geometry::{Point, Program as Frame};
+use nc::{
+    Code, Comp, Distance, EventKind, Modal, Motion, MotionKind, Program, Ran, Style, TorchOffActs,
+    TouchOffBy, Trail, Units, WordIs, WordText, Writer,
+};
+use units::MM_PER_INCH;
+
+/// A moment of the original's run: this running comes next, with these motions and events.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Place {
+    pub(super) ran: usize,
+    pub(super) motion: usize,
+    pub(super) event: usize,
+}
+
+/// Writes blocks flat.
+pub(super) struct Flat<'a> {
+    situation: &'a Situation<'a>,
+    trail: &'a Trail,
+    place: Place,
+    /// Where the text stands, in the frame of the motions.
+    at: Point<Frame>,
+    keeps_settings: bool,
+    /// Subprograms that are still called, by number.
+    called: Vec<u32>,
+}
+
+impl<'a> Flat<'a> {
+    pub(super) fn new(situation: &'a Situation<'a>, trail: &'a Trail) -> Self {
+        let place = Place { ran: 0, motion: 0, event: 0 };
+        // A word that hangs on a probe stays as it is, and so must the parameters it reads.
+        let keeps_settings = (0..trail.ran().len()).any(|k| trail.values(k).iter().any(Option::is_none));
+        Self { situation, trail, place, at: Point::ORIGIN, keeps_settings, called: Vec::new() }
+    }
+
+    pub(super) fn situation(&self) -> &'a Situation<'a> {
+        self.situation
+    }
+
+    pub(super) fn trail(&self) -> &'a Trail {
+        self.trail
+    }
+
+    pub(super) fn keeps_settings(&self) -> bool {
+        self.keeps_settings
+    }
+
+    pub(super) fn stands_at(&mut self, at: Point<Frame>) {
+        self.at = at;
+    }
+
+    pub(super) fn go_to(&mut self, place: Place) {
+        self.place = place;
+    }
+
+    /// Writes what runs up to running `end`; gives the modal state then.
+    pub(super) fn write_until(
+        &mut self,
+        draft: &mut Draft<'_>,
+        end: usize,
+        mut modal: &'a Modal,
+    ) -> Result<&'a Modal, String> {
+        while self.place.ran < end {
+            let ran = self.trail.ran()[self.place.ran];
+            let block = self.take(ran);
+            modal = block.modal.unwrap_or(modal);
+            self.write(draft, &block, modal)?;
+        }
+        Ok(modal)
+    }
+
+    /// The next running with its motions and events.
+    fn take(&mut self, ran: Ran) -> Taken<'a> {
+        let motions = self.situation.motions;
+        let first = self.place.motion;
+        let all = motions.motions();
+        let of_it = |motion: &Motion| motion.block == ran.block && motion.call == ran.call;
+        let last = first + all[first..].iter().take_while(|motion| of_it(motion)).count();
+        let next = self.trail.ran().get(self.place.ran + 1);
+        let until = next.map_or(motions.events().len(), |next| next.event as usize);
+        let events = self.place.event..until.max(self.place.event);
+        let modal = match (last > first, events.is_empty()) {
+            (true, _) => Some(motions.modal(all[last - 1].modal)),
+            (false, false) => Some(motions.modal(motions.events()[events.end - 1].modal)),
+            (false, true) => None,
+        };
+        let taken =
+            Taken { ran, number: self.place.ran, motions: first..last, events: events.clone(), modal };
+        self.place = Place { ran: self.place.ran + 1, motion: last, event: events.end };
+        taken
+    }
+
+    fn write(&mut self, draft: &mut Draft<'_>, block: &Taken<'a>, modal: &'a Modal) -> Result<(), String> {
+        if self.calls_for_touch_off(block) {
+            return self.keep_call(draft, block);
+        }
+        let words = self.words(block);
+        if self.must_rewrite(block, &words) {
+            self.rewrite(draft, block, &words, modal);
+        } else {
+            self.keep(draft, block, &words);
+        }
+        Ok(())
+    }
+
+    fn words(&self, block: &Taken<'_>) -> Vec<Word> {
+        let mut values = self.trail.values(block.number).iter();
+        let returns_or_calls = self.events(block).any(|kind| matches!(kind, EventKind::Call(_)));
+        let words: Vec<WordText> = self.situation.program.words_of(block.ran.block).collect();
+        let calls = words.iter().any(|word| self.is(word, self.situation.dialect.call));
+        words
+            .into_iter()
+            .map(|word| {
+                let value = match word.is {
+                    WordIs::Computed => values.next().copied().flatten(),
+                    WordIs::Plain(number) => Some(number),
+                    WordIs::Setting => None,
+                };
+                let role = self.role(&word, returns_or_calls, calls);
+                Word { text: word, value, role }
+            })
+            .collect()
+    }
+
+    fn is(&self, word: &WordText, code: Code) -> bool {
+        matches!(word.is, WordIs::Plain(number) if word.letter == code.letter && is_code(number, code))
+    }
+
+    fn role(&self, word: &WordText, flows: bool, calls: bool) -> Role {
+        let dialect = self.situation.dialect;
+        let code_of = |codes: &[Code]| codes.iter().any(|code| self.is(word, *code));
+        let upper = |letter: u8| letter.to_ascii_uppercase();
+        if word.is == WordIs::Setting {
+            return Role::Setting;
+        }
+        if flows && (code_of(&[dialect.call, dialect.call_return])) {
+            return Role::Flow;
+        }
+        if flows && calls && [upper(dialect.call_target), upper(dialect.call_repeats)].contains(&word.letter)
+        {
+            return Role::Flow;
+        }
+        if !dialect.strict && word.letter == upper(dialect.subprogram_letter) {
+            return Role::Flow;
+        }
+        let number = if let WordIs::Plain(number) = word.is { Some(number) } else { None };
+        match (word.letter, number) {
+            (b'G', Some(number)) if (0..=3).any(|k| is_code(number, Code::new(b'G', k))) => Role::Motion,
+            (b'G', Some(number)) if [41, 42].iter().any(|k| is_code(number, Code::new(b'G', *k))) => {
+                Role::Comp
+            }
+            (b'D', _) => Role::Comp,
+            (b'X', _) => Role::X,
+            (b'Y', _) => Role::Y,
+            (b'Z', _) => Role::Z,
+            (b'I' | b'J' | b'R', _) => Role::Arc,
+            (b'M', Some(number))
+                if [0, 1, 2, 30, 60].iter().any(|k| is_code(number, Code::new(b'M', *k))) =>
+            {
+                Role::AfterMotion
+            }
+            _ if dialect.torch_off_acts == TorchOffActs::AfterMotion && code_of(&dialect.torch_off) => {
+                Role::AfterMotion
+            }
+            _ => Role::Other,
+        }
+    }
+
+    fn events(&self, block: &Taken<'_>) -> impl Iterator<Item = EventKind> + '_ {
+        self.situation.motions.events()[block.events.clone()].iter().map(|event| event.kind)
+    }
+
+    /// Whether the numbers in the block would not bring the torch where it belongs.
+    fn must_rewrite(&self, block: &Taken<'_>, words: &[Word]) -> bool {
+        let motions = self.situation.motions;
+        if block.motions.is_empty() {
+            return false;
+        }
+        let compensated =
+            block.motions.clone().any(|k| motions.modal(motions.motions()[k].modal).comp != Comp::Off);
+        let fixed = block
+            .motions
+            .clone()
+            .any(|k| matches!(motions.motions()[k].kind, MotionKind::Probe | MotionKind::Home));
+        let computed = words.iter().any(|word| {
+            word.text.is == WordIs::Computed && matches!(word.role, Role::X | Role::Y | Role::Arc)
+        });
+        let elsewhere = self.at.distance(motions.from(block.motions.start)) > self.step_mm();
+        let bound = self.binds_place(block, words);
+        (compensated || computed || (elsewhere && !bound) || block.motions.len() > 1) && !fixed
+    }
+
+    /// Whether the block says by itself where the motion ends, whatever lies before it.
+    fn binds_place(&self, block: &Taken<'_>, words: &[Word]) -> bool {
+        let motions = self.situation.motions;
+        let motion = &motions.motions()[block.motions.start];
+        let straight = matches!(motion.kind, MotionKind::Rapid | MotionKind::Feed);
+        let absolute = motions.modal(motion.modal).distance == Distance::Absolute;
+        let has = |role: Role| words.iter().any(|word| word.role == role);
+        straight && ((absolute && has(Role::X) && has(Role::Y)) || (!has(Role::X) && !has(Role::Y)))
+    }
+
+    /// The coarser of the two last decimals: what rounding may move the text's place by.
+    fn step_mm(&self) -> f64 {
+        let dialect = self.situation.dialect;
+        let inch = MM_PER_INCH * 10f64.powi(-i32::from(dialect.decimals_inch));
+        inch.max(10f64.powi(-i32::from(dialect.decimals_mm)))
+    }
+
+    /// The block as it stands, without what belongs to calls, and with its expressions worked out.
+    fn keep(&mut self, draft: &mut Draft<'_>, block: &Taken<'_>, words: &[Word]) {
+        let source = self.source(block.ran.block);
+        let drop = |word: &Word| match word.role {
+            Role::Flow => true,
+            Role::Setting => !self.keeps_settings,
+            _ => false,
+        };
+        let text = self.text_without(block, words, drop);
+        if text == source {
+            draft.keep(block.ran.block, block.ran.block + 1);
+        } else if !text.trim_ascii().is_empty() {
+            draft.own_bytes(text.trim_ascii());
+        }
+        self.follow(block, words);
+    }
+
+    /// Where the text stands after a block that was kept.
+    fn follow(&mut self, block: &Taken<'_>, words: &[Word]) {
+        let motions = self.situation.motions;
+        let has = |role: Role| words.iter().any(|word| word.role == role);
+        for k in block.motions.clone() {
+            let motion = &motions.motions()[k];
+            if motions.modal(motion.modal).distance == Distance::Incremental {
+                self.at = self.at + (motion.to - motions.from(k));
+            } else {
+                self.at = Point::new(
+                    if has(Role::X) { motion.to.x } else { self.at.x },
+                    if has(Role::Y) { motion.to.y } else { self.at.y },
+                );
+            }
+        }
+    }
+
+    fn source(&self, block: u32) -> &'a [u8] {
+        let program: &'a Program = self.situation.program;
+        &program.text()[program.blocks()[block as usize].span.range()]
+    }
+
+    /// The block's text without its line number and the words that `drop` names, expressions worked out.
+    fn text_without(&self, block: &Taken<'_>, words: &[Word], drop: impl Fn(&Word) -> bool) -> Vec<u8> {
+        let program = self.situation.program;
+        let span = program.blocks()[block.ran.block as usize].span;
+        let mut text = Vec::with_capacity((span.end - span.start) as usize);
+        let mut at = span.start as usize;
+        for word in words {
+            text.extend_from_slice(&program.text()[at..word.text.span.start as usize]);
+            at = word.text.span.end as usize;
+            if !drop(word) {
+                text.extend_from_slice(&self.word_text(word));
+            } else if text.ends_with(b" ") && program.text().get(at) == Some(&b' ') {
+                text.pop();
+            }
+        }
+        text.extend_from_slice(&program.text()[at..span.end as usize]);
+        text
+    }
+
+    fn word_text(&self, word: &Word) -> Vec<u8> {
+        match (word.text.is, word.value) {
+            (WordIs::Computed, Some(value)) => {
+                let number = self.number(word.text.letter, value);
+                format!("{}{number}", char::from(word.text.letter)).into_bytes()
+            }
+            _ => self.situation.program.text()[word.text.span.range()].to_vec(),
+        }
+    }
+
+    /// A number worked out: lengths in the decimals that the control takes, others to a millionth.
+    fn number(&self, letter: u8, value: f64) -> String {
+        let dialect = self.situation.dialect;
+        let decimals = match letter {
+            b'X' | b'Y' | b'Z' | b'I' | b'J' | b'R' => dialect.decimals_mm.max(dialect.decimals_inch),
+            _ => 6,
+        };
+        let text = format!("{value:.*}", usize::from(decimals));
+        let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+        if text == "-0" { "0".to_owned() } else { text.to_owned() }
+    }
+
+    /// The block's other words in a block of their own, then its motions from where the text stands.
+    fn rewrite(&mut self, draft: &mut Draft<'_>, block: &Taken<'_>, words: &[Word], modal: &Modal) {
+        let settings = self.keeps_settings;
+        let first = self.text_without(block, words, |word| match word.role {
+            Role::Other => false,
+            Role::Setting => !settings,
+            _ => true,
+        });
+        if !first.trim_ascii().is_empty() {
+            draft.own_bytes(first.trim_ascii());
+        }
+        let z = words.iter().find(|word| word.role == Role::Z).map(|word| self.word_text(word));
+        for k in block.motions.clone() {
+            self.motion(draft, k, z.as_deref());
+        }
+        let last: Vec<Vec<u8>> = words
+            .iter()
+            .filter(|word| word.role == Role::AfterMotion)
+            .map(|word| self.word_text(word))
+            .collect();
+        if !last.is_empty() {
+            draft.own_bytes(&last.join(&b' '));
+        }
+        let _ = modal;
+    }
+
+    /// One motion from where the text stands. `z` is the Z word, written with it.
+    fn motion(&mut self, draft: &mut Draft<'_>, k: usize, z: Option<&[u8]>) {
+        let motions = self.situation.motions;
+        let motion = &motions.motions()[k];
+        let modal = motions.modal(motion.modal);
+        let shift = shift_of(modal);
+        let mut writer = Writer::new(self.situation.dialect, Style::of(modal), self.at - shift);
+        let curve =
+            motions.curve(k).placed(&geometry::Placement::<Frame, Frame>::new(0.0, Point::ORIGIN - shift));
+        let goes = motions.from(k).distance(motion.to) > geometry::SAME_POINT_MM
+            || curve.length_mm() > geometry::SAME_POINT_MM;
+        match motion.kind {
+            MotionKind::Rapid if goes => writer.rapid(curve.to()),
+            MotionKind::Feed | MotionKind::ArcCw | MotionKind::ArcCcw if goes => {
+                writer.feed(&curve_from(&curve, self.at - shift), None);
+            }
+            _ => {}
+        }
+        self.at = writer.at() + shift;
+        let mut text = writer.finish().into_bytes();
+        if let Some(z) = z {
+            if text.trim_ascii_end().is_empty() {
+                text = motion.kind.word().unwrap_or("G0").as_bytes().to_vec();
+            }
+            text.truncate(text.trim_ascii_end().len());
+            text.push(b' ');
+            text.extend_from_slice(z);
+        }
+        for line in text.split(|byte| *byte == b'\n').filter(|line| !line.is_empty()) {
+            draft.own_bytes(line);
+        }
+    }
+
+    /// Whether the block calls a subprogram of this text that the shop names as its touch-off: the call is what finds
+    /// the plate, so it stays a call.
+    fn calls_for_touch_off(&self, block: &Taken<'_>) -> bool {
+        self.called_by(block)
+            .is_some_and(|number| self.situation.dialect.touch_off.contains(&TouchOffBy::Subprogram(number)))
+    }
+
+    /// Number of the subprogram whose first pass begins after this block.
+    fn called_by(&self, block: &Taken<'_>) -> Option<u32> {
+        let begins = self.events(block).any(|kind| kind == EventKind::Call(true));
+        let inner = self.trail.ran().get(block.number + 1).filter(|_| begins)?;
+        let call = self.situation.motions.call(inner.call)?;
+        (call.block == block.ran.block && call.pass == 1).then_some(call.subprogram)
+    }
+
+    /// Keeps the call as it stands and passes over what runs within it.
+    fn keep_call(&mut self, draft: &mut Draft<'_>, block: &Taken<'a>) -> Result<(), String> {
+        let number = self.called_by(block).ok_or("a call leads nowhere")?;
+        draft.keep(block.ran.block, block.ran.block + 1);
+        if !self.called.contains(&number) {
+            self.called.push(number);
+        }
+        while let Some(ran) = self.trail.ran().get(self.place.ran) {
+            if ran.call == block.ran.call {
+                break;
+            }
+            let inner = self.take(*ran);
+            let words = self.words(&inner);
+            if self.must_rewrite(&inner, &words) {
+                return Err(format!("subprogram {number} finds the plate and moves in X or Y as well"));
+            }
+            self.follow(&inner, &words);
+        }
+        Ok(())
+    }
+
+    /// The subprograms that are still called, as they stand.
+    pub(super) fn write_subprograms(&self, draft: &mut Draft<'_>) {
+        let motions = self.situation.motions;
+        for number in &self.called {
+            let of_it = |ran: &&Ran| motions.call(ran.call).is_some_and(|call| call.subprogram == *number);
+            let blocks = self.trail.ran().iter().filter(of_it).map(|ran| ran.block);
+            if let (Some(first), Some(last)) = (blocks.clone().min(), blocks.max()) {
+                draft.keep(first, last + 1);
+            }
+        }
+    }
+}
+
+/// The same curve, begun where the text stands.
+fn curve_from(curve: &geometry::Curve<Frame>, at: Point<Frame>) -> geometry::Curve<Frame> {
+    match curve {
+        geometry::Curve::Segment(segment) => geometry::Curve::line(at, segment.to),
+        geometry::Curve::Arc(arc) => geometry::Curve::Arc(geometry::Arc { from: at, ..*arc }),
+    }
+}
+
+fn is_code(number: f64, code: Code) -> bool {
+    (number * 10.0 - f64::from(code.tenths)).abs() < CODE_NEAR
+}
+
+/// How near a code's number times ten must be to a whole one. Source: NISTIR 6556, 3.3.2.1.
+const CODE_NEAR: f64 = 0.0001;
+
+/// A running with what it made happen.
+struct Taken<'a> {
+    ran: Ran,
+    /// Its place among the runnings.
+    number: usize,
+    motions: std::ops::Range<usize>,
+    events: std::ops::Range<usize>,
+    modal: Option<&'a Modal>,
+}
+
+/// A word, what it came to, and what it is for.
+struct Word {
+    text: WordText,
+    value: Option<f64>,
+    role: Role,
+}
+
+/// What a word is for, as far as flattening goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Role {
+    X,
+    Y,
+    Z,
+    /// I, J, R.
+    Arc,
+    /// G0 to G3.
+    Motion,
+    /// Compensation, which the motions have worked in.
+    Comp,
+    /// Calls, returns and labels.
+    Flow,
+    Setting,
+    /// Acts after the motion of its block.
+    AfterMotion,
+    Other,
+}
