@@ -1,6 +1,7 @@
 //! The torch-off trace: round the frame of what is left, round the clamps, then along the restart's first cut, all at
 //! safe height and without a single word for torch, probe or touch-off.
 
+use crate::restart::{Retract, go_up, retracts};
 use crate::{Situation, Trace};
 use cuts::CutId;
 use geometry::{Bounds, Curve, Point, Program as ProgramFrame};
@@ -47,28 +48,43 @@ fn frame(situation: &Situation<'_>, cuts: &[CutId]) -> Option<Bounds<ProgramFram
     cuts.iter().filter_map(|cut| situation.list.cut(*cut).path.bounds()).reduce(Bounds::union)
 }
 
+/// Goes up to safe height, if it is told and the program has a Z of its own.
 fn height(
     writer: &mut Writer<'_>,
     situation: &Situation<'_>,
     system: System,
     preconditions: &mut Vec<String>,
 ) {
-    match situation.ground.safe_height {
-        Some(safe) => {
-            let z = writer.number(safe.mm());
-            writer.rapid_z(&z);
-            preconditions.push(format!(
+    let by = retracts(situation).first().copied().unwrap_or(Retract::None);
+    let Some(safe) = situation.ground.safe_height.filter(|_| by != Retract::None) else {
+        let why = match situation.ground.safe_height {
+            Some(_) => "the program has no Z of its own",
+            None => "the shop file has no `safe_height`",
+        };
+        preconditions.push(format!(
+            "The torch is raised by hand clear of plate, pieces and clamps: {why}, so the trace does not move Z."
+        ));
+        return;
+    };
+    let (by, precondition) = match by {
+        Retract::By(_) => (
+            Retract::By(safe.mm()),
+            format!(
+                "The torch stands at or above the plate's top, with {} of room above it.",
+                safe.show(system)
+            ),
+        ),
+        Retract::To(_) | Retract::None => (
+            Retract::To(safe.mm()),
+            format!(
                 "Z zero is the plate's top, as the last touch-off left it, so that Z {} is the safe height; if in \
                  doubt, raise the torch by hand and leave the Z block out.",
                 safe.show(system)
-            ));
-        }
-        None => preconditions.push(
-            "The torch is raised by hand clear of plate, pieces and clamps: the shop file has no `safe_height`, so \
-             the trace does not move Z."
-                .to_owned(),
+            ),
         ),
-    }
+    };
+    go_up(writer, writer.style(), by);
+    preconditions.push(precondition);
 }
 
 fn clamps(

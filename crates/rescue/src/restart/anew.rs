@@ -125,11 +125,17 @@ fn approach(
     let upright = Style { distance: Distance::Absolute, ..style };
     let shift = shift_of(begin.modal);
     let mut writer = Writer::new(situation.dialect, upright, Point::ORIGIN);
-    writer.rapid(begin.at - shift);
+    writer.rapid(begin.at + -shift);
     // Increments in Z count from where the original stood; numbers do not care.
-    if style.distance == Distance::Incremental && retract != Retract::None {
-        let z = writer.number(begin.z_mm);
-        writer.rapid_z(&z);
+    if style.distance == Distance::Incremental {
+        match retract {
+            Retract::To(_) => writer.rapid_z(&writer.number(begin.z_mm)),
+            Retract::By(mm) => {
+                writer.change_style(style);
+                writer.rapid_z(&writer.number(begin.z_mm - mm));
+            }
+            Retract::None => {}
+        }
     }
     let at = writer.at() + shift;
     writer.change_style(style);

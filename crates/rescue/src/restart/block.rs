@@ -7,7 +7,7 @@ use crate::draft::Draft;
 use geometry::{Point, Program as Frame};
 use nc::{
     Code, Comp, Distance, EventKind, Modal, Motion, MotionKind, Program, Ran, Style, TorchOffActs,
-    TouchOffBy, Trail, Units, WordIs, WordText, Writer,
+    TouchOffBy, Trail, WordIs, WordText, Writer,
 };
 use units::MM_PER_INCH;
 
@@ -325,15 +325,15 @@ impl<'a> Flat<'a> {
         let motion = &motions.motions()[k];
         let modal = motions.modal(motion.modal);
         let shift = shift_of(modal);
-        let mut writer = Writer::new(self.situation.dialect, Style::of(modal), self.at - shift);
+        let mut writer = Writer::new(self.situation.dialect, Style::of(modal), self.at + -shift);
         let curve =
-            motions.curve(k).placed(&geometry::Placement::<Frame, Frame>::new(0.0, Point::ORIGIN - shift));
+            motions.curve(k).placed(&geometry::Placement::<Frame, Frame>::new(0.0, Point::ORIGIN + -shift));
         let goes = motions.from(k).distance(motion.to) > geometry::SAME_POINT_MM
             || curve.length_mm() > geometry::SAME_POINT_MM;
         match motion.kind {
             MotionKind::Rapid if goes => writer.rapid(curve.to()),
             MotionKind::Feed | MotionKind::ArcCw | MotionKind::ArcCcw if goes => {
-                writer.feed(&curve_from(&curve, self.at - shift), None);
+                writer.feed(&curve_from(&curve, self.at + -shift), None);
             }
             _ => {}
         }

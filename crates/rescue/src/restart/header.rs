@@ -48,7 +48,7 @@ pub(super) fn write_upright(draft: &mut Draft<'_>, situation: &Situation<'_>, he
     let mut writer = Writer::new(situation.dialect, upright, geometry::Point::ORIGIN);
     writer.comment(&header.remark);
     writer.header();
-    retract(&mut writer, upright, header.retract);
+    go_up(&mut writer, upright, header.retract);
     if let Some(number) = header.modal.process {
         writer.process(number);
     }
@@ -65,21 +65,43 @@ pub(super) fn write_upright(draft: &mut Draft<'_>, situation: &Situation<'_>, he
     draft.own(&writer.finish());
 }
 
-fn retract(writer: &mut Writer<'_>, upright: Style, retract: Retract) {
+/// Brings the torch up; the writer stands in absolute distance mode before and after.
+pub(crate) fn go_up(writer: &mut Writer<'_>, upright: Style, retract: Retract) {
     match retract {
         Retract::To(mm) => {
-            let z = writer.number(mm);
+            let z = at_least(writer, upright, mm);
             writer.rapid_z(&z);
         }
         Retract::By(mm) => {
             writer.change_style(Style { distance: Distance::Incremental, ..upright });
-            let z = writer.number(mm);
+            let z = at_least(writer, upright, mm);
             writer.rapid_z(&z);
             writer.change_style(upright);
         }
         Retract::None => {}
     }
 }
+
+/// A height as the style writes it, rounded up: a safe height must not become an unsafe one by rounding.
+pub(crate) fn at_least(writer: &Writer<'_>, style: Style, mm: f64) -> String {
+    let unit_mm = match style.units {
+        nc::Units::Millimetres => 1.0,
+        nc::Units::Inches => units::MM_PER_INCH,
+    };
+    let reads_as = |text: &str| text.parse::<f64>().map_or(f64::NAN, |number| number * unit_mm);
+    // Decimals one by one, from the number itself upwards, until what is read is enough.
+    (0..=MOST_DECIMALS)
+        .rev()
+        .map(|decimals| writer.number(mm + 0.5 * unit_mm * 10f64.powi(-decimals)))
+        .find(|text| reads_as(text) >= mm - EXACT_MM)
+        .unwrap_or_else(|| writer.number(mm + unit_mm))
+}
+
+/// Finest decimals tried when a height is rounded up.
+const MOST_DECIMALS: i32 = 12;
+
+/// A height read back this near is the same: far below any decimal a control takes.
+const EXACT_MM: f64 = 1e-9;
 
 /// Words that put `to` in force where `from` is: at a gap between two stretches of kept blocks.
 pub(super) fn bridge(draft: &mut Draft<'_>, situation: &Situation<'_>, from: &Modal, to: &Modal) {
@@ -122,14 +144,46 @@ pub(crate) fn header_only(situation: &Situation<'_>, block: u32) -> Option<Vec<u
 
 /// The ways in which a restart may go up first, best first.
 ///
-/// Z counts from the plate's top since the last touch-off, so going to a height is the first choice: from any height
-/// it ends where it should, and never runs an axis against its stop. A program that never moves Z leaves it to the
-/// control.
+/// Where Z counts from the plate's top since the last touch-off, going to a height is the first choice: from any height
+/// it ends where it should, and never runs an axis against its stop. Where the program works from the probe's result
+/// instead, its Z zero lies anywhere, and only an increment is sure to lift. A program that never moves Z leaves it to
+/// the control.
 pub(crate) fn retracts(situation: &Situation<'_>) -> Vec<Retract> {
     let Some(travel) = travel_height_mm(situation) else { return vec![Retract::None] };
     let height = situation.ground.safe_height.map_or(travel, |safe| travel.max(safe.mm()));
-    vec![Retract::To(height), Retract::By(height)]
+    if zero_is_plate_top(situation) {
+        vec![Retract::To(height), Retract::By(height)]
+    } else {
+        vec![Retract::By(height), Retract::To(height)]
+    }
 }
+
+/// Whether the program's Z numbers count from the plate's top: some height above the plate that it goes to stands in
+/// its block as that very number. Also where it never finds the plate and counts from its own zero throughout.
+fn zero_is_plate_top(situation: &Situation<'_>) -> bool {
+    let motions = situation.motions;
+    let counted = |k: usize| {
+        let motion = &motions.motions()[k];
+        let modal = motions.modal(motion.modal);
+        let says = |word: nc::WordText| {
+            let nc::WordIs::Plain(number) = word.is else { return false };
+            let mm = match modal.units {
+                nc::Units::Millimetres => number,
+                nc::Units::Inches => number * units::MM_PER_INCH,
+            };
+            word.letter == b'Z' && (mm - motion.z.mm).abs() < geometry::SAME_POINT_MM
+        };
+        modal.distance == Distance::Absolute && situation.program.words_of(motion.block).any(says)
+    };
+    let mut found =
+        (0..motions.motions().len()).filter(|k| motions.motions()[*k].z.base == HeightBase::PlateTop);
+    let mut moved = found.by_ref().filter(|k| motions.z_from(*k) != motions.motions()[*k].z).peekable();
+    // A few thousand tell as much as all.
+    moved.peek().is_none() || moved.take(ENOUGH).any(counted)
+}
+
+/// How many heights are looked at to see what Z counts from.
+const ENOUGH: usize = 2000;
 
 /// The greatest height at which the program itself travels with the torch off, in millimetres; none if it never moves
 /// Z.

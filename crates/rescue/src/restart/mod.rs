@@ -9,5 +9,5 @@ mod runs;
 mod straight;
 
 pub(crate) use anew::anew;
-pub(crate) use header::{Retract, header_only, retracts};
+pub(crate) use header::{Retract, go_up, header_only, retracts};
 pub(crate) use straight::straight;
