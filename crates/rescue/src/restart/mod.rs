@@ -8,6 +8,9 @@ mod parameters;
 mod runs;
 mod straight;
 
+#[cfg(test)]
+mod tests;
+
 pub(crate) use anew::anew;
 pub(crate) use header::{Retract, go_up, header_only, retracts};
 pub(crate) use straight::straight;

@@ -1,0 +1,216 @@
+//! Restart programs read again and held against the original, cut by cut, for every hand and every cut.
+
+use super::{Retract, anew, retracts, straight};
+use crate::Situation;
+use crate::draft::Written;
+use cuts::{Cut, CutId, CutList, PlateIndex, Reading};
+use geometry::Point;
+use nc::{Dialect, Height, HeightBase, Motions, Program, Start, Units};
+use nests::{Hand, Nest};
+use proof::{Ground, Promise};
+use shop::{Job, Thresholds};
+use units::Length;
+
+/// A program on its plate.
+struct Bench {
+    program: Program,
+    dialect: Dialect,
+    motions: Motions,
+    list: CutList,
+    index: PlateIndex,
+    job: Job,
+    ground: Ground,
+}
+
+impl Bench {
+    fn new(text: &[u8], dialect: Dialect, kerf_mm: f64, thickness_mm: f64) -> Self {
+        let (program, _) = Program::parse(text, &dialect);
+        let (motions, _) = Motions::run(&program, &dialect, &Start::usual(&dialect));
+        let kerf = Length::from_mm(kerf_mm);
+        let (list, _) = CutList::build(&program, &motions, &Reading::with_kerf(kerf));
+        let index = PlateIndex::new(&list);
+        let ground = Ground {
+            kerf,
+            crater_radius: None,
+            thickness: Length::from_mm(thickness_mm),
+            safe_height: None,
+            travel: None,
+            plate: None,
+            plate_holes: Vec::new(),
+            clamps: Vec::new(),
+            thresholds: Thresholds::default(),
+        };
+        Self { program, dialect, motions, list, index, job: Job::default(), ground }
+    }
+
+    fn of(hand: &Hand, nest: &Nest) -> Self {
+        let dialect = hand.dialect_for(nest);
+        let text = nests::write(nest, &hand.manner, &dialect);
+        Self::new(text.as_bytes(), dialect, nest.cuts[0].cutting.kerf_mm, nest.thickness_mm)
+    }
+
+    fn situation(&self) -> Situation<'_> {
+        Situation {
+            program: &self.program,
+            dialect: &self.dialect,
+            motions: &self.motions,
+            list: &self.list,
+            index: &self.index,
+            shop: None,
+            job: &self.job,
+            earlier: None,
+            ground: &self.ground,
+        }
+    }
+}
+
+/// A start as unlike the usual one as can be.
+fn hostile(dialect: &Dialect) -> Start {
+    let mut start = Start::usual(dialect);
+    start.modal.units = Units::Inches;
+    start.modal.distance = nc::Distance::Incremental;
+    start.modal.motion = Some(nc::MotionKind::ArcCw);
+    start.modal.feed_mm_per_min = Some(7.77);
+    start.at = Point::new(371.0, -157.0);
+    start.z = Height { base: HeightBase::Unknown, mm: -3.0 };
+    start.plane = 18;
+    start.unset_parameter = 613.77;
+    start
+}
+
+/// Holds a written program against the promised cuts of the original, as read from this start.
+fn holds(bench: &Bench, promise: &Promise, text: &[u8], start: &Start) -> Result<(), String> {
+    let (program, _) = Program::parse(text, &bench.dialect);
+    let (motions, _) = Motions::run(&program, &bench.dialect, start);
+    let (list, _) = CutList::build(&program, &motions, &Reading::with_kerf(bench.ground.kerf));
+    if list.cuts.len() != promise.cuts.len() {
+        return Err(format!("{} cuts for {}", list.cuts.len(), promise.cuts.len()));
+    }
+    let shift = |motions: &Motions, cut: &Cut| {
+        let modal = motions.modal(motions.events()[cut.torch_on as usize].modal);
+        geometry::Vector::new(modal.shift_mm[0], modal.shift_mm[1])
+    };
+    for (cut, id) in list.cuts.iter().zip(&promise.cuts) {
+        let was = bench.list.cut(*id);
+        let moved = shift(&bench.motions, was);
+        same(was, cut, moved).map_err(|why| format!("cut {}: {why}", id.number()))?;
+    }
+    let ends = motions.events().iter().any(|event| event.kind == nc::EventKind::End);
+    if ends { Ok(()) } else { Err("it does not end".into()) }
+}
+
+fn same(was: &Cut, now: &Cut, moved: geometry::Vector<geometry::Program>) -> Result<(), String> {
+    let near = |a: f64, b: f64, by: f64| (a - b).abs() <= by;
+    if (now.pierce.at + moved).distance(was.pierce.at) > 0.02 {
+        return Err(format!("pierced at {:?}, not {:?}", now.pierce.at, was.pierce.at));
+    }
+    if !near(now.path.length_mm(), was.path.length_mm(), 0.1) {
+        return Err(format!("{} mm long, not {}", now.path.length_mm(), was.path.length_mm()));
+    }
+    for k in 0..=40 {
+        let share = f64::from(k) / 40.0;
+        let (a, b) = (
+            was.path.point_at(share * was.path.length_mm()),
+            now.path.point_at(share * now.path.length_mm()),
+        );
+        if let (Some(a), Some(b)) = (a, b)
+            && (b + moved).distance(a) > 0.1
+        {
+            return Err(format!("runs through {b:?} where the original has {a:?}"));
+        }
+    }
+    let delay = |cut: &Cut| cut.pierce.delay.map_or(0.0, units::Duration::s);
+    if !near(delay(was), delay(now), 0.002) {
+        return Err(format!("waits {} s, not {}", delay(now), delay(was)));
+    }
+    if was.touch_off.map(|touch| touch.how) != now.touch_off.map(|touch| touch.how) {
+        return Err(format!("touches off by {:?}, not {:?}", now.touch_off, was.touch_off));
+    }
+    let feed = |cut: &Cut| cut.feed_mm_per_min.unwrap_or(0.0);
+    if !near(feed(was), feed(now), 0.002 * feed(was)) {
+        return Err(format!("feed {}, not {}", feed(now), feed(was)));
+    }
+    if was.process != now.process {
+        return Err(format!("process {:?}, not {:?}", now.process, was.process));
+    }
+    for (a, b) in [(was.pierce.height, now.pierce.height), (was.cut_height, now.cut_height)] {
+        if a.base == HeightBase::PlateTop && (b.base != a.base || !near(a.mm, b.mm, 0.01)) {
+            return Err(format!("height {b:?}, not {a:?}"));
+        }
+    }
+    Ok(())
+}
+
+fn rest_from(bench: &Bench, cut: u32) -> Promise {
+    Promise { cuts: bench.list.cuts[cut as usize..].iter().map(|cut| cut.id).collect(), given_up: Vec::new() }
+}
+
+/// Writes in both ways and checks each text that comes out; counts (straight written, straight that hold).
+fn both_ways(bench: &Bench, promise: &Promise, what: &str) -> (u32, u32) {
+    let situation = bench.situation();
+    let retract = retracts(&situation)[0];
+    let check = |written: &Written| {
+        holds(bench, promise, &written.text, &Start::usual(&bench.dialect))?;
+        holds(bench, promise, &written.text, &hostile(&bench.dialect))
+    };
+    let anew = anew(&situation, promise, retract, "restart").unwrap_or_else(|why| panic!("{what}: {why}"));
+    if let Err(why) = check(&anew) {
+        panic!("{what}, anew: {why}\n{}", shown(&anew.text));
+    }
+    let Ok(straight) = straight(&situation, promise, retract, "restart") else { return (0, 0) };
+    (1, u32::from(check(&straight).is_ok()))
+}
+
+fn shown(text: &[u8]) -> String {
+    String::from_utf8_lossy(text).lines().take(80).collect::<Vec<_>>().join("\n")
+}
+
+#[test]
+fn every_cut_of_every_hand_can_be_written_anew() {
+    for hand in Hand::all() {
+        for seed in 1..=6 {
+            let bench = Bench::of(&hand.clone().seeded(seed), &Nest::random(seed));
+            assert!(!bench.list.cuts.is_empty());
+            let (mut straight, mut sound) = (0, 0);
+            for cut in 0..u32::try_from(bench.list.cuts.len()).unwrap() {
+                let what = format!("{} seed {seed} cut {}", hand.name, cut + 1);
+                let (written, holds) = both_ways(&bench, &rest_from(&bench, cut), &what);
+                straight += written;
+                sound += holds;
+            }
+            println!(
+                "{} {seed}: {} cuts, straight {straight}, sound {sound}",
+                hand.name,
+                bench.list.cuts.len()
+            );
+        }
+    }
+}
+
+#[test]
+fn a_gap_is_bridged() {
+    for hand in Hand::all() {
+        let bench = Bench::of(&hand, &Nest::random(3));
+        for cut in 1..bench.list.cuts.len() {
+            let mut promise = rest_from(&bench, 0);
+            promise.cuts.retain(|id| id.0 as usize != cut);
+            both_ways(&bench, &promise, &format!("{} without cut {}", hand.name, cut + 1));
+        }
+    }
+}
+
+#[test]
+fn a_retract_is_never_rounded_down() {
+    let dialect = Dialect::common();
+    let style = nc::Style {
+        units: Units::Inches,
+        distance: nc::Distance::Absolute,
+        arc_centers: nc::ArcCenters::FromStart,
+    };
+    for mm in [25.0, 20.0, 12.7, 19.99, 3.0] {
+        let writer = nc::Writer::new(&dialect, style, Point::ORIGIN);
+        let inches: f64 = super::header::at_least(&writer, style, mm).parse().unwrap();
+        assert!(inches * 25.4 >= mm - 1e-9 && inches * 25.4 < mm + 0.003, "{mm}: {inches}");
+    }
+    let _ = (Retract::None, CutId(0));
+}
