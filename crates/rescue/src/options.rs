@@ -4,7 +4,7 @@ use crate::diff::diff;
 use crate::draft::Written;
 use crate::progress::OnPlate;
 use crate::promise::{parts_of, promise};
-use crate::restart::{anew, header_only, retracts, straight};
+use crate::restart::{Manner, header_only, retracts};
 use crate::steps::Scene;
 use crate::{Choice, ChoiceKind, StartAt};
 use cuts::{CutId, PartId};
@@ -123,9 +123,9 @@ fn proven(
     let remark = remark(scene, &promise);
     let mut refused = Vec::new();
     for retract in retracts(scene.situation) {
-        for word_for_word in [true, false] {
-            let write = if word_for_word { straight } else { anew };
-            let written = match write(scene.situation, &promise, retract, &remark) {
+        for manner in Manner::ALL {
+            let word_for_word = manner != Manner::Anew;
+            let written = match manner.write(scene.situation, &promise, retract, &remark) {
                 Ok(written) => written,
                 Err(why) => {
                     refused.push(why);

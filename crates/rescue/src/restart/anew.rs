@@ -4,14 +4,14 @@
 //! The way to the first start is the restart's own: up, over, and down to where the original stood before it touched
 //! off. From there on the blocks follow as they ran.
 
+use super::begin::{Begin, modal_before};
 use super::block::{Flat, Place};
 use super::header::{self, Header, Retract};
 use super::parameters::known_before;
 use crate::Situation;
 use crate::draft::{Draft, Written};
 use cuts::{Cut, CutId};
-use geometry::{Point, Program};
-use nc::{Distance, EventKind, Modal, MotionKind, Start, Style, Trail, Writer};
+use nc::{EventKind, Modal, Ran, Start, Trail};
 use proof::Promise;
 
 /// The restart program for `promise`, written anew.
@@ -28,13 +28,14 @@ pub(crate) fn anew(
     let first = situation.list.cut(*promise.cuts.first().ok_or("nothing is left to cut")?);
     let mut draft = Draft::new(situation.program);
     let mut flat = Flat::new(situation, &trail);
-    let begin = Begin::of(situation, &trail, first);
-    let parameters = if flat.keeps_settings() { known_before(&trail, begin.place.ran) } else { Vec::new() };
+    let begin = Begin::of(situation, first);
+    let place = place_at(&trail, first, &begin);
+    let parameters = if flat.keeps_settings() { known_before(&trail, place.ran) } else { Vec::new() };
     let header = Header { remark: remark.to_owned(), modal: begin.modal, retract, parameters: &parameters };
     header::write_upright(&mut draft, situation, &header);
     draft.begin_cut(first.id);
-    flat.stands_at(approach(&mut draft, situation, &begin, retract));
-    flat.go_to(begin.place);
+    flat.stands_at(begin.approach(&mut draft, situation, retract));
+    flat.go_to(place);
     let mut modal = begin.modal;
     for (k, cut) in promise.cuts.iter().enumerate() {
         if k > 0 {
@@ -53,57 +54,17 @@ pub(crate) fn anew(
     Ok(draft.finish())
 }
 
-/// Where the restart's own way ends and the original's blocks begin.
-struct Begin<'a> {
-    place: Place,
-    /// Where the torch stands there in the original.
-    at: Point<Program>,
-    /// At what height.
-    z_mm: f64,
-    modal: &'a Modal,
-}
-
-impl<'a> Begin<'a> {
-    /// After the last travel in X or Y before the touch-off of `cut`, or before its torch-on if it has none.
-    fn of(situation: &'a Situation<'_>, trail: &Trail, cut: &Cut) -> Self {
-        let motions = situation.motions;
-        let settled = cut.touch_off.map_or(cut.torch_on, |touch| touch.event);
-        let reached = motions.events()[settled as usize].before;
-        let is_way = |k: &u32| {
-            let motion = &motions.motions()[*k as usize];
-            motion.kind != MotionKind::Probe
-                && motions.from(*k as usize).distance(motion.to) > geometry::SAME_POINT_MM
-        };
-        match (cut.restart.motion..reached).rev().find(is_way) {
-            Some(last) => {
-                let motion = &motions.motions()[last as usize];
-                let event = motions.events().partition_point(|event| event.before <= last);
-                let from = place_of(trail, cut).ran;
-                let made_it = |ran: &nc::Ran| ran.block == motion.block && ran.call == motion.call;
-                let ran = trail.ran()[from..].iter().position(made_it).map_or(from, |k| from + k + 1);
-                Self {
-                    place: Place { ran, motion: last as usize + 1, event },
-                    at: motion.to,
-                    z_mm: motion.z.mm,
-                    modal: motions.modal(motion.modal),
-                }
-            }
-            None => Self {
-                place: place_of(trail, cut),
-                at: motions.from(cut.restart.motion as usize),
-                z_mm: motions.z_from(cut.restart.motion as usize).mm,
-                modal: modal_before(situation, cut),
-            },
+/// The running after the last travel of the restart's own way.
+fn place_at(trail: &Trail, cut: &Cut, begin: &Begin<'_>) -> Place {
+    let from = place_of(trail, cut).ran;
+    let ran = match begin.traveled_by {
+        Some((block, call)) => {
+            let made_it = |ran: &Ran| ran.block == block && ran.call == call;
+            trail.ran()[from..].iter().position(made_it).map_or(from, |k| from + k + 1)
         }
-    }
-}
-
-fn modal_before<'a>(situation: &'a Situation<'_>, cut: &Cut) -> &'a Modal {
-    let motions = situation.motions;
-    match cut.restart.event.checked_sub(1).map(|event| &motions.events()[event as usize]) {
-        Some(event) => motions.modal(event.modal),
-        None => motions.modal(motions.events()[cut.torch_on as usize].modal),
-    }
+        None => from,
+    };
+    Place { ran, motion: begin.motion, event: begin.event }
 }
 
 /// Where the blocks of `cut` begin. A block that the cut before shares is run already; what is left of it is not
@@ -112,40 +73,6 @@ fn place_of(trail: &Trail, cut: &Cut) -> Place {
     let (motion, event) = (cut.restart.motion as usize, cut.restart.event as usize);
     let ran = trail.ran().partition_point(|ran| ran.event < cut.restart.event);
     Place { ran, motion, event }
-}
-
-/// Goes over and down to where the original stood; gives where the text then stands.
-fn approach(
-    draft: &mut Draft<'_>,
-    situation: &Situation<'_>,
-    begin: &Begin<'_>,
-    retract: Retract,
-) -> Point<Program> {
-    let style = Style::of(begin.modal);
-    let upright = Style { distance: Distance::Absolute, ..style };
-    let shift = shift_of(begin.modal);
-    let mut writer = Writer::new(situation.dialect, upright, Point::ORIGIN);
-    writer.rapid(begin.at + -shift);
-    // Increments in Z count from where the original stood; numbers do not care.
-    if style.distance == Distance::Incremental {
-        match retract {
-            Retract::To(_) => writer.rapid_z(&writer.number(begin.z_mm)),
-            Retract::By(mm) => {
-                writer.change_style(style);
-                writer.rapid_z(&writer.number(begin.z_mm - mm));
-            }
-            Retract::None => {}
-        }
-    }
-    let at = writer.at() + shift;
-    writer.change_style(style);
-    draft.own(&writer.finish());
-    at
-}
-
-/// How far the numbers of the text lie from the frame of the motions.
-pub(super) fn shift_of(modal: &Modal) -> geometry::Vector<Program> {
-    geometry::Vector::new(modal.shift_mm[0], modal.shift_mm[1])
 }
 
 /// Goes on with `cut`: straight on if it follows, else from its own first block in the modes it had there.

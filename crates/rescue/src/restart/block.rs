@@ -1,7 +1,7 @@
 //! One block after another, flattened: as it stands where it can, rewritten from its motions where its numbers would
 //! not hold.
 
-use super::anew::shift_of;
+use super::begin::shift_of;
 use crate::Situation;
 use crate::draft::Draft;
 use geometry::{Point, Program as Frame};

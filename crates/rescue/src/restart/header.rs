@@ -121,10 +121,16 @@ pub(super) fn bridge(draft: &mut Draft<'_>, situation: &Situation<'_>, from: &Mo
     draft.own(&writer.finish());
 }
 
-/// Whether the original's first line that is not blank is a `%`.
+/// Whether the original stands between two `%` lines.
 pub(super) fn begins_with_percent(situation: &Situation<'_>) -> bool {
+    opening_block(situation).is_some()
+}
+
+/// The block of the `%` that opens the text, if its first line that is not blank is one.
+pub(super) fn opening_block(situation: &Situation<'_>) -> Option<u32> {
     let text = situation.program.text();
-    text.iter().find(|byte| !byte.is_ascii_whitespace()) == Some(&b'%')
+    let at = text.iter().position(|byte| !byte.is_ascii_whitespace()).filter(|at| text[*at] == b'%')?;
+    Some(situation.program.line_of(u32::try_from(at).ok()?) - 1)
 }
 
 /// A number that reads back as exactly the same value; NC numbers have no exponent, and this form has none.

@@ -2,6 +2,7 @@
 //! the blocks as they ran.
 
 mod anew;
+mod begin;
 mod block;
 mod header;
 mod parameters;
@@ -11,6 +12,46 @@ mod straight;
 #[cfg(test)]
 mod tests;
 
-pub(crate) use anew::anew;
 pub(crate) use header::{Retract, go_up, header_only, retracts};
-pub(crate) use straight::straight;
+
+use crate::Situation;
+use crate::draft::Written;
+use proof::Promise;
+
+/// How a restart program is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Manner {
+    /// Untouched blocks word for word, from the restart block on.
+    WordForWord,
+    /// The same, with the restart's own way to the first start.
+    WordForWordAfterOwnWay,
+    /// From the blocks as they ran, flat.
+    Anew,
+}
+
+impl Manner {
+    /// All manners, the one nearest to the original first.
+    pub(crate) const ALL: [Self; 3] = [Self::WordForWord, Self::WordForWordAfterOwnWay, Self::Anew];
+
+    /// The restart program for `promise` in this manner.
+    ///
+    /// # Errors
+    /// Why it cannot be written so, in words.
+    pub(crate) fn write(
+        self,
+        situation: &Situation<'_>,
+        promise: &Promise,
+        retract: Retract,
+        remark: &str,
+    ) -> Result<Written, String> {
+        match self {
+            Self::WordForWord => {
+                straight::straight(situation, promise, straight::From::RestartBlock, retract, remark)
+            }
+            Self::WordForWordAfterOwnWay => {
+                straight::straight(situation, promise, straight::From::SetUp, retract, remark)
+            }
+            Self::Anew => anew::anew(situation, promise, retract, remark),
+        }
+    }
+}

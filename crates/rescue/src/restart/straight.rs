@@ -1,6 +1,7 @@
 //! A restart program that keeps the original's blocks word for word: a header, the blocks of the promised cuts, and
 //! the original's ending.
 
+use super::begin::Begin;
 use super::header::{self, Header, Retract};
 use super::parameters::known_before;
 use super::runs::{Stretch, stretches};
@@ -9,36 +10,71 @@ use crate::draft::{Draft, Written};
 use nc::{CallId, Modal, Start, Trail};
 use proof::Promise;
 
+/// Where the kept blocks begin.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum From {
+    /// At the restart block: the original's own way to the start is kept too.
+    RestartBlock,
+    /// After the original's travel to the start: the way there is the restart's own. For programs in increments.
+    SetUp,
+}
+
 /// The restart program for `promise`, blocks word for word.
 ///
 /// # Errors
 /// Why the blocks cannot stand by themselves, in words.
-pub(crate) fn straight(
+pub(super) fn straight(
     situation: &Situation<'_>,
     promise: &Promise,
+    from: From,
     retract: Retract,
     remark: &str,
 ) -> Result<Written, String> {
-    let stretches = stretches(situation, promise)?;
+    let mut stretches = stretches(situation, promise)?;
     let mut draft = Draft::new(situation.program);
     let mut before: Option<&Modal> = None;
-    for stretch in &stretches {
+    for stretch in &mut stretches {
         let modal = modal_before(situation, stretch.blocks.start)?;
-        match before {
-            None => {
+        match (before, from) {
+            (None, From::RestartBlock) => {
                 let parameters = parameters(situation, stretch.blocks.start);
                 let header = Header { remark: remark.to_owned(), modal, retract, parameters: &parameters };
                 header::write(&mut draft, situation, &header);
             }
-            Some(before) => header::bridge(&mut draft, situation, before, modal),
+            (None, From::SetUp) => own_way(&mut draft, situation, stretch, retract, remark)?,
+            (Some(before), _) => header::bridge(&mut draft, situation, before, modal),
         }
-        keep(&mut draft, stretch);
+        keep(&mut draft, situation, stretch);
         before = situation.motions.modal_before(stretch.blocks.end).or(Some(modal));
     }
     Ok(draft.finish())
 }
 
-fn keep(draft: &mut Draft<'_>, stretch: &Stretch) {
+/// Header and way to the first start; the stretch then begins after the original's travel.
+fn own_way(
+    draft: &mut Draft<'_>,
+    situation: &Situation<'_>,
+    stretch: &mut Stretch,
+    retract: Retract,
+    remark: &str,
+) -> Result<(), String> {
+    let (cut, block) = stretch.cuts.first_mut().ok_or("nothing is left to cut")?;
+    let begin = Begin::of(situation, situation.list.cut(*cut));
+    let (traveled_by, call) = begin.traveled_by.ok_or("the original does not travel to this start")?;
+    if call != CallId(0) || traveled_by < *block {
+        return Err(format!("the way to cut {} stands within a subprogram", cut.number()));
+    }
+    *block = traveled_by + 1;
+    stretch.blocks.start = *block;
+    let parameters = parameters(situation, *block);
+    let header = Header { remark: remark.to_owned(), modal: begin.modal, retract, parameters: &parameters };
+    header::write_upright(draft, situation, &header);
+    begin.approach(draft, situation, retract);
+    Ok(())
+}
+
+/// Keeps the blocks of a stretch. A `%` that opens the text has been written with the header.
+fn keep(draft: &mut Draft<'_>, situation: &Situation<'_>, stretch: &Stretch) {
     let mut at = stretch.blocks.start;
     let begins = stretch.cuts.iter().map(|(cut, block)| (Some(*cut), *block));
     let ends = stretch.cuts.iter().skip(1).map(|(_, block)| *block).chain([stretch.blocks.end]);
@@ -47,7 +83,8 @@ fn keep(draft: &mut Draft<'_>, stretch: &Stretch) {
         if let Some(cut) = cut {
             draft.begin_cut(cut);
         }
-        draft.keep(block, end);
+        let opened = header::opening_block(situation).filter(|opened| (block..end).contains(opened));
+        draft.keep(opened.map_or(block, |opened| opened + 1), end);
         at = end;
     }
     draft.end_cut();
