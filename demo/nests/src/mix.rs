@@ -142,6 +142,10 @@ fn order(random: &mut Random, mix: &Mix, thickness_mm: f64) -> Order {
             let inside = Shape::random_within(random, bore - taken);
             (Shape::Flange { outer, bore, bolts, bolt }, Some(inside))
         }
+        // Round corners leave nothing to share an edge with.
+        Shape::Rectangle { width, height, .. } if together == Together::SharedEdge => {
+            (Shape::Rectangle { width, height, corner: 0.0 }, None)
+        }
         shape => (shape, None),
     };
     let web_mm = random.stepped(mix.web_mm[0], mix.web_mm[1], 0.5).min(mix.web_mm[1]);
