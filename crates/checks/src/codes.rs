@@ -40,7 +40,13 @@ impl BlockWords {
 /// The code of a letter and a number; none if the number is no code's.
 fn code(letter: u8, number: f64) -> Option<Code> {
     let tenths = (number * 10.0).round();
-    let fits = (number * 10.0 - tenths).abs() < 1e-3 && (0.0..1e7).contains(&tenths);
+    let is_code = (number * 10.0 - tenths).abs() < WHOLE && (0.0..MOST_TENTHS).contains(&tenths);
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "checked just before")]
-    fits.then(|| Code { letter, tenths: tenths as u32 })
+    is_code.then_some(Code { letter, tenths: tenths as u32 })
 }
+
+/// How near to a whole number of tenths the number of a code must be (NISTIR 6556, 3.3.2.1: within 0.0001 of it).
+const WHOLE: f64 = 1e-4;
+
+/// More tenths than any control's code has.
+const MOST_TENTHS: f64 = 1e7;

@@ -26,18 +26,21 @@ struct Case {
 
 #[test]
 fn every_rule_speaks_where_its_page_says() {
+    let mut wrong = String::new();
     for rule in checks_of_programs() {
         for case in cases(&rule) {
-            let told: Vec<_> = checked(&case, |facts, report| {
+            let mut told: Vec<_> = checked(&case, |facts, report| {
                 own(&report, &rule).map(|finding| (line_of(facts, finding), finding.level)).collect()
             });
-            let expected = expected(&case.program, &rule);
-            let mut told = told;
             told.sort_unstable();
-            assert_eq!(told, expected, "{rule}: {}\n{}", case.title, case.program);
+            let expected = expected(&case.program, &rule);
             assert_eq!(case.kind == "trips", !expected.is_empty(), "{rule}: {}", case.title);
+            if told != expected {
+                let _ = writeln!(wrong, "{rule}: {}: told {told:?}, not {expected:?}", case.title);
+            }
         }
     }
+    assert!(wrong.is_empty(), "{wrong}");
 }
 
 #[test]
@@ -131,9 +134,10 @@ fn checks_of_programs() -> Vec<String> {
 
 #[test]
 fn every_rule_of_programs_has_a_page_of_programs() {
-    let files: Vec<_> = shop::RULES.iter().map(|(name, _)| *name).collect();
+    // What reading a file or a single line finds is tested where it is read.
+    let of_reading: Vec<_> = shop::RULES.iter().map(|(name, _)| *name).collect();
     let pages = checks_of_programs();
-    for name in checks::names().into_iter().filter(|name| !files.contains(name)) {
+    for name in checks::names().into_iter().filter(|name| !of_reading.contains(name)) {
         assert!(pages.iter().any(|page| page == name), "fixtures/{name}.md must be there");
     }
     for page in &pages {

@@ -6,17 +6,21 @@
 //! happens to stand, everything after that lands somewhere else, and so does every attempt after the first.
 //!
 //! ## Example
-//!     M3
-//!     G1 X100 F2000
-//!     M5
-//!     G92 X0 Y0
-//!     G0 X50 Y0
+//! ```nc
+//! M3
+//! G1 X100 F2000
+//! M5
+//! G92 X0 Y0
+//! G0 X50 Y0
+//! ```
 //!
 //! ## Use instead
-//!     M3
-//!     G1 X100 F2000
-//!     M5
-//!     G0 X150 Y0
+//! ```nc
+//! M3
+//! G1 X100 F2000
+//! M5
+//! G0 X150 Y0
+//! ```
 //!
 //! ## Settings
 //! None.

@@ -6,13 +6,17 @@
 //! everything cut afterwards is in the wrong place.
 //!
 //! ## Example
-//!     M5
-//!     G0 X300 Y200
+//! ```nc
+//! M5
+//! G0 X300 Y200
+//! ```
 //!
 //! ## Use instead
-//!     M5
-//!     G0 Z40
-//!     G0 X300 Y200
+//! ```nc
+//! M5
+//! G0 Z40
+//! G0 X300 Y200
+//! ```
 //!
 //! ## Settings
 //! `safe_height` in `[table]` of the shop file.

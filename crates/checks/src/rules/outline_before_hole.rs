@@ -7,20 +7,24 @@
 //! somewhere else, or the torch strikes the edge that stands up.
 //!
 //! ## Example
-//!     (outline of a flange)
-//!     G0 X-5 Y50
-//!     ...
-//!     (its hole)
-//!     G0 X50 Y50
-//!     ...
+//! ```nc
+//! (outline of a flange)
+//! G0 X-5 Y50
+//! ...
+//! (its hole)
+//! G0 X50 Y50
+//! ...
+//! ```
 //!
 //! ## Use instead
-//!     (the hole)
-//!     G0 X50 Y50
-//!     ...
-//!     (then the outline)
-//!     G0 X-5 Y50
-//!     ...
+//! ```nc
+//! (the hole)
+//! G0 X50 Y50
+//! ...
+//! (then the outline)
+//! G0 X-5 Y50
+//! ...
+//! ```
 //!
 //! ## Settings
 //! None.

@@ -23,7 +23,7 @@
 //! ## Source
 //! Common practice.
 
-use crate::context::{Context, place};
+use crate::context::Context;
 use crate::needs::Need;
 use crate::rule::Rule;
 use crate::sink::{Found, Many};
@@ -47,6 +47,7 @@ fn check(context: &Context<'_>, found: &mut Found) {
         if pierced_mm > half_kerf_mm {
             pierces.push(cut, cut.torch_on_span, cut.pierce.at);
             farthest_mm[0] = farthest_mm[0].max(pierced_mm);
+            continue;
         }
         let Some((motion, at, cut_mm)) = farthest_outside(&edges, cut) else { continue };
         let closed = cut.bounds.iter().any(|id| context.facts.list.contour(*id).shape != Shape::Mark);
@@ -73,20 +74,15 @@ fn check(context: &Context<'_>, found: &mut Found) {
     ];
     for ((many, level, what, why, label), farthest_mm) in told.into_iter().zip(farthest_mm) {
         if !many.is_empty() {
-            let message =
-                format!("{} {what}, by up to {}", singular(&many, what), Length::from_mm(farthest_mm));
-            let finding = Finding::new(
-                RULE.name,
-                level,
-                message.replace(&format!(" {what} {what}"), &format!(" {what}")),
-            );
+            let message = format!("{} {what}, by up to {}", each(&many), Length::from_mm(farthest_mm));
+            let finding = Finding::new(RULE.name, level, message);
             found.add(many.tell(finding.because(why).remedy(remedy(context)), label));
         }
     }
 }
 
-/// The cuts by name; the verb that follows is in the singular, so many cuts are told as each of them.
-fn singular(many: &Many, _what: &str) -> String {
+/// The cuts by name, for a verb in the singular.
+fn each(many: &Many) -> String {
     if many.len() == 1 { many.cuts_named() } else { format!("each of {}", many.cuts_named()) }
 }
 

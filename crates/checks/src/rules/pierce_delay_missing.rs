@@ -6,13 +6,17 @@
 //! stretch of the lead-in is not through, and the slug or part hangs there.
 //!
 //! ## Example
-//!     M3
-//!     G1 X120 F2000
+//! ```nc
+//! M3
+//! G1 X120 F2000
+//! ```
 //!
 //! ## Use instead
-//!     M3
-//!     G4 P0.5
-//!     G1 X120 F2000
+//! ```nc
+//! M3
+//! G4 P0.5
+//! G1 X120 F2000
+//! ```
 //!
 //! ## Settings
 //! Whether the control waits by itself: `delays_pierce` in `[table]` of the shop file. Shortest wait:

@@ -8,13 +8,17 @@
 //! lies tilted.
 //!
 //! ## Example
-//!     (a hole of 20 mm about X50 Y50 is cut; then)
-//!     G0 X52 Y50
-//!     M3
+//! ```nc
+//! (a hole of 20 mm about X50 Y50 is cut; then)
+//! G0 X52 Y50
+//! M3
+//! ```
 //!
 //! ## Use instead
-//!     G0 X70 Y50
-//!     M3
+//! ```nc
+//! G0 X70 Y50
+//! M3
+//! ```
 //!
 //! ## Settings
 //! The width of the kerf: the chart, or `--kerf`. A crater is taken to be as wide as two kerfs.

@@ -7,7 +7,9 @@
 //! another material, speed, height and gas are all wrong.
 //!
 //! ## Example
-//!     T3
+//! ```nc
+//! T3
+//! ```
 //! with the set of process 2 in the torch.
 //!
 //! ## Use instead

@@ -6,13 +6,17 @@
 //! It is also how a copy that broke off half-way is told from a whole program.
 //!
 //! ## Example
-//!     G1 X100 F2000
-//!     M5
+//! ```nc
+//! G1 X100 F2000
+//! M5
+//! ```
 //!
 //! ## Use instead
-//!     G1 X100 F2000
-//!     M5
-//!     M30
+//! ```nc
+//! G1 X100 F2000
+//! M5
+//! M30
+//! ```
 //!
 //! ## Settings
 //! None.

@@ -7,15 +7,19 @@
 //! cuts at one twenty-fifth of its size, or runs away in increments, on the day on which something else ran before it.
 //!
 //! ## Example
-//!     G0 X100 Y50
-//!     M3
-//!     G1 X120 F2000
+//! ```nc
+//! G0 X100 Y50
+//! M3
+//! G1 X120 F2000
+//! ```
 //!
 //! ## Use instead
-//!     G17 G21 G40 G90
-//!     G0 X100 Y50
-//!     M3
-//!     G1 X120 F2000
+//! ```nc
+//! G17 G21 G40 G90
+//! G0 X100 Y50
+//! M3
+//! G1 X120 F2000
+//! ```
 //!
 //! ## Settings
 //! The words for arc centres: `arc_centers_absolute` and `arc_centers_from_start` in `[table.words]` of the shop file.

@@ -9,16 +9,20 @@
 //! the wrong feed, or at once with the wrong word.
 //!
 //! ## Example
-//!     G91
-//!     G0 X100
-//!     M3
-//!     G1 X20
+//! ```nc
+//! G91
+//! G0 X100
+//! M3
+//! G1 X20
+//! ```
 //!
 //! ## Use instead
-//!     G90
-//!     G0 X300 Y50
-//!     M3
-//!     G1 X320 F2000
+//! ```nc
+//! G90
+//! G0 X300 Y50
+//! M3
+//! G1 X320 F2000
+//! ```
 //!
 //! ## Settings
 //! What the control does: `start_at_line` in `[table]` of the shop file. If it scans, only the torch's place and

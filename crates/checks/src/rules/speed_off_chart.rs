@@ -7,11 +7,15 @@
 //! found here.
 //!
 //! ## Example
-//!     G1 X120 F1300
+//! ```nc
+//! G1 X120 F1300
+//! ```
 //! on 3 mm plate for which the chart has 2600 mm/min.
 //!
 //! ## Use instead
-//!     G1 X120 F2600
+//! ```nc
+//! G1 X120 F2600
+//! ```
 //!
 //! ## Settings
 //! The share by which it may differ: `speed_share` in `[thresholds]`, 0.15 unless told; for sheet up to 2 mm

@@ -7,15 +7,19 @@
 //! torch to be off.
 //!
 //! ## Example
-//!     M3
-//!     G1 X100 F2000
-//!     M30
+//! ```nc
+//! M3
+//! G1 X100 F2000
+//! M30
+//! ```
 //!
 //! ## Use instead
-//!     M3
-//!     G1 X100 F2000
-//!     M5
-//!     M30
+//! ```nc
+//! M3
+//! G1 X100 F2000
+//! M5
+//! M30
+//! ```
 //!
 //! ## Settings
 //! The words that start and end the torch: `torch_on` and `torch_off` in `[table.words]` of the shop file.

@@ -6,19 +6,23 @@
 //! strikes; too high, the arc does not reach the plate. Plates are not flat, and they rise while they are cut.
 //!
 //! ## Example
-//!     G0 X100 Y50
-//!     M3
-//!     G4 P0.5
-//!     G1 X120 F2000
+//! ```nc
+//! G0 X100 Y50
+//! M3
+//! G4 P0.5
+//! G1 X120 F2000
+//! ```
 //!
 //! ## Use instead
-//!     G0 X100 Y50
-//!     G38.2 Z-50 F500
-//!     G92 Z0
-//!     G0 Z4
-//!     M3
-//!     G4 P0.5
-//!     G1 X120 F2000
+//! ```nc
+//! G0 X100 Y50
+//! G38.2 Z-50 F500
+//! G92 Z0
+//! G0 Z4
+//! M3
+//! G4 P0.5
+//! G1 X120 F2000
+//! ```
 //!
 //! ## Settings
 //! How the surface is found: `probe` and `touch_off` in `[table.words]` of the shop file. How far from the start it may
