@@ -24,6 +24,7 @@ pub(crate) struct Calls {
 }
 
 /// A call that has not returned.
+#[derive(PartialEq)]
 struct UnderWay {
     subprogram: usize,
     caller: CallId,
@@ -65,6 +66,13 @@ impl Calls {
         }
         self.blocks_run += 1;
         self.blocks_run > most * BLOCKS_PER_MOTION || self.made.len() > most / MOTIONS_PER_CALL
+    }
+
+    /// Whether the same calls are under way.
+    pub(crate) fn stand_like(&self, other: &Self) -> bool {
+        self.current == other.current
+            && self.made.len() == other.made.len()
+            && self.under_way == other.under_way
     }
 
     pub(crate) fn finish(self) -> Vec<Call> {

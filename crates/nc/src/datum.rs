@@ -38,6 +38,7 @@ impl Offset {
 }
 
 /// The shifts in force and those stored.
+#[derive(PartialEq)]
 pub(crate) struct Datum {
     /// Origins of the nine systems, as stored.
     stored: [Offset; SYSTEMS],

@@ -104,10 +104,14 @@ pub(crate) struct Run<'p> {
     pub(crate) axes_taken: bool,
     /// Which blocks ran, where someone wants to know.
     trail: Option<Trail>,
+    /// It came to M2 or M30.
+    ended: bool,
+    /// It came to the most that a run may do.
+    cut_short: bool,
 }
 
 impl<'p> Run<'p> {
-    fn new(program: &'p Program, dialect: &'p Dialect, start: &Start, most: usize) -> Self {
+    pub(crate) fn new(program: &'p Program, dialect: &'p Dialect, start: &Start, most: usize) -> Self {
         let codes = Codes::new(dialect);
         let calls = Calls::of(program, &codes);
         let modal = Modal { known: Known::default(), ..start.modal };
@@ -138,57 +142,80 @@ impl<'p> Run<'p> {
             touch_offs: 0,
             axes_taken: false,
             trail: None,
+            ended: false,
+            cut_short: false,
         }
     }
 
     fn all(&mut self) {
         self.report_double_subprograms();
-        let program = self.program;
-        let blocks = program.blocks();
-        let mut next = self.calls.main_start();
-        let mut ended = false;
-        loop {
-            let Some(block) = blocks.get(next) else {
-                match self.end_of_text() {
-                    Some(back) => next = back,
-                    None => break,
-                }
-                continue;
-            };
-            self.here = next;
-            if self.before[next] == u32::MAX {
-                self.before[next] = self.states.id(&self.modal).0;
-            }
-            let mut flow = Flow::Next;
-            if block.has(flag::LABEL) && !block.is_skipped() {
-                flow = self.at_label(next);
-            }
-            if let Some(trail) = self.trail.as_mut().filter(|_| flow == Flow::Next && !block.is_skipped()) {
-                trail.runs(next, self.calls.current(), self.events.len());
-            }
-            if flow == Flow::Next && !block.has(flag::EMPTY | flag::DELETED) {
-                flow = self.block();
-            }
-            next = match flow {
-                Flow::Next => next + 1,
-                Flow::At(block) => block,
-                Flow::End => {
-                    ended = true;
-                    break;
-                }
-            };
-            if self.is_too_long() {
-                self.report_too_long();
-                return;
-            }
+        let mut next = Some(self.first());
+        while let Some(block) = next {
+            next = self.step(block);
         }
-        if self.dialect.strict && !ended && !blocks.is_empty() {
+        if self.dialect.strict && !self.ended && !self.cut_short && !self.program.blocks().is_empty() {
             self.report.of_text(
                 "end-missing",
                 || "the program ends without M2 or M30".into(),
                 "put M2 or M30 at its end (NISTIR 6556, 3.1)",
             );
         }
+    }
+
+    /// The block in which the run begins.
+    pub(crate) fn first(&self) -> usize {
+        self.calls.main_start()
+    }
+
+    /// Runs block `next`; gives the one that runs after it, none at the end.
+    #[inline]
+    pub(crate) fn step(&mut self, next: usize) -> Option<usize> {
+        let program = self.program;
+        let Some(block) = program.blocks().get(next) else { return self.end_of_text() };
+        self.here = next;
+        if self.before[next] == u32::MAX {
+            self.before[next] = self.states.id(&self.modal).0;
+        }
+        let mut flow = Flow::Next;
+        if block.has(flag::LABEL) && !block.is_skipped() {
+            flow = self.at_label(next);
+        }
+        if let Some(trail) = self.trail.as_mut().filter(|_| flow == Flow::Next && !block.is_skipped()) {
+            trail.runs(next, self.calls.current(), self.events.len());
+        }
+        if flow == Flow::Next && !block.has(flag::EMPTY | flag::DELETED) {
+            flow = self.block();
+        }
+        let next = match flow {
+            Flow::Next => next + 1,
+            Flow::At(block) => block,
+            Flow::End => {
+                self.ended = true;
+                return None;
+            }
+        };
+        if self.is_too_long() {
+            self.report_too_long();
+            self.cut_short = true;
+            return None;
+        }
+        Some(next)
+    }
+
+    /// Whether the control stands as it does in `other`, a run of the same program, so that from the same block on
+    /// both do the same. What was done and found before does not matter.
+    pub(crate) fn stands_like(&self, other: &Self) -> bool {
+        self.modal == other.modal
+            && self.at == other.at
+            && self.z == other.z
+            && self.lost == other.lost
+            && self.datum == other.datum
+            && self.plane == other.plane
+            && self.inverse_time == other.inverse_time
+            && self.cycle == other.cycle
+            && self.touch_offs == other.touch_offs
+            && self.calls.stand_like(&other.calls)
+            && (!self.program.reads_parameters() || self.parameters == other.parameters)
     }
 
     fn is_too_long(&mut self) -> bool {
@@ -207,7 +234,7 @@ impl<'p> Run<'p> {
         );
     }
 
-    fn finish(self, start: &Start) -> (Motions, Report) {
+    pub(crate) fn finish(self, start: &Start) -> (Motions, Report) {
         let motions = Motions {
             motions: self.motions,
             events: self.events,

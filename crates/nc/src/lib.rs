@@ -8,6 +8,7 @@
 //! bytes ─ parse ▶ Program ─ motions ▶ Motions ─ compensated ▶ Motions
 //! ```
 
+mod beside;
 mod calls;
 mod codes;
 mod compensation;
@@ -30,6 +31,7 @@ mod value;
 mod words;
 mod writer;
 
+pub use beside::Beside;
 pub use dialect::{ArcCenters, Code, CommentForm, Dialect, Dwell, TorchOffActs, TouchOffBy};
 pub use motions::{
     Call, CallId, Comp, Distance, Event, EventKind, Height, HeightBase, Known, Modal, ModalId, Motion,

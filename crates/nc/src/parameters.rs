@@ -14,12 +14,12 @@ pub(crate) const SYSTEM: usize = 5220;
 /// First of the six that hold the origin of system 1; each further system lies 20 on.
 pub(crate) const ORIGINS: usize = 5221;
 /// From here on the control itself keeps values.
-const KEPT_BY_CONTROL: usize = 5061;
+pub(crate) const KEPT_BY_CONTROL: u16 = 5061;
 
 /// How far a number may be from a whole one and still count as it (NISTIR 6556, 3.3.2.1).
 pub(crate) const WHOLE: f64 = 0.0001;
 
-#[derive(Debug)]
+#[derive(Debug, PartialEq)]
 pub(crate) struct Parameters {
     values: Vec<Option<Value>>,
     unset: f64,
@@ -37,7 +37,7 @@ impl Parameters {
     pub(crate) fn value(&mut self, index: Value) -> Result<Value, Fault> {
         let k = place(index)?;
         Ok(self.values.get(k).copied().flatten().unwrap_or_else(|| {
-            if k < KEPT_BY_CONTROL {
+            if k < usize::from(KEPT_BY_CONTROL) {
                 self.unset_read = Some(k);
             }
             Value::known(if k == SYSTEM { f64::from(self.system) } else { self.unset })

@@ -2,7 +2,7 @@
 
 use crate::expression::Op;
 use crate::report::Report;
-use crate::{Dialect, lexer};
+use crate::{Dialect, lexer, parameters};
 use finding::{Finding, Span};
 use std::borrow::Cow;
 use std::sync::Arc;
@@ -186,6 +186,41 @@ impl Program {
         Some(String::from_utf8_lossy(&self.text[block.span.range()]))
     }
 
+    /// Whether any expression reads a parameter.
+    #[must_use]
+    pub fn reads_parameters(&self) -> bool {
+        self.parts.ops.iter().any(|op| matches!(op, Op::Parameter))
+    }
+
+    /// Whether nothing in the text can set, choose or read a datum in X and Y: no G10, G54 to G59.3 or G92 family
+    /// (but G92 with Z alone), no code that is computed, and no parameter that the control itself keeps. Then a run
+    /// from another datum is the same run moved.
+    ///
+    /// It may say no where the truth is yes, never the reverse.
+    #[must_use]
+    pub fn leaves_datum_alone(&self) -> bool {
+        let mut before = None;
+        let reads = self.parts.ops.iter().any(|op| {
+            let free = matches!(before, Some(Op::Number(n)) if is_free(n));
+            before = Some(*op);
+            matches!(op, Op::Parameter) && !free
+        });
+        !reads && (0..self.parts.blocks.len()).all(|block| self.leaves_datum_alone_in(self.words(block)))
+    }
+
+    fn leaves_datum_alone_in(&self, words: &[Word]) -> bool {
+        let sideways = || words.iter().any(|word| matches!(word.letter, b'X' | b'Y'));
+        words.iter().all(|word| match word.kind {
+            WordKind::Plain if word.letter != b'G' || !is_datum_code(word.number()) => true,
+            WordKind::Plain => (word.number() - 92.0).abs() < parameters::WHOLE && !sideways(),
+            WordKind::Computed => word.letter != b'G',
+            WordKind::Setting => {
+                let (index, _) = word.setting_ops();
+                matches!(self.parts.ops.get(index..index + 2), Some([Op::Number(n), Op::End]) if is_free(*n))
+            }
+        })
+    }
+
     pub(crate) fn words(&self, block: usize) -> &[Word] {
         let blocks = &self.parts.blocks;
         let start = blocks[block].words as usize;
@@ -200,6 +235,17 @@ impl Program {
     pub(crate) fn labels(&self) -> &[Label] {
         &self.parts.labels
     }
+}
+
+/// Whether a G number belongs to a code that sets or chooses a datum.
+fn is_datum_code(number: f64) -> bool {
+    let near = |code: f64| (number - code).abs() < 0.5;
+    near(10.0) || near(92.0) || (53.5..60.0).contains(&number)
+}
+
+/// Whether a parameter of this number is the program's own, not the control's.
+fn is_free(number: f64) -> bool {
+    number < f64::from(parameters::KEPT_BY_CONTROL) - 0.5
 }
 
 /// Places in the text are 32 bits wide.

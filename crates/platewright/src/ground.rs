@@ -30,13 +30,15 @@ impl Inputs {
     #[must_use]
     pub(crate) fn ground(&self, reading: &Reading, thickness: Length) -> Ground {
         let shop = self.shop.as_ref();
+        let plate = self.job.placed_plate();
         Ground {
             kerf: reading.kerf.width,
             crater_radius: None,
             thickness,
             safe_height: shop.and_then(|shop| shop.table.safe_height),
             travel: shop.and_then(|shop| shop.reach(&self.job)),
-            plate: self.job.placed_plate().map(|plate| plate.outline),
+            plate_holes: plate.as_ref().map_or_else(Vec::new, |plate| plate.holes.clone()),
+            plate: plate.map(|plate| plate.outline),
             clamps: self.clamps(),
             thresholds: shop.map_or_else(Thresholds::default, |shop| shop.thresholds.clone()),
         }

@@ -1,0 +1,282 @@
+//! Point 1: the promised path is cut, all of it and nothing else; every promised part comes free; nothing of a part
+//! is cut.
+
+use super::effect::KeptLeg;
+use crate::grid::Grid;
+use crate::nearness::strays_mm;
+use crate::record::Record;
+use crate::timeline::{NEVER, Timeline};
+use crate::tolerance::{FINEST_MM, PATH_MM};
+use crate::view::View;
+use crate::{Case, Reason, reason};
+use cuts::{CutId, Depth, Shape};
+use geometry::{Bounds, Curve, Point, Program, SAME_POINT_MM};
+use std::ops::Range;
+
+/// Holds the path promised and the path cut against each other, both ways, and looks at what comes free.
+///
+/// # Errors
+/// Point 1.
+pub(crate) fn complete(
+    case: &Case<'_>,
+    written: &View<'_>,
+    kept: &[KeptLeg],
+    timeline: &Timeline,
+    record: &mut Record,
+) -> Result<(), Reason> {
+    let covered = covered(case, written, kept, timeline)?;
+    record.figure("distance of the promised path from what is cut", covered, PATH_MM, "mm");
+    let within = within_promise(case, written, kept)?;
+    record.figure("distance of what is cut from the promised path", within, PATH_MM, "mm");
+    parts_free(case, timeline, record)?;
+    craters_clear(case, written, kept, timeline, record)
+}
+
+/// Every point of the promised path lies near a centre line that is cut; gives the worst distance.
+fn covered(
+    case: &Case<'_>,
+    written: &View<'_>,
+    kept: &[KeptLeg],
+    timeline: &Timeline,
+) -> Result<f64, Reason> {
+    let mut worst: f64 = 0.0;
+    let made = made_of(case);
+    for leg in kept {
+        let cut = case.list.cut(leg.cut);
+        for (k, curve) in cut.path.curves().iter().enumerate() {
+            let begins = cut.path.start_of_mm(k);
+            let counterpart = counterpart(written, leg, cut.path_motions[k]);
+            for stretch in left_of(&made[leg.cut.0 as usize], begins..begins + curve.length_mm()) {
+                let needed = if stretch == (begins..begins + curve.length_mm()) {
+                    *curve
+                } else {
+                    curve.piece(stretch.start - begins, stretch.end - begins)
+                };
+                let off = counterpart.map_or(f64::INFINITY, |now| strays_mm(&needed, &now));
+                let off = if off <= PATH_MM { Some(off) } else { cover(timeline, &needed) };
+                let Some(off) = off else {
+                    let message = format!("cut {}: part of its promised path is not cut", cut.number());
+                    return Err(reason(1, message, written.event_span(leg.written.on as usize)));
+                };
+                worst = worst.max(off);
+            }
+        }
+    }
+    Ok(worst)
+}
+
+/// Everything cut lies near the promised path; gives the worst distance.
+fn within_promise(case: &Case<'_>, written: &View<'_>, kept: &[KeptLeg]) -> Result<f64, Reason> {
+    let mut worst: f64 = 0.0;
+    let mut promised: Option<(Grid, Vec<Curve<Program>>)> = None;
+    for leg in kept {
+        let path = &case.list.cut(leg.cut).path;
+        let motions = &case.list.cut(leg.cut).path_motions;
+        let mut next = 0;
+        for k in leg.written.burn() {
+            if !written.travels(k) {
+                continue;
+            }
+            let curve = written.curve(k);
+            let was = leg.one_to_one.then(|| leg.original.burn().start + (k - leg.written.burn().start));
+            while was.is_some_and(|was| motions.get(next).is_some_and(|motion| (*motion as usize) < was)) {
+                next += 1;
+            }
+            let same = was.is_some_and(|was| motions.get(next).is_some_and(|motion| *motion as usize == was));
+            let off = if same { strays_mm(&curve, &path.curves()[next]) } else { f64::INFINITY };
+            let off = if off <= PATH_MM {
+                Some(off)
+            } else {
+                let (grid, curves) = promised.get_or_insert_with(|| promised_path(case));
+                cover_by(&curve, &|bounds, see| grid.near(bounds, PATH_MM, see), &|n| &curves[n as usize])
+            };
+            let Some(off) = off else {
+                let message = format!("cut {}: this cuts where nothing is promised", leg.cut.number());
+                return Err(reason(1, message, written.span(k)));
+            };
+            worst = worst.max(off);
+        }
+    }
+    Ok(worst)
+}
+
+fn promised_path(case: &Case<'_>) -> (Grid, Vec<Curve<Program>>) {
+    let cuts = case.promise.cuts.iter();
+    let curves: Vec<_> = cuts.flat_map(|cut| case.list.cut(*cut).path.curves().iter().copied()).collect();
+    (Grid::of_curves(&curves.iter()), curves)
+}
+
+/// The written curve that stands for motion `of_original`, where motions correspond one to one.
+fn counterpart(written: &View<'_>, leg: &KeptLeg, of_original: u32) -> Option<Curve<Program>> {
+    let into = (of_original as usize).checked_sub(leg.original.burn().start).filter(|_| leg.one_to_one)?;
+    let burn = leg.written.burn();
+    (into < burn.len()).then(|| written.curve(burn.start + into))
+}
+
+/// Through stretches made of each cut, sorted.
+fn made_of(case: &Case<'_>) -> Vec<Vec<Range<f64>>> {
+    let mut made: Vec<Vec<Range<f64>>> = vec![Vec::new(); case.list.cuts.len()];
+    for stretch in case.progress.made.iter().filter(|made| made.depth == Depth::Through) {
+        made[stretch.cut.0 as usize].push(stretch.along_mm.clone());
+    }
+    for stretches in &mut made {
+        stretches.sort_by(|a, b| a.start.total_cmp(&b.start));
+    }
+    made
+}
+
+/// What of `asked` no stretch of `made` covers; `made` is sorted.
+fn left_of(made: &[Range<f64>], asked: Range<f64>) -> Vec<Range<f64>> {
+    let mut left = Vec::new();
+    let mut from = asked.start;
+    for stretch in made {
+        if stretch.start > from + SAME_POINT_MM {
+            left.push(from..stretch.start.min(asked.end));
+        }
+        from = from.max(stretch.end);
+        if from >= asked.end {
+            break;
+        }
+    }
+    if from < asked.end - SAME_POINT_MM || (made.is_empty() && from <= asked.end) {
+        left.push(from..asked.end);
+    }
+    left.retain(|stretch| stretch.start < stretch.end);
+    left
+}
+
+/// The worst distance of `curve` from the kerfs of the timeline; none if a point of it is farther than [`PATH_MM`].
+fn cover(timeline: &Timeline, curve: &Curve<Program>) -> Option<f64> {
+    cover_by(curve, &|bounds, see| timeline.near(bounds, PATH_MM, see), &|n| &timeline.kerf(n as usize).curve)
+}
+
+type Near<'a> = dyn Fn(Bounds<Program>, &mut dyn FnMut(u32)) + 'a;
+
+/// The worst distance of `curve` from other curves, each stretch from the one it runs along; none if some of it lies
+/// farther than [`PATH_MM`] from all.
+///
+/// Halves what no single curve covers until it is shorter than [`FINEST_MM`].
+fn cover_by<'c>(
+    curve: &Curve<Program>,
+    near: &Near<'_>,
+    of: &dyn Fn(u32) -> &'c Curve<Program>,
+) -> Option<f64> {
+    let mut worst: f64 = 0.0;
+    let mut open = vec![*curve];
+    while let Some(piece) = open.pop() {
+        let mut least = f64::INFINITY;
+        let length = piece.length_mm();
+        let ends = Bounds::around([piece.from(), piece.to()])?;
+        // Whatever covers all of the piece passes within reach of its beginning.
+        near(Bounds { min: piece.from(), max: piece.from() }, &mut |n| {
+            least = least.min(strays_mm(&piece, of(n)));
+        });
+        if least <= PATH_MM {
+            worst = worst.max(least);
+        } else if length < FINEST_MM {
+            let mut distance = f64::INFINITY;
+            let middle = piece.point_at(length / 2.0);
+            near(ends, &mut |n| distance = distance.min(of(n).nearest(middle).distance_mm));
+            if distance > PATH_MM {
+                return None;
+            }
+            worst = worst.max(distance);
+        } else {
+            open.push(piece.piece(length / 2.0, length));
+            open.push(piece.piece(0.0, length / 2.0));
+        }
+    }
+    Some(worst)
+}
+
+/// Every part that is not given up comes free: its outline closes and is cut through.
+fn parts_free(case: &Case<'_>, timeline: &Timeline, record: &mut Record) -> Result<(), Reason> {
+    let closes_mm = case.ground.kerf.mm() / 2.0;
+    let mut worst: f64 = 0.0;
+    for part in &case.list.parts {
+        if case.promise.given_up.contains(&part.id) {
+            continue;
+        }
+        let outline = case.list.contour(part.outline);
+        worst = worst.max(outline.gap_mm);
+        if timeline.loose_at(part.outline) == NEVER || outline.gap_mm > closes_mm {
+            let number = part.id.number();
+            return Err(reason(
+                1,
+                format!("part {number} does not come free: its outline is not closed"),
+                None,
+            ));
+        }
+    }
+    record.figure("gap that the kerf closes in an outline", worst, closes_mm, "mm");
+    Ok(())
+}
+
+/// No crater reaches into a part.
+fn craters_clear(
+    case: &Case<'_>,
+    written: &View<'_>,
+    kept: &[KeptLeg],
+    timeline: &Timeline,
+    record: &mut Record,
+) -> Result<(), Reason> {
+    let mut worst: f64 = 0.0;
+    for leg in kept {
+        let crater_mm = super::starts::crater_mm(case, leg.cut);
+        let at = written.from(leg.written.on_at.motion as usize);
+        let refuse = |message: String| Err(reason(1, message, written.event_span(leg.written.on as usize)));
+        let reaches = reaches_into_part_mm(case, timeline, at, crater_mm);
+        if reaches > PATH_MM {
+            let number = leg.cut.number();
+            return refuse(format!("cut {number}: the crater reaches {reaches:.2} mm into a part"));
+        }
+        worst = worst.max(reaches);
+        if let Some(part) = pierced_part(case, timeline, leg.cut, at) {
+            return refuse(format!("cut {}: the pierce lies in part {part}", leg.cut.number()));
+        }
+    }
+    record.figure("reach of a crater into a part", worst, PATH_MM, "mm");
+    Ok(())
+}
+
+/// How far a crater about `at` passes the part's edge, half a kerf beyond the centre line of a contour near by.
+fn reaches_into_part_mm(case: &Case<'_>, timeline: &Timeline, at: Point<Program>, crater_mm: f64) -> f64 {
+    let half_kerf = case.ground.kerf.mm() / 2.0;
+    let reach = (crater_mm - half_kerf).max(0.0);
+    let mut nearest = f64::INFINITY;
+    timeline.near(Bounds { min: at, max: at }, reach, |number| {
+        let kerf = timeline.kerf(number as usize);
+        if kerf.curve.nearest(at).distance_mm < reach.min(nearest) {
+            for contour in bounding_stretches(case, kerf.cut) {
+                let (from, to) = (contour.start - kerf.along_mm, contour.end - kerf.along_mm);
+                if to > 0.0 && from < kerf.curve.length_mm() {
+                    let distance = kerf.curve.piece(from, to).nearest(at).distance_mm;
+                    nearest = nearest.min(distance);
+                }
+            }
+        }
+    });
+    (reach - nearest).max(0.0)
+}
+
+/// The stretches of a cut that bound parts: its closed contours, without lead-in and lead-out.
+fn bounding_stretches<'c>(case: &'c Case<'_>, cut: CutId) -> impl Iterator<Item = Range<f64>> + 'c {
+    let contours = case.list.cut(cut).contours.iter().map(|id| case.list.contour(*id));
+    contours
+        .filter(|contour| matches!(contour.shape, Shape::Outline | Shape::Hole))
+        .map(|contour| contour.along_mm.clone())
+}
+
+/// Number of the part in whose metal the pierce lies. Slots and marks are pierced in the part, as is meant.
+fn pierced_part(case: &Case<'_>, timeline: &Timeline, cut: CutId, at: Point<Program>) -> Option<u32> {
+    let contours = &case.list.cut(cut).contours;
+    let closed = |id: &cuts::ContourId| matches!(case.list.contour(*id).shape, Shape::Outline | Shape::Hole);
+    if !contours.first().is_some_and(closed) {
+        return None;
+    }
+    let around = timeline.around(case, at, |_| true);
+    let innermost = around.into_iter().max_by_key(|id| (case.list.contour(*id).depth, *id))?;
+    let contour = case.list.contour(innermost);
+    let part = contour.part.filter(|_| contour.shape == Shape::Outline)?;
+    (!case.promise.given_up.contains(&part)).then(|| part.number())
+}

@@ -1,0 +1,313 @@
+//! Item by item: two stretches of run that correspond one to one.
+
+use super::Worst;
+use crate::legs::{Item, Leg, Moment, items};
+use crate::nearness::strays_mm;
+use crate::tolerance::{FEED_SHARE, NOISE_MM, PATH_MM, WAIT_S};
+use crate::view::View;
+use crate::{Reason, reason};
+use cuts::CutId;
+use finding::Span;
+use geometry::{Point, Program};
+use nc::{EventKind, Height, HeightBase, Modal, MotionKind};
+
+/// How two stretches were found to be the same.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Compared {
+    /// Item by item.
+    OneToOne,
+    /// By walking along both paths.
+    AlongThePath,
+}
+
+/// Whether heights must count from the same base.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Heights {
+    /// Yes.
+    SameBase,
+    /// Before the restart's first touch-off a height counts from program zero where the original's counted from the
+    /// plate's top; a precondition says that they are the same.
+    BaseMayBeProgram,
+}
+
+/// The two programs and the cut in question.
+#[derive(Debug)]
+pub(crate) struct Sides<'a> {
+    pub(crate) original: &'a View<'a>,
+    pub(crate) written: &'a View<'a>,
+    pub(crate) height_mm: f64,
+    pub(crate) cut: CutId,
+}
+
+impl Sides<'_> {
+    /// The refusal at an item of the written program.
+    pub(crate) fn differs(&self, what: &str, at: Option<Span>) -> Reason {
+        reason(2, format!("cut {}: {what}", self.cut.number()), at)
+    }
+
+    pub(crate) fn span(&self, item: Option<Item>) -> Option<Span> {
+        match item? {
+            Item::Motion(k) => self.written.span(k),
+            Item::Event(e) => self.written.event_span(e),
+        }
+    }
+}
+
+/// Whether an item does something by itself. What the other events change for later items is compared at those.
+pub(crate) fn acts(view: &View<'_>, item: Item) -> bool {
+    match item {
+        Item::Motion(_) => true,
+        Item::Event(e) => match view.motions.events()[e].kind {
+            EventKind::TorchOn
+            | EventKind::TorchOff
+            | EventKind::Dwell(_)
+            | EventKind::TouchOff(_)
+            | EventKind::Stop
+            | EventKind::End => true,
+            EventKind::HeightControl(_)
+            | EventKind::Process(_)
+            | EventKind::DatumSet(_)
+            | EventKind::Call(_) => false,
+        },
+    }
+}
+
+/// Holds two stretches against each other, item by item.
+///
+/// # Errors
+/// At the first item that differs.
+pub(crate) fn one_to_one(
+    sides: &Sides<'_>,
+    original: (Moment, Moment),
+    written: (Moment, Moment),
+    heights: Heights,
+) -> Result<Worst, Reason> {
+    let mut worst = Worst::default();
+    let mut before =
+        items(sides.original.motions, original.0, original.1).filter(|item| acts(sides.original, *item));
+    let mut after =
+        items(sides.written.motions, written.0, written.1).filter(|item| acts(sides.written, *item));
+    let mut last = None;
+    loop {
+        match (before.next(), after.next()) {
+            (None, None) => return Ok(worst),
+            (Some(a), Some(b)) => {
+                same_item(sides, a, b, heights, &mut worst)?;
+                last = Some(b);
+            }
+            (Some(a), None) => {
+                let what =
+                    format!("after this the original has {}, and the text has not", name(sides.original, a));
+                return Err(sides.differs(&what, sides.span(last)));
+            }
+            (None, Some(b)) => {
+                let what = format!("{} here is not in the original", name(sides.written, b));
+                return Err(sides.differs(&what, sides.span(Some(b))));
+            }
+        }
+    }
+}
+
+fn same_item(sides: &Sides<'_>, a: Item, b: Item, heights: Heights, worst: &mut Worst) -> Result<(), Reason> {
+    match (a, b) {
+        (Item::Motion(j), Item::Motion(k)) => same_motion(sides, j, k, heights, worst)
+            .map_err(|what| sides.differs(&what, sides.written.span(k))),
+        (Item::Event(j), Item::Event(k)) => {
+            same_event(sides, j, k, worst).map_err(|what| sides.differs(&what, sides.written.event_span(k)))
+        }
+        _ => {
+            let (a, now) = (name(sides.original, a), name(sides.written, b));
+            Err(sides.differs(&format!("{now} here, where the original has {a}"), sides.span(Some(b))))
+        }
+    }
+}
+
+fn same_motion(
+    sides: &Sides<'_>,
+    j: usize,
+    k: usize,
+    heights: Heights,
+    worst: &mut Worst,
+) -> Result<(), String> {
+    let (a, b) = (sides.original.motion(j), sides.written.motion(k));
+    if a.kind != b.kind {
+        return Err(format!("{} here, where the original has {}", motion(b.kind), motion(a.kind)));
+    }
+    if a.kind == MotionKind::Home {
+        return Ok(());
+    }
+    let (to_a, to_b) = (sides.original.to(j), sides.written.to(k));
+    let mut off = to_a.distance(to_b);
+    if off > PATH_MM {
+        return Err(format!("goes to {} and not to {} as the original", place(to_b), place(to_a)));
+    }
+    if matches!(a.kind, MotionKind::ArcCw | MotionKind::ArcCcw) {
+        let (a, b) = (sides.original.curve(j), sides.written.curve(k));
+        off = off.max(strays_mm(&a, &b)).max(strays_mm(&b, &a));
+        if off > PATH_MM {
+            return Err("this arc does not run along the original's".to_owned());
+        }
+    }
+    worst.path_mm = worst.path_mm.max(off);
+    same_height(sides, a.z, b.z, heights, worst)?;
+    same_state(sides.original.modal(j), sides.written.modal(k), a.kind, worst)
+}
+
+/// Heights of two items.
+pub(crate) fn same_height(
+    sides: &Sides<'_>,
+    a: Height,
+    b: Height,
+    heights: Heights,
+    worst: &mut Worst,
+) -> Result<(), String> {
+    let may_differ = heights == Heights::BaseMayBeProgram
+        && (a.base, b.base) == (HeightBase::PlateTop, HeightBase::Program);
+    if a.base != b.base && !may_differ {
+        return Err(format!(
+            "its height counts from {} and in the original from {}",
+            base(b.base),
+            base(a.base)
+        ));
+    }
+    if a.base == HeightBase::Unknown {
+        return Ok(());
+    }
+    let off = (a.mm - b.mm).abs();
+    if off > sides.height_mm {
+        return Err(format!("its height is {:.3} mm and in the original {:.3} mm", b.mm, a.mm));
+    }
+    worst.height_mm = worst.height_mm.max(off);
+    Ok(())
+}
+
+/// What the modal state does to a motion.
+pub(crate) fn same_state(a: &Modal, b: &Modal, kind: MotionKind, worst: &mut Worst) -> Result<(), String> {
+    if a.torch != b.torch {
+        return Err(format!("the torch is {} here and in the original {}", on(b.torch), on(a.torch)));
+    }
+    if !matches!(kind, MotionKind::Rapid | MotionKind::Home) {
+        same_feed(a.feed_mm_per_min, b.feed_mm_per_min, worst)?;
+    }
+    burning_state(a, b)
+}
+
+fn same_feed(a: Option<f64>, b: Option<f64>, worst: &mut Worst) -> Result<(), String> {
+    let shown = |feed: Option<f64>| feed.map_or("no feed".to_owned(), |feed| format!("{feed:.1} mm/min"));
+    let share = match (a, b) {
+        (Some(a), Some(b)) => (a - b).abs() / a.abs().max(NOISE_MM),
+        (None, None) => 0.0,
+        _ => f64::INFINITY,
+    };
+    if share > FEED_SHARE {
+        return Err(format!("runs at {} and in the original at {}", shown(b), shown(a)));
+    }
+    worst.feed_share = worst.feed_share.max(share);
+    Ok(())
+}
+
+/// Process and height control, while the torch is on.
+fn burning_state(a: &Modal, b: &Modal) -> Result<(), String> {
+    if !a.torch {
+        return Ok(());
+    }
+    if a.process != b.process {
+        let shown = |process: Option<u32>| process.map_or("none".to_owned(), |number| number.to_string());
+        return Err(format!("the process is {} and in the original {}", shown(b.process), shown(a.process)));
+    }
+    if a.height_control != b.height_control {
+        let (now, was) = (on(b.height_control), on(a.height_control));
+        return Err(format!("height control is {now} here and in the original {was}"));
+    }
+    Ok(())
+}
+
+/// Two events of the same effect.
+pub(crate) fn same_event(sides: &Sides<'_>, j: usize, k: usize, worst: &mut Worst) -> Result<(), String> {
+    let (a, b) = (&sides.original.motions.events()[j], &sides.written.motions.events()[k]);
+    match (a.kind, b.kind) {
+        (EventKind::Dwell(a), EventKind::Dwell(b)) => {
+            let off = (a - b).abs();
+            if off > WAIT_S {
+                return Err(format!("waits {b:.3} s and in the original {a:.3} s"));
+            }
+            worst.wait_s = worst.wait_s.max(off);
+        }
+        (a, b) if a == b => {}
+        _ => {
+            let (a, b) = (name(sides.original, Item::Event(j)), name(sides.written, Item::Event(k)));
+            return Err(format!("{b} here, where the original has {a}"));
+        }
+    }
+    burning_state(sides.original.motions.modal(a.modal), sides.written.motions.modal(b.modal))
+}
+
+/// The first leg arrives where the original's set-up begins; only torch-off travel comes before.
+///
+/// # Errors
+/// If it stands elsewhere, or something else comes before.
+pub(crate) fn arrives(sides: &Sides<'_>, original: &Leg, written: &Leg) -> Result<(), Reason> {
+    let (j, k) = (original.set_up.motion as usize, written.set_up.motion as usize);
+    let (a, b) = (sides.original.from(j), sides.written.from(k));
+    if a.distance(b) > PATH_MM {
+        let what = format!("begins at {} and in the original at {}", place(b), place(a));
+        return Err(sides.differs(&what, k.checked_sub(1).and_then(|k| sides.written.span(k))));
+    }
+    for item in items(sides.written.motions, written.begins, written.set_up) {
+        let unfit = match item {
+            Item::Motion(k) => !matches!(sides.written.motion(k).kind, MotionKind::Rapid | MotionKind::Feed),
+            Item::Event(e) => matches!(sides.written.motions.events()[e].kind, EventKind::TouchOff(_)),
+        };
+        if unfit {
+            let what = format!("{} on the way to the first start", name(sides.written, item));
+            return Err(sides.differs(&what, sides.span(Some(item))));
+        }
+    }
+    Ok(())
+}
+
+fn name(view: &View<'_>, item: Item) -> String {
+    match item {
+        Item::Motion(k) => motion(view.motion(k).kind).to_owned(),
+        Item::Event(e) => match view.motions.events()[e].kind {
+            EventKind::TorchOn => "a torch-on".to_owned(),
+            EventKind::TorchOff => "a torch-off".to_owned(),
+            EventKind::Dwell(seconds) => format!("a wait of {seconds:.3} s"),
+            EventKind::TouchOff(_) => "a touch-off".to_owned(),
+            EventKind::Stop => "a stop for the operator".to_owned(),
+            EventKind::End => "the program's end".to_owned(),
+            EventKind::HeightControl(state) => format!("height control {}", on(state)),
+            EventKind::Process(number) => format!("process {number}"),
+            EventKind::DatumSet(_) => "a datum".to_owned(),
+            EventKind::Call(_) => "a call".to_owned(),
+        },
+    }
+}
+
+fn motion(kind: MotionKind) -> &'static str {
+    match kind {
+        MotionKind::Rapid => "a rapid",
+        MotionKind::Feed => "a straight feed",
+        MotionKind::ArcCw => "a clockwise arc",
+        MotionKind::ArcCcw => "a counter-clockwise arc",
+        MotionKind::Probe => "a probing motion",
+        MotionKind::Home => "a motion to a stored place",
+    }
+}
+
+fn base(base: HeightBase) -> &'static str {
+    match base {
+        HeightBase::PlateTop => "the plate's top",
+        HeightBase::Program => "program zero",
+        HeightBase::Unknown => "an unknown place",
+    }
+}
+
+fn on(on: bool) -> &'static str {
+    if on { "on" } else { "off" }
+}
+
+/// A place as people read it.
+pub(crate) fn place(p: Point<Program>) -> String {
+    format!("X{:.3} Y{:.3}", p.x, p.y)
+}

@@ -1,0 +1,133 @@
+//! Along the path: two stretches of run that have the same effect though their motions are divided differently.
+//!
+//! A re-expressed program may split an arc or leave out a motion that goes nowhere. The walk keeps of both streams
+//! what acts, and moves forward on both by the shorter of the two curves in hand.
+
+use super::Worst;
+use super::items::{Heights, Sides, acts, same_event, same_height, same_state};
+use crate::legs::{Item, Moment, items};
+use crate::nearness::{same_way, strays_mm};
+use crate::tolerance::{NOISE_MM, PATH_MM};
+use crate::view::View;
+use geometry::{Curve, Program, SAME_POINT_MM};
+use nc::{Height, MotionKind};
+
+/// Walks along both stretches; none if they differ anywhere (the comparison item by item says where).
+pub(super) fn along(
+    sides: &Sides<'_>,
+    original: (Moment, Moment),
+    written: (Moment, Moment),
+    heights: Heights,
+) -> Option<Worst> {
+    let mut worst = Worst::default();
+    let mut before = steps(sides.original, original).into_iter();
+    let mut after = steps(sides.written, written).into_iter();
+    let (mut a, mut b) = (before.next(), after.next());
+    loop {
+        match (a, b) {
+            (None, None) => return Some(worst),
+            (Some(Step::Event(j)), Some(Step::Event(k))) => {
+                same_event(sides, j, k, &mut worst).ok()?;
+                (a, b) = (before.next(), after.next());
+            }
+            (Some(Step::Move(was)), Some(Step::Move(now))) => {
+                let (rest_a, rest_b) = advance(sides, was, now, heights, &mut worst)?;
+                a = rest_a.map(Step::Move).or_else(|| before.next());
+                b = rest_b.map(Step::Move).or_else(|| after.next());
+            }
+            _ => return None,
+        }
+    }
+}
+
+/// What acts.
+#[derive(Clone, Copy, Debug)]
+enum Step {
+    Event(usize),
+    Move(Move),
+}
+
+/// A motion, or what is left of it.
+#[derive(Clone, Copy, Debug)]
+struct Move {
+    motion: usize,
+    curve: Curve<Program>,
+    from: Height,
+    to: Height,
+}
+
+/// What acts between two moments; motions that go nowhere are left out.
+fn steps(view: &View<'_>, between: (Moment, Moment)) -> Vec<Step> {
+    items(view.motions, between.0, between.1)
+        .filter(|item| acts(view, *item))
+        .filter_map(|item| match item {
+            Item::Event(e) => Some(Step::Event(e)),
+            Item::Motion(k) => {
+                let (from, to) = (view.height_before(k), view.motion(k).z);
+                let moves = view.travels(k)
+                    || from.base != to.base
+                    || (from.mm - to.mm).abs() > NOISE_MM
+                    || view.motion(k).kind == MotionKind::Probe;
+                moves.then(|| Step::Move(Move { motion: k, curve: view.curve(k), from, to }))
+            }
+        })
+        .collect()
+}
+
+type Rests = (Option<Move>, Option<Move>);
+
+/// Moves forward on both by the shorter; gives what is left of either.
+fn advance(sides: &Sides<'_>, a: Move, b: Move, heights: Heights, worst: &mut Worst) -> Option<Rests> {
+    let kind = sides.original.motion(a.motion).kind;
+    if !alike(kind, sides.written.motion(b.motion).kind) {
+        return None;
+    }
+    let (modal_a, modal_b) = (sides.original.modal(a.motion), sides.written.modal(b.motion));
+    same_state(modal_a, modal_b, kind, worst).ok()?;
+    let (now_a, now_b, rests) = if modal_a.torch { in_step(a, b)? } else { (a, b, (None, None)) };
+    let off = if modal_a.torch {
+        strays_mm(&now_a.curve, &now_b.curve).max(strays_mm(&now_b.curve, &now_a.curve))
+    } else {
+        now_a.curve.to().distance(now_b.curve.to())
+    };
+    let long = now_a.curve.length_mm().min(now_b.curve.length_mm()) > PATH_MM;
+    if off > PATH_MM || (modal_a.torch && long && !same_way(&now_a.curve, &now_b.curve)) {
+        return None;
+    }
+    worst.path_mm = worst.path_mm.max(off);
+    same_height(sides, now_a.to, now_b.to, heights, worst).ok()?;
+    Some(rests)
+}
+
+/// Both as far as the shorter goes, and what is left of the longer.
+fn in_step(a: Move, b: Move) -> Option<(Move, Move, Rests)> {
+    let (length_a, length_b) = (a.curve.length_mm(), b.curve.length_mm());
+    if (length_a - length_b).abs() <= PATH_MM {
+        Some((a, b, (None, None)))
+    } else if length_a < length_b {
+        let (now, rest) = split(b, b.curve.nearest(a.curve.to()).along_mm)?;
+        Some((a, now, (None, Some(rest))))
+    } else {
+        let (now, rest) = split(a, a.curve.nearest(b.curve.to()).along_mm)?;
+        Some((now, b, (Some(rest), None)))
+    }
+}
+
+/// Straight feeds and arcs may stand for each other where they run along the same line; nothing else may.
+fn alike(a: MotionKind, b: MotionKind) -> bool {
+    let cutting = |kind| matches!(kind, MotionKind::Feed | MotionKind::ArcCw | MotionKind::ArcCcw);
+    a == b || (cutting(a) && cutting(b))
+}
+
+/// The part of a motion up to `at_mm` along it, and what is left; none if either would be nothing.
+fn split(whole: Move, at_mm: f64) -> Option<(Move, Move)> {
+    let length = whole.curve.length_mm();
+    if at_mm < SAME_POINT_MM || at_mm > length - SAME_POINT_MM {
+        return None;
+    }
+    let share = at_mm / length;
+    let middle = Height { base: whole.to.base, mm: whole.from.mm + (whole.to.mm - whole.from.mm) * share };
+    let before = Move { curve: whole.curve.piece(0.0, at_mm), to: middle, ..whole };
+    let after = Move { curve: whole.curve.piece(at_mm, length), from: middle, ..whole };
+    Some((before, after))
+}

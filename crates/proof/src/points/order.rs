@@ -1,0 +1,75 @@
+//! Point 5: a part is attached while any of it is cut, and each cut runs in the direction it had.
+//!
+//! The direction is compared with every burning motion (point 2). Here: what is loose when a contour is begun holds
+//! nothing that is still to be cut.
+
+use super::effect::KeptLeg;
+use crate::record::Record;
+use crate::timeline::{NEVER, Timeline};
+use crate::view::View;
+use crate::{Case, Reason, reason};
+use cuts::{ContourId, Shape};
+use geometry::{Point, Program};
+
+/// Every contour is begun on metal that the skeleton still holds.
+///
+/// # Errors
+/// Point 5, at the first cut into something loose.
+pub(crate) fn attached(
+    case: &Case<'_>,
+    written: &View<'_>,
+    kept: &[KeptLeg],
+    timeline: &Timeline,
+    record: &mut Record,
+) -> Result<(), Reason> {
+    for (n, leg) in kept.iter().enumerate() {
+        let cut = case.list.cut(leg.cut);
+        let at = written.event_span(leg.written.on as usize);
+        let pierce = written.from(leg.written.on_at.motion as usize);
+        if let Some(loose) = loose_around(case, timeline, n, None, pierce) {
+            return Err(reason(5, told(case, leg, loose), at));
+        }
+        for id in &cut.contours {
+            let contour = case.list.contour(*id);
+            let middle = f64::midpoint(contour.along_mm.start, contour.along_mm.end);
+            for along in [contour.along_mm.start, middle] {
+                let Some(place) = cut.path.point_at(along) else { continue };
+                if let Some(loose) = loose_around(case, timeline, n, Some(*id), place) {
+                    return Err(reason(5, told(case, leg, loose), at));
+                }
+            }
+        }
+    }
+    record.figure("contours begun in something loose", 0.0, 0.0, "contours");
+    Ok(())
+}
+
+/// What is loose around `place` when leg `n` comes to its contour `at`.
+fn loose_around(
+    case: &Case<'_>,
+    timeline: &Timeline,
+    n: usize,
+    at: Option<ContourId>,
+    place: Point<Program>,
+) -> Option<ContourId> {
+    let loose = |id: ContourId| {
+        let time = timeline.loose_at(id);
+        let earlier_in_this_cut = at.is_some_and(|at| {
+            let (at, other) = (case.list.contour(at), case.list.contour(id));
+            other.id != at.id && other.cut == at.cut && other.along_mm.end <= at.along_mm.start
+        });
+        time != NEVER && (time as usize <= n || earlier_in_this_cut)
+    };
+    timeline.around(case, place, loose).first().copied()
+}
+
+fn told(case: &Case<'_>, leg: &KeptLeg, loose: ContourId) -> String {
+    let contour = case.list.contour(loose);
+    let (cut, by) = (leg.cut.number(), contour.cut.number());
+    match (contour.shape, contour.part) {
+        (Shape::Outline, Some(part)) => {
+            format!("cut {cut} lies in part {}, which is loose after cut {by}", part.number())
+        }
+        _ => format!("cut {cut} lies in what drops out after cut {by}"),
+    }
+}

@@ -1,0 +1,174 @@
+//! Point 4: each start has sound metal under its crater and its touch-off, the plate is found before it, and the arc
+//! then never runs over a void for longer than it lives.
+
+mod voids;
+
+use super::effect::KeptLeg;
+use crate::legs::Moment;
+use crate::record::Record;
+use crate::timeline::Timeline;
+use crate::view::View;
+use crate::{Case, Reason, reason};
+use cuts::CutId;
+use geometry::{Point, Program, Side};
+use nc::EventKind;
+
+/// Radius of a crater: as told, else the width of the kerf (see [`crate::Ground::crater_radius`]). A mark has none but
+/// the spot that it begins with.
+pub(crate) fn crater_mm(case: &Case<'_>, cut: CutId) -> f64 {
+    if case.list.cut(cut).is_mark { case.ground.kerf.mm() / 2.0 } else { full_crater_mm(case) }
+}
+
+fn full_crater_mm(case: &Case<'_>) -> f64 {
+    case.ground.crater_radius.unwrap_or(case.ground.kerf).mm()
+}
+
+/// Looks at every start and every burn.
+///
+/// # Errors
+/// Point 4.
+pub(crate) fn sound(
+    case: &Case<'_>,
+    written: &View<'_>,
+    kept: &[KeptLeg],
+    timeline: &Timeline,
+    record: &mut Record,
+) -> Result<(), Reason> {
+    let mut starts =
+        Starts { case, written, timeline, clear_mm: f64::INFINITY, foot_clear_mm: f64::INFINITY };
+    for (n, leg) in kept.iter().enumerate() {
+        starts.one(n, leg)?;
+    }
+    if starts.clear_mm.is_finite() {
+        record.figure("least metal between a crater and a void", starts.clear_mm, 0.0, "mm");
+    }
+    if starts.foot_clear_mm.is_finite() {
+        record.figure(
+            "least metal between a touch-off's footprint and a void",
+            starts.foot_clear_mm,
+            0.0,
+            "mm",
+        );
+    }
+    if case.ground.plate.is_none() && !kept.is_empty() {
+        record.lacks("That every start and cut lies on the plate: the plate's outline was not told.");
+    }
+    touched_off(case, written, kept, record)?;
+    voids::short(case, written, kept, timeline, record)
+}
+
+/// Metal this far beyond a crater or footprint is looked at, in millimetres; farther off it is not measured.
+const LOOK_MM: f64 = 3.0;
+
+struct Starts<'a> {
+    case: &'a Case<'a>,
+    written: &'a View<'a>,
+    timeline: &'a Timeline,
+    clear_mm: f64,
+    foot_clear_mm: f64,
+}
+
+impl Starts<'_> {
+    fn one(&mut self, n: usize, leg: &KeptLeg) -> Result<(), Reason> {
+        let number = leg.cut.number();
+        let at = self.written.event_span(leg.written.on as usize);
+        let pierce = self.written.from(leg.written.on_at.motion as usize);
+        let crater_mm = crater_mm(self.case, leg.cut);
+        let clear_mm = self.clear_around(n, pierce, crater_mm);
+        if clear_mm < 0.0 {
+            let message = format!("cut {number}: its crater is not wholly on metal; {}", short_by(clear_mm));
+            return Err(reason(4, message, at));
+        }
+        self.clear_mm = self.clear_mm.min(clear_mm);
+        if let Some(touch) = leg.written.touch {
+            let place = self.written.from(self.written.motions.events()[touch as usize].before as usize);
+            let foot_mm = self.case.ground.thresholds.touch_off_footprint.mm() / 2.0;
+            let clear_mm = self.clear_around(n, place, foot_mm);
+            if clear_mm < 0.0 {
+                let message =
+                    format!("cut {number}: its touch-off is not wholly on metal; {}", short_by(clear_mm));
+                return Err(reason(4, message, self.written.event_span(touch as usize)));
+            }
+            self.foot_clear_mm = self.foot_clear_mm.min(clear_mm);
+        }
+        Ok(())
+    }
+
+    /// Metal between a disc and the nearest kerf, crater or edge of the plate before leg `n`; negative where it
+    /// overlaps, infinite where nothing is near.
+    fn clear_around(&self, n: usize, p: Point<Program>, radius_mm: f64) -> f64 {
+        let half_kerf = self.case.ground.kerf.mm() / 2.0;
+        let before = self.timeline.of_leg(n).start;
+        let reach = radius_mm + half_kerf + LOOK_MM;
+        let kerf =
+            self.timeline.nearest_mm(p, reach, before).map(|distance| distance - radius_mm - half_kerf);
+        let crater_mm = full_crater_mm(self.case);
+        let reach = radius_mm + crater_mm + LOOK_MM;
+        let crater =
+            self.timeline.nearest_crater_mm(p, reach, n).map(|distance| distance - radius_mm - crater_mm);
+        let edge = self.edge_clear(p, radius_mm);
+        [kerf, crater, edge].into_iter().flatten().fold(f64::INFINITY, f64::min)
+    }
+
+    /// Metal between a disc and the plate's edges, where they are near or the disc lies beyond them.
+    fn edge_clear(&self, p: Point<Program>, radius_mm: f64) -> Option<f64> {
+        let outline = self.case.ground.plate.as_ref().map(|outline| (outline, Side::Inside));
+        let holes = self.case.ground.plate_holes.iter().map(|hole| (hole, Side::Outside));
+        let clear = outline.into_iter().chain(holes).filter_map(|(edge, wanted)| {
+            let distance = edge.path().nearest(p)?.distance_mm;
+            if edge.side_of(p, 0.0) != wanted {
+                return Some(-distance - radius_mm);
+            }
+            (distance < radius_mm + LOOK_MM).then_some(distance - radius_mm)
+        });
+        clear.min_by(f64::total_cmp)
+    }
+}
+
+fn short_by(clear_mm: f64) -> String {
+    format!("it overlaps a kerf, a crater or the plate's edge by {:.2} mm", -clear_mm)
+}
+
+/// The plate is found before each start, near by.
+fn touched_off(
+    case: &Case<'_>,
+    written: &View<'_>,
+    kept: &[KeptLeg],
+    record: &mut Record,
+) -> Result<(), Reason> {
+    let touches = |event: &nc::Event| matches!(event.kind, EventKind::TouchOff(_));
+    if !case.motions.events().iter().any(touches) {
+        record.lacks(
+            "That the torch finds the plate before each start: the original has no touch-off that is known; tell \
+             its word in [table.words] if the control does it.",
+        );
+        record.needs(
+            "The plate's top lies where the heights of the program count from, everywhere on the plate.",
+        );
+        return Ok(());
+    }
+    let limit = case.ground.thresholds.touch_off_reach.mm();
+    let mut worst: f64 = 0.0;
+    let mut touched: Option<Moment> = None;
+    for leg in kept {
+        touched = leg.written.touch.map(|e| moment_of(written, e)).or(touched);
+        let at = written.event_span(leg.written.on as usize);
+        let number = leg.cut.number();
+        let Some(touched) = touched else {
+            return Err(reason(4, format!("cut {number}: no touch-off comes before its start"), at));
+        };
+        let gone = written.way_mm(touched.motion as usize..leg.written.on_at.motion as usize, limit);
+        if gone > limit {
+            let message =
+                format!("cut {number}: its start lies more than {limit:.0} mm of travel from its touch-off");
+            return Err(reason(4, message, at));
+        }
+        worst = worst.max(gone);
+    }
+    record.figure("travel between a touch-off and its start", worst, limit, "mm");
+    Ok(())
+}
+
+fn moment_of(written: &View<'_>, e: u32) -> Moment {
+    Moment { motion: written.motions.events()[e as usize].before, event: e }
+}

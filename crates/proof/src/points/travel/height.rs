@@ -1,0 +1,173 @@
+//! How high the torch is, as far as the text tells.
+
+use crate::Case;
+use crate::reading::has_letter;
+use crate::record::Record;
+use crate::tolerance::NOISE_MM;
+use crate::view::View;
+use nc::{Distance, EventKind, Height, HeightBase, MotionKind};
+
+/// Who minds the torch's height on its way, and how high is high enough.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Heights {
+    /// Neither text has a Z word: the control lifts and lowers the torch by itself.
+    pub(super) by_control: bool,
+    /// Height from which travel is safe: as told, else the lowest at which the original travels between cuts.
+    safe_mm: Option<f64>,
+}
+
+impl Heights {
+    pub(super) fn of(case: &Case<'_>, written: &View<'_>, record: &mut Record) -> Self {
+        let has_z = |view: &View<'_>| has_letter(view.program.text(), case.dialect, b'Z');
+        let original = View::original(case);
+        let by_control = !has_z(written) && !has_z(&original);
+        if by_control {
+            record.needs("The torch is up, clear of everything, before the program is started.");
+            record.needs("The control by itself lifts the torch clear of everything after each cut.");
+            return Self { by_control, safe_mm: None };
+        }
+        let told = case.ground.safe_height.map(units::Length::mm);
+        if told.is_none() {
+            record.lacks(
+                "That the torch travels high enough over loose pieces: the safe height was not told ([table] \
+                 safe_height).",
+            );
+        }
+        Self { by_control, safe_mm: told.or_else(|| lowest_travel_mm(&original)) }
+    }
+
+    /// The least safe height, if any is known.
+    pub(super) fn safe_mm(&self) -> Option<f64> {
+        self.safe_mm
+    }
+
+    /// Whether a height is high enough to travel over anything.
+    pub(super) fn is_safe(&self, height: Above) -> bool {
+        match height {
+            Above::Plate(mm) => self.safe_mm.is_none_or(|safe| mm >= safe - NOISE_MM),
+            Above::AtTop => true,
+            Above::Unknown => false,
+        }
+    }
+}
+
+/// Where the torch is in Z.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Above {
+    /// So many millimetres above the plate's top, or more.
+    Plate(f64),
+    /// Lifted by machine coordinates.
+    AtTop,
+    /// It cannot be told.
+    Unknown,
+}
+
+impl Above {
+    /// The lower of two.
+    pub(super) fn lower(self, other: Self) -> Self {
+        match (self, other) {
+            (Self::Plate(a), Self::Plate(b)) => Self::Plate(a.min(b)),
+            (Self::Unknown, _) | (_, Self::Unknown) => Self::Unknown,
+            (Self::AtTop, other) | (other, Self::AtTop) => other,
+        }
+    }
+}
+
+/// Follows the torch's height through a run.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Follow {
+    /// Where it is now.
+    pub(super) now: Above,
+}
+
+impl Follow {
+    /// At the program's start, where nothing is known.
+    pub(super) fn new() -> Self {
+        Self { now: Above::Unknown }
+    }
+
+    /// After an event.
+    pub(super) fn event(&mut self, kind: EventKind) {
+        if matches!(kind, EventKind::TouchOff(_)) {
+            // Found: it stands on the plate's top or above it.
+            self.now = Above::Plate(0.0);
+        }
+    }
+
+    /// After motion `k`.
+    pub(super) fn motion(&mut self, written: &View<'_>, k: usize) {
+        let motion = written.motion(k);
+        let (before, after) = (written.height_before(k), motion.z);
+        if motion.kind == MotionKind::Home {
+            // A stored place: its height is not told unless it is the one that was.
+            if after.base == HeightBase::Unknown {
+                self.now = Above::Unknown;
+            }
+        } else if !written.travels(k) && is_machine_move(written, k) {
+            self.now = by_machine(written, k, self.now);
+        } else if (k == 0 && !written.travels(0)) || !same(before, after) {
+            self.now = self.moved(before, after, written.modal(k).distance);
+        }
+    }
+
+    fn moved(self, before: Height, after: Height, distance: Distance) -> Above {
+        let rises = after.mm - before.mm;
+        let counted = after.base != HeightBase::Unknown && distance == Distance::Absolute;
+        match self.now {
+            _ if counted || after.base == HeightBase::PlateTop => Above::Plate(after.mm),
+            Above::Plate(mm) => Above::Plate(mm + rises),
+            // By an increment from wherever it stands, which is not below the plate's top.
+            Above::Unknown if rises > 0.0 => Above::Plate(rises),
+            other => other,
+        }
+    }
+}
+
+fn same(a: Height, b: Height) -> bool {
+    a.base == b.base && (a.mm - b.mm).abs() <= NOISE_MM
+}
+
+/// Where a move in machine coordinates takes the torch: to the top if it moves Z.
+fn by_machine(written: &View<'_>, k: usize, before: Above) -> Above {
+    let block = block_text(written, k);
+    if block.contains(&b'Z') { Above::AtTop } else { before }
+}
+
+/// Whether motion `k` is one in machine coordinates.
+pub(super) fn is_machine_move(written: &View<'_>, k: usize) -> bool {
+    let block = block_text(written, k);
+    block.windows(3).enumerate().any(|(at, word)| {
+        word == b"G53" && !block.get(at + 3).is_some_and(|next| next.is_ascii_digit() || *next == b'.')
+    })
+}
+
+/// The block of motion `k` in capitals without blanks and comments in parentheses.
+pub(super) fn block_text(view: &View<'_>, k: usize) -> Vec<u8> {
+    let text = view.span(k).map_or(&[][..], |span| &view.program.text()[span.range()]);
+    bare(text)
+}
+
+/// A block in capitals without blanks and comments in parentheses.
+pub(super) fn bare(text: &[u8]) -> Vec<u8> {
+    let mut bare = Vec::with_capacity(text.len());
+    let mut depth = 0;
+    for byte in text {
+        match byte {
+            b'(' => depth = 1,
+            b')' => depth = 0,
+            _ if depth == 0 && !byte.is_ascii_whitespace() => bare.push(byte.to_ascii_uppercase()),
+            _ => {}
+        }
+    }
+    bare
+}
+
+/// The lowest height of torch-off travel once the plate has been found.
+fn lowest_travel_mm(view: &View<'_>) -> Option<f64> {
+    let travels = (0..view.motions.motions().len())
+        .filter(|k| view.motion(*k).kind == MotionKind::Rapid && !view.modal(*k).torch && view.travels(*k));
+    let ends = travels.map(|k| (view.height_before(k), view.motion(k).z));
+    let known =
+        ends.filter(|(from, to)| from.base == HeightBase::PlateTop && to.base == HeightBase::PlateTop);
+    known.map(|(from, to)| from.mm.min(to.mm)).min_by(f64::total_cmp)
+}

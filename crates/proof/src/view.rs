@@ -1,0 +1,101 @@
+//! A program's motions seen in the frame of the original, whatever datum each counts from.
+
+use crate::{Case, reading::Reading};
+use finding::Span;
+use geometry::{Curve, Placement, Point, Program, SAME_POINT_MM, Vector};
+use nc::{Height, Modal, Motion, MotionKind, Motions};
+
+/// Motions of one of the two programs.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct View<'a> {
+    /// The program's text.
+    pub(crate) program: &'a nc::Program,
+    /// Its motions.
+    pub(crate) motions: &'a Motions,
+    /// What is added to its coordinates to get the original's.
+    shift: Vector<Program>,
+    shifted: bool,
+}
+
+impl<'a> View<'a> {
+    /// The original, in its own frame.
+    pub(crate) fn original(case: &Case<'a>) -> Self {
+        Self { program: case.original, motions: case.motions, shift: Vector::new(0.0, 0.0), shifted: false }
+    }
+
+    /// The written program. Its zero is where the original's was when it cut what is promised.
+    pub(crate) fn written<'b>(case: &Case<'_>, reading: &'b Reading) -> View<'b> {
+        let [x, y] = reading.datum_mm;
+        let shift = Vector::new(x, y);
+        let _ = case;
+        View { program: &reading.program, motions: &reading.motions, shift, shifted: shift.length() > 0.0 }
+    }
+
+    pub(crate) fn motion(&self, k: usize) -> &'a Motion {
+        &self.motions.motions()[k]
+    }
+
+    pub(crate) fn modal(&self, k: usize) -> &'a Modal {
+        self.motions.modal(self.motion(k).modal)
+    }
+
+    /// Where motion `k` ends.
+    pub(crate) fn to(&self, k: usize) -> Point<Program> {
+        self.motion(k).to + self.shift
+    }
+
+    /// Where motion `k` begins.
+    pub(crate) fn from(&self, k: usize) -> Point<Program> {
+        self.motions.from(k) + self.shift
+    }
+
+    /// The curve of motion `k`.
+    pub(crate) fn curve(&self, k: usize) -> Curve<Program> {
+        let curve = self.motions.curve(k);
+        if self.shifted {
+            curve.placed(&Placement::<Program, Program>::new(0.0, Point::ORIGIN + self.shift))
+        } else {
+            curve
+        }
+    }
+
+    /// Height before motion `k`.
+    pub(crate) fn height_before(&self, k: usize) -> Height {
+        self.motions.z_from(k)
+    }
+
+    /// Whether motion `k` goes anywhere in X or Y.
+    pub(crate) fn travels(&self, k: usize) -> bool {
+        match self.motion(k).kind {
+            MotionKind::Home => true,
+            MotionKind::ArcCw | MotionKind::ArcCcw => self.motions.curve(k).length_mm() > SAME_POINT_MM,
+            _ => self.motions.from(k).distance(self.motion(k).to) > SAME_POINT_MM,
+        }
+    }
+
+    /// Length of the way in X and Y that these motions go; counting stops past `enough_mm`.
+    pub(crate) fn way_mm(&self, motions: std::ops::Range<usize>, enough_mm: f64) -> f64 {
+        let mut way = 0.0;
+        for k in motions {
+            way += self.motions.curve(k).length_mm();
+            if way > enough_mm {
+                break;
+            }
+        }
+        way
+    }
+
+    /// The bytes of the block of motion `k`.
+    pub(crate) fn span(&self, k: usize) -> Option<Span> {
+        self.block_span(self.motion(k).block)
+    }
+
+    /// The bytes of the block of event `e`.
+    pub(crate) fn event_span(&self, e: usize) -> Option<Span> {
+        self.block_span(self.motions.events()[e].block)
+    }
+
+    fn block_span(&self, block: u32) -> Option<Span> {
+        self.program.blocks().get(block as usize).map(|block| block.span)
+    }
+}
