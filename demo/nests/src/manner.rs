@@ -1,5 +1,6 @@
 //! In what manner a program is written: the habits of whoever or whatever wrote it.
 
+use crate::{Nest, Random};
 use nc::{ArcCenters, Code, CommentForm, Dialect, Distance, TorchOffActs, TouchOffBy, Units};
 
 /// How the plate's surface is found.
@@ -277,9 +278,18 @@ impl Hand {
         Self { name: "untidy", manner, ..Self::metric_probing() }
     }
 
+    /// Habits and words mixed at random: whatever fits together may come together.
+    #[must_use]
+    pub fn random(seed: u64) -> Self {
+        let mut random = Random::new(seed);
+        let dialect = random_words(&mut random);
+        let manner = random_habits(&mut random, &dialect);
+        Self { name: "random", manner: Manner { seed, ..manner }, dialect }
+    }
+
     /// Its words, with the kerf of `nest` as the width of compensation number 1.
     #[must_use]
-    pub fn dialect_for(&self, nest: &crate::Nest) -> Dialect {
+    pub fn dialect_for(&self, nest: &Nest) -> Dialect {
         let kerf = nest.cuts.first().map_or(0.0, |cut| cut.cutting.kerf_mm);
         Dialect { comp_widths: vec![(1, units::Length::from_mm(kerf))], ..self.dialect.clone() }
     }
@@ -288,5 +298,81 @@ impl Hand {
     #[must_use]
     pub fn seeded(self, seed: u64) -> Self {
         Self { manner: Manner { seed, ..self.manner }, ..self }
+    }
+}
+
+fn random_words(random: &mut Random) -> Dialect {
+    let m = |number| Code::new(b'M', number);
+    let common = Dialect::common();
+    let (on, off) = random.one_of(&[(3, 5), (33, 34), (83, 84)]);
+    let (call, back, target, repeats) = random.one_of(&[(98, 99, b'P', b'L'), (75, 76, b'Q', b'K')]);
+    let touch_off = random.one_of(&[
+        None,
+        Some(TouchOffBy::Code(m(36))),
+        Some(TouchOffBy::Subprogram(77)),
+        Some(TouchOffBy::TorchOn),
+    ]);
+    let heights = random.chance(0.4);
+    let only = |there: bool, code| if there { vec![code] } else { Vec::new() };
+    let comments = random.one_of(&[
+        &[CommentForm::Parentheses, CommentForm::ToEndOfLine(b';')][..],
+        &[CommentForm::Parentheses],
+        &[CommentForm::ToEndOfLine(b'\'')],
+    ]);
+    Dialect {
+        torch_on: vec![m(on)],
+        torch_off: vec![m(off)],
+        torch_off_acts: random.one_of(&[TorchOffActs::BeforeMotion, TorchOffActs::AfterMotion]),
+        touch_off: touch_off.into_iter().collect(),
+        height_control_on: only(heights, m(43)),
+        height_control_off: only(heights, m(44)),
+        process_letter: random.one_of(&[Some(b'T'), Some(b'H'), None]),
+        call: m(call),
+        call_return: m(back),
+        call_target: target,
+        call_repeats: repeats,
+        arc_centers: random.one_of(&[ArcCenters::FromStart, ArcCenters::Absolute]),
+        dwell: nc::Dwell { seconds_per_unit: random.one_of(&[1.0, 0.001]), ..common.dwell },
+        comments: comments.to_vec(),
+        decimals_mm: random.one_of(&[2, 3, 4]),
+        decimals_inch: random.one_of(&[4, 5]),
+        ..common
+    }
+}
+
+fn random_habits(random: &mut Random, dialect: &Dialect) -> Manner {
+    let touch_off = if dialect.touch_off.is_empty() {
+        random.one_of(&[TouchOffHabit::Probe, TouchOffHabit::ProbeInSubprogram(40)])
+    } else {
+        TouchOffHabit::AsDialect
+    };
+    let copies = random.one_of(&[Copies::InFull, Copies::Subprogram]);
+    // What is written once and run in many places can neither name places nor change what is in force.
+    let anywhere = copies == Copies::Subprogram;
+    let centers = if anywhere { ArcCenters::FromStart } else { dialect.arc_centers };
+    Manner {
+        units: random.one_of(&[Units::Millimetres, Units::Inches]),
+        distance: random.one_of(&[Distance::Absolute, Distance::Incremental]),
+        centers,
+        arcs: random.one_of(&[ArcWords::Centre, ArcWords::Centre, ArcWords::Radius]),
+        touch_off,
+        moves_z: touch_off != TouchOffHabit::AsDialect || random.chance(0.5),
+        numbers: random.one_of(&[Numbers::Plain, Numbers::Plain, Numbers::Parameters]),
+        copies,
+        compensated: false,
+        dress: Dress {
+            line_numbers: random.chance(0.5),
+            lower_case: random.chance(0.3),
+            no_blanks: random.chance(0.2),
+            odd_blanks: random.chance(0.1),
+            any_order: random.chance(0.3),
+            odd_numbers: random.chance(0.3),
+            comments: random.chance(0.5),
+            terse: random.chance(0.5),
+            percent: random.chance(0.3),
+            mixed_units: !anywhere && random.chance(0.2),
+            mixed_centers: !anywhere && random.chance(0.2),
+        },
+        seed: 0,
     }
 }

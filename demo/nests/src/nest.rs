@@ -6,7 +6,7 @@ use std::ops::Range;
 /// A plate with its parts and the cuts that make them, in order of cutting.
 ///
 /// **Shape**: paths are the torch's centre line, kerf already allowed for; outlines clockwise and holes
-/// counter-clockwise, the part's metal always on the right. Program zero is the plate's lower left corner until
+/// counter-clockwise, the part's metal on the right. Program zero is the plate's lower left corner until
 /// [`Nest::moved`] moves it.
 #[derive(Clone, Debug)]
 pub struct Nest {
@@ -20,6 +20,8 @@ pub struct Nest {
     pub cuts: Vec<PlannedCut>,
     /// Height at which the torch travels, above the plate.
     pub safe_height_mm: f64,
+    /// Every contour runs the other way, after [`Nest::mirrored`].
+    pub wrong_way_round: bool,
 }
 
 /// A part.
@@ -101,8 +103,8 @@ pub struct PlannedCut {
     pub stretches: Vec<Stretch>,
     /// Speeds, heights, process.
     pub cutting: Cutting,
-    /// The line which cutter compensation by half the kerf (tool on the left) turns into `path`; none where it
-    /// would not give the same path.
+    /// The line which cutter compensation by half the kerf (tool on the left, in a mirrored nest on the right) turns
+    /// into `path`; none where it would not give the same path.
     pub part_line: Option<Path<Program>>,
 }
 
@@ -117,6 +119,31 @@ impl Nest {
                 .map(|part| PlannedPart { at: by.point(part.at), ..part.clone() })
                 .collect(),
             cuts: self.cuts.iter().map(|cut| cut.moved(by)).collect(),
+            ..self.clone()
+        }
+    }
+
+    /// The nest seen in a mirror that stands upright on the plate: every contour the wrong way round, the parts' metal
+    /// on the left, part lines for compensation with the tool on the right.
+    #[must_use]
+    pub fn mirrored(&self) -> Self {
+        let mirror = Mirror { width_mm: self.plate_mm[0] };
+        Self {
+            parts: self
+                .parts
+                .iter()
+                .map(|part| PlannedPart { at: mirror.point(part.at), ..part.clone() })
+                .collect(),
+            cuts: self
+                .cuts
+                .iter()
+                .map(|cut| PlannedCut {
+                    path: mirror.path(&cut.path),
+                    part_line: cut.part_line.as_ref().map(|line| mirror.path(line)),
+                    ..cut.clone()
+                })
+                .collect(),
+            wrong_way_round: !self.wrong_way_round,
             ..self.clone()
         }
     }
@@ -182,4 +209,28 @@ pub(crate) fn part_line(path: &Path<Program>, half_kerf_mm: f64) -> Path<Program
         }
     };
     Path::new(path.curves().iter().filter_map(beside).collect())
+}
+
+/// Swaps left and right of a plate.
+struct Mirror {
+    width_mm: f64,
+}
+
+impl Mirror {
+    fn point(&self, p: Point<Program>) -> Point<Program> {
+        Point::new(self.width_mm - p.x, p.y)
+    }
+
+    fn path(&self, path: &Path<Program>) -> Path<Program> {
+        let curves = path.curves().iter().map(|curve| match curve {
+            Curve::Segment(segment) => Curve::line(self.point(segment.from), self.point(segment.to)),
+            Curve::Arc(arc) => Curve::Arc(geometry::Arc {
+                from: self.point(arc.from),
+                to: self.point(arc.to),
+                center: self.point(arc.center),
+                sweep_rad: -arc.sweep_rad,
+            }),
+        });
+        Path::new(curves.collect())
+    }
 }

@@ -120,6 +120,7 @@ impl<'h> Planner<'h> {
             parts: Vec::new(),
             cuts: Vec::new(),
             safe_height_mm: 25.0,
+            wrong_way_round: false,
         };
         let y = habits.margin_mm + row_gap(habits);
         Self { habits, seed, nest, x: habits.margin_mm, y, top: y }

@@ -53,8 +53,10 @@ struct Scribe<'a> {
     after_end: Vec<String>,
     state: State,
     line_number: u32,
-    /// Counts of last decimals that the parameters for X and Y hold.
-    origin: [i64; 2],
+    /// Counts of last decimals that the parameters for X and Y hold, once the main program has set them.
+    origin: Option<[i64; 2]>,
+    /// Within a subprogram of copies, where no place has a number.
+    in_copy: bool,
     next_subprogram: u32,
 }
 
@@ -98,7 +100,8 @@ impl<'a> Scribe<'a> {
             after_end: Vec::new(),
             state,
             line_number: 0,
-            origin: [0, 0],
+            origin: None,
+            in_copy: false,
             next_subprogram: COPIES_FROM,
         }
     }
@@ -213,14 +216,15 @@ impl<'a> Scribe<'a> {
     }
 
     fn set_parameters(&mut self, cut: &PlannedCut) {
-        let pierce = cut.pierce();
-        self.origin = [self.ticks(pierce.x), self.ticks(pierce.y)];
-        let values = [
-            (parameter::X, self.plain(self.origin[0])),
-            (parameter::Y, self.plain(self.origin[1])),
+        let mut values = vec![
             (parameter::FEED, self.plain(self.ticks(cut.cutting.feed_mm_per_min))),
             (parameter::WAIT, self.wait_number(cut.cutting.pierce_delay_s)),
         ];
+        if !self.in_copy {
+            let origin = [self.ticks(cut.pierce().x), self.ticks(cut.pierce().y)];
+            self.origin = Some(origin);
+            values.extend([(parameter::X, self.plain(origin[0])), (parameter::Y, self.plain(origin[1]))]);
+        }
         for (number, value) in values {
             self.block(Block::of(&format!("#{number}={value}")));
         }
@@ -347,7 +351,7 @@ impl<'a> Scribe<'a> {
             // The first block after it runs to the end of the lead's straight on the part's side: the tip then
             // comes to the straight's end on its own side (NISTIR 6556, B.6).
             self.state.compensated = true;
-            self.block(Block::of("G41").and("D1"));
+            self.block(Block::of(if self.nest.wrong_way_round { "G42" } else { "G41" }).and("D1"));
         }
         for curve in path.curves() {
             self.curve(curve, cut.cutting.feed_mm_per_min);
@@ -475,9 +479,9 @@ impl<'a> Scribe<'a> {
             return spelling::digits(count, decimals, odd.then_some(&mut self.random));
         }
         let absolute = self.state.distance == Distance::Absolute;
-        let known = axis.filter(|_| absolute).map(|axis| {
+        let known = axis.filter(|_| absolute).zip(self.origin).map(|(axis, origin)| {
             let parameter = [parameter::X, parameter::Y][axis];
-            (parameter, self.origin[axis])
+            (parameter, origin[axis])
         });
         spelling::expression(count, decimals, known, odd, &mut self.random)
     }

@@ -37,7 +37,9 @@ fn allowed_mm(hand: &Hand) -> f64 {
         nc::Units::Inches => 25.4 * 10f64.powi(-i32::from(hand.dialect.decimals_inch)),
     };
     let mixed = if hand.manner.dress.mixed_units { 25.4 / 10.0 } else { 1.0 };
-    4.0 * step * mixed
+    // A centre computed from a rounded radius is off by some last decimals.
+    let arcs = if hand.manner.arcs == nests::ArcWords::Radius { 2.0 } else { 1.0 };
+    4.0 * step * mixed * arcs
 }
 
 fn check(hand: &Hand, nest: &Nest, name: &str) {
@@ -88,6 +90,24 @@ fn every_hand_makes_the_cuts_of_the_nest() {
         let nest = Nest::random_of(seed, &mix);
         for hand in hands() {
             check(&hand.clone().seeded(seed), &nest, &format!("{} of nest {seed}", hand.name));
+        }
+    }
+}
+
+#[test]
+fn hands_mixed_at_random_too() {
+    for seed in 0..600 {
+        let nest = Nest::random_of(seed, &Mix { families: 2, ..Mix::default() });
+        check(&Hand::random(seed), &nest, &format!("random hand of nest {seed}"));
+    }
+}
+
+#[test]
+fn mirrored_nests_too() {
+    for seed in 0..30 {
+        let nest = Nest::random_of(seed, &Mix { compensable: true, ..Mix::default() }).mirrored();
+        for hand in hands() {
+            check(&hand.clone().seeded(seed), &nest, &format!("{} of mirrored nest {seed}", hand.name));
         }
     }
 }

@@ -129,6 +129,21 @@ fn a_moved_nest_keeps_its_lengths() {
 }
 
 #[test]
+fn a_mirrored_nest_runs_the_other_way_and_twice_mirrored_it_is_the_same() {
+    for seed in 0..100 {
+        let nest = Nest::random(seed);
+        let mirrored = nest.mirrored();
+        for (kind, contour) in mirrored.cuts.iter().flat_map(closed) {
+            assert_eq!(contour.is_ccw(), kind != Kind::Hole, "seed {seed}");
+        }
+        for (once, twice) in nest.cuts.iter().zip(&mirrored.mirrored().cuts) {
+            assert!((once.path.length_mm() - twice.path.length_mm()).abs() < 1e-9);
+            assert!(once.pierce().distance(twice.pierce()) < 1e-9, "seed {seed}");
+        }
+    }
+}
+
+#[test]
 fn the_same_seed_writes_the_same_text() {
     for hand in Hand::all() {
         let text = |seed| write(&Nest::random(seed), &hand.manner, &hand.dialect);

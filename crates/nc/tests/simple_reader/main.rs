@@ -114,6 +114,16 @@ fn nests_in_every_manner() {
 }
 
 #[test]
+fn nests_by_hands_mixed_at_random() {
+    for seed in 0..1000 {
+        let nest = Nest::random_of(seed, &Mix { families: 2, ..Mix::default() });
+        let hand = Hand::random(seed);
+        let text = write(&nest, &hand.manner, &hand.dialect);
+        check(&text, &hand.dialect, &format!("random hand of nest {seed}"));
+    }
+}
+
+#[test]
 fn muddles_of_everything() {
     for seed in 0..4000 {
         let hand = Random::new(seed).one_of(&[0, 1, 2, 3, 4]);

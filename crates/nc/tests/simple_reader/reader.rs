@@ -398,7 +398,12 @@ impl<'p> Control<'p> {
         if block.has(dialect.call) {
             let number = index(block.get(char::from(dialect.call_target))?)?;
             let passes_left = index(block.get(char::from(dialect.call_repeats)).unwrap_or(1.0))?;
-            let begins = *self.subprograms.get(&number)? + 1;
+            let Some(begins) = self.subprograms.get(&number).map(|label| label + 1) else {
+                // A subprogram of the control's own, which finds the plate.
+                dialect.touch_off.contains(&TouchOffBy::Subprogram(number)).then_some(())?;
+                self.touch_off();
+                return Some(Next::Line);
+            };
             self.calls.push(Call { back_to: k + 1, begins, passes_left });
             return Some(Next::At(begins));
         }

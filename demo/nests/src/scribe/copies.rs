@@ -108,7 +108,9 @@ impl Scribe<'_> {
         // A repeated body finds the process that its own last cut left.
         self.state.process = None;
         self.state.z_mm = Some(self.nest.safe_height_mm);
+        self.in_copy = true;
         body(self);
+        self.in_copy = false;
         if outside.distance == Distance::Absolute {
             self.block(Block::of(distance_word(Distance::Absolute)));
         }
