@@ -1,4 +1,16 @@
 //! Rules that hold a program against shop and plate; one rule a file in `rules/`.
+//!
+//! A rule gets a read-only [`Facts`] with what follows from it, and a sink for its findings. It declares the facts it
+//! needs, so that what went unchecked can be told, and which one fact would add most. Its page is the head of its own
+//! file.
+
+mod codes;
+mod context;
+mod needs;
+mod page;
+mod rule;
+mod rules;
+mod sink;
 
 use cuts::{CutList, PlateIndex};
 use finding::Finding;
@@ -49,21 +61,33 @@ pub struct Report {
 }
 
 /// Runs every rule.
+///
+/// The findings of reading ([`Facts::read`]) are among those of the report. Takes n log n in the size of the program.
 #[must_use]
 pub fn check(facts: &Facts<'_>) -> Report {
-    let _ = facts;
-    todo!("checks")
+    let context = context::Context::new(facts);
+    let mut sink = sink::Sink::new(facts.read);
+    for rule in rules::ALL {
+        sink.run(rule, &context);
+    }
+    sink.into_report()
 }
 
-/// The page of a rule, as `explain` prints it: Markdown; none if there is no such rule.
+/// The page of a rule, as `explain` prints it: Markdown; none if there is no such rule. Findings of reading a program
+/// or a file have a page, too.
 #[must_use]
 pub fn explain(rule: &str) -> Option<String> {
-    let _ = rule;
-    todo!("checks")
+    let own = rules::ALL.iter().find(|own| own.name == rule).map(|own| page::of_source(own.source));
+    let read = || page::of_reading().find(|(name, _)| *name == rule).map(|(_, page)| page.to_owned());
+    Some(format!("# {rule}\n\n{}", own.or_else(read)?.trim_start()))
 }
 
-/// Names of all rules, sorted.
+/// Names of all rules, sorted; those whose findings come of reading a program or a file are among them.
 #[must_use]
 pub fn names() -> Vec<&'static str> {
-    todo!("checks")
+    let own = rules::ALL.iter().map(|rule| rule.name);
+    let mut names: Vec<_> = own.chain(page::of_reading().map(|(name, _)| name)).collect();
+    names.sort_unstable();
+    names.dedup();
+    names
 }

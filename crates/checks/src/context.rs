@@ -1,0 +1,126 @@
+//! What follows from the facts and several rules want: plate and table in program coordinates, the process of a cut.
+
+use crate::Facts;
+use cuts::{Cut, Depth, Ground, Made, NearKerf, PlateState, Progress};
+use finding::Place;
+use geometry::{Bounds, Point, Program};
+use shop::{PlacedPlate, Process, Shop};
+use std::borrow::Cow;
+use std::cell::OnceCell;
+use units::Length;
+
+/// The facts, and what follows from them.
+pub(crate) struct Context<'a> {
+    /// The facts as told.
+    pub facts: &'a Facts<'a>,
+    /// The shop; one that has told nothing if there is none.
+    pub shop: Cow<'a, Shop>,
+    /// The plate in program coordinates.
+    pub plate: Option<PlacedPlate>,
+    /// What the torch can reach, in program coordinates.
+    pub reach: Option<Bounds<Program>>,
+    pierces: OnceCell<Vec<UnderPierce>>,
+}
+
+/// Which process a cut runs with.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum ProcessOf<'a> {
+    /// This one.
+    Known(&'a Process),
+    /// The program chooses a number that no process of the shop has.
+    NumberUnknown(u32),
+    /// The job names one that the shop does not have.
+    NameUnknown(&'a str),
+    /// Nobody says.
+    Untold,
+}
+
+impl<'a> Context<'a> {
+    pub(crate) fn new(facts: &'a Facts<'a>) -> Self {
+        let shop = facts.shop.map_or_else(|| Cow::Owned(Shop::unknown()), Cow::Borrowed);
+        let (plate, reach) = (facts.job.placed_plate(), shop.reach(facts.job));
+        Self { facts, shop, plate, reach, pierces: OnceCell::new() }
+    }
+
+    /// The process that `cut` runs with: as the program chooses it, else as the job names it, else the only one that
+    /// fits what is fitted.
+    pub(crate) fn process_of(&self, cut: &Cut) -> ProcessOf<'_> {
+        let numbered = |process: &Process| process.number.is_some();
+        if let Some(number) = cut.process.filter(|_| self.shop.processes.iter().any(numbered)) {
+            return self
+                .shop
+                .process_numbered(number)
+                .map_or(ProcessOf::NumberUnknown(number), ProcessOf::Known);
+        }
+        self.process_of_job()
+    }
+
+    fn process_of_job(&self) -> ProcessOf<'_> {
+        if let Some(name) = &self.facts.job.process {
+            return self.shop.process(name).map_or(ProcessOf::NameUnknown(name), ProcessOf::Known);
+        }
+        let material = self.facts.job.material;
+        let mut fitted = self
+            .shop
+            .processes_fitted()
+            .filter(|process| material.is_none_or(|material| process.material == material));
+        match (fitted.next(), fitted.next()) {
+            (Some(only), None) => ProcessOf::Known(only),
+            _ => ProcessOf::Untold,
+        }
+    }
+
+    /// Whether it is known for some cut which process it runs with.
+    pub(crate) fn is_process_told(&self) -> bool {
+        let mut numbers: Vec<_> = self.facts.list.cuts.iter().collect();
+        numbers.dedup_by_key(|cut| cut.process);
+        self.process_of_job() != ProcessOf::Untold
+            || numbers.iter().any(|cut| self.process_of(cut) != ProcessOf::Untold)
+    }
+
+    /// Whether `cut` marks instead of cutting through.
+    pub(crate) fn marks(&self, cut: &Cut) -> bool {
+        matches!(self.process_of(cut), ProcessOf::Known(process) if process.marks)
+    }
+}
+
+/// A point of the plate for a finding.
+pub(crate) fn place(p: Point<Program>) -> Place {
+    Place { x: Length::from_mm(p.x), y: Length::from_mm(p.y) }
+}
+
+/// What lies under a pierce when it is made.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct UnderPierce {
+    /// What lies under the torch itself.
+    pub ground: Ground,
+    /// The kerf nearest to it that is there by then, if its edge lies within a kerf's width.
+    pub kerf: Option<NearKerf>,
+}
+
+impl Context<'_> {
+    /// What lies under the pierce of each cut when it is made, in the order of the cuts. Worked out once.
+    pub(crate) fn pierces(&self) -> &[UnderPierce] {
+        self.pierces.get_or_init(|| {
+            let facts = self.facts;
+            let mut state = PlateState::after(facts.list, Progress::default(), facts.kerf);
+            let under = |cut: &Cut| {
+                let at = cut.pierce.at;
+                let under = UnderPierce {
+                    ground: state.ground_at(facts.list, facts.index, at, Length::ZERO),
+                    kerf: state.nearest_kerf(facts.list, facts.index, at, facts.kerf * 1.5),
+                };
+                if !self.marks(cut) {
+                    state.make(facts.list, whole(cut));
+                }
+                under
+            };
+            facts.list.cuts.iter().map(under).collect()
+        })
+    }
+}
+
+/// All of a cut, through.
+pub(crate) fn whole(cut: &Cut) -> Made {
+    Made { cut: cut.id, along_mm: 0.0..cut.path.length_mm(), depth: Depth::Through }
+}
