@@ -400,7 +400,9 @@ impl<'a> Scribe<'a> {
         }
         let mut block = Block::default();
         self.motion_word(&mut block, if arc.is_ccw() { "G3" } else { "G2" });
-        self.place_words(&mut block, arc.to, true);
+        // A whole circle ends where it was begun, rounding included: a last decimal off, it would be no circle.
+        let whole = arc.from.distance(arc.to) < geometry::SAME_POINT_MM;
+        self.place_words(&mut block, if whole { from } else { arc.to }, true);
         if self.manner.arcs == ArcWords::Radius {
             let radius = self.number(self.ticks(arc.radius_mm()), None);
             block.push(&format!("R{radius}"));
