@@ -59,8 +59,9 @@ pub enum Hand {
 ///
 /// Where motions or events stand in the same block as the previous torch-off and run after it (as in `M5 G0 X100`
 /// where the torch-off acts first), that block is the restart block: they belong to this cut's approach, and ending
-/// a torch that is off already does nothing. Otherwise it is the next block that runs. The first cut's is the
-/// program's first block.
+/// a torch that is off already does nothing. Otherwise it is the block below; or, if the subprogram in which the
+/// torch-off stands has nothing more to do than to return, the block below its call (in the next pass, if it is
+/// repeated, that pass's first block with a motion or event). The first cut's is the program's first block.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct RestartBlock {
     /// Index of the block.

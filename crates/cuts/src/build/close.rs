@@ -118,16 +118,24 @@ fn is_sliver(area_mm2: f64, length_mm: f64, width_mm: f64) -> bool {
     area_mm2.abs() <= length_mm / 2.0 * width_mm
 }
 
-/// Contours of the faces of one net. Beside the largest face, slivers that the kerf consumes are left out.
+/// Contours of the faces of one net. What lies between the stretches of several, and the kerf consumes, is left out.
 fn of_faces(faces: Vec<Face>, reach_mm: f64) -> Vec<Found> {
-    let largest = faces.iter().map(|face| face.area_mm2).fold(0.0, f64::max);
     let is_piece = |face: &Face| {
-        let width = if face.area_mm2 < largest { reach_mm.max(MEET_MM) } else { MEET_MM };
-        !is_sliver(face.area_mm2, length_mm(&face.curves), width)
+        !is_sliver(face.area_mm2, length_mm(&face.curves), MEET_MM)
+            && (face.sides.len() == 1 || !is_consumed(face, reach_mm))
     };
     let kept: Vec<Face> = faces.into_iter().filter(is_piece).collect();
     let scrap: Vec<bool> = kept.iter().map(|face| is_scrap(face, &kept)).collect();
     kept.into_iter().zip(scrap).map(|(face, is_scrap)| of_face(face, is_scrap)).collect()
+}
+
+/// Whether kerf of half width `reach_mm` along the boundary of `face` leaves nothing of it.
+fn is_consumed(face: &Face, reach_mm: f64) -> bool {
+    if !is_sliver(face.area_mm2, length_mm(&face.curves), 2.0 * reach_mm) {
+        return false;
+    }
+    let inner = Contour::close(Path::new(bridged(face.curves.clone())));
+    inner.is_none_or(|contour| contour.depth_mm(contour.inner_point()) <= reach_mm)
 }
 
 /// Whether `face` is scrap that a cut encloses beside the contour of a part, which lies on the other hand of the torch

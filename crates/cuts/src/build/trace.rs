@@ -23,10 +23,14 @@ const SLACK_MM: f64 = 1e-3;
 /// polyline, or noise; no torch can cut round so small a loop.
 const LEAST_LOOP_MM: f64 = 1.0;
 
-/// How far past the first place at which a path comes near older ground a better one is looked for, in millimetres.
-/// A path that comes back along a smooth lead-in is near it some tenths of a millimetre before it meets the contour's
-/// beginning. Not more than [`LEAST_LOOP_MM`], within which a path does not meet itself.
+/// How far past the first place at which a path comes near older ground a better one is looked for at least, in
+/// millimetres; and as long as it stays near. A path that comes back along a smooth lead-in is near it before it meets
+/// the contour's beginning, and the smoother the earlier. Not more than [`LEAST_LOOP_MM`], within which a path does not
+/// meet itself.
 const WINDOW_MM: f64 = 1.0;
+
+/// How far that may go at most, in millimetres. A lead-in of radius 500 mm is within the tolerance of meeting for 7 mm.
+const WINDOW_MOST_MM: f64 = 10.0;
 
 /// Places whose gaps differ by less than this are equally good, in millimetres: some units of the last decimal of
 /// common programs.
@@ -105,7 +109,9 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
             if self.mm(end) - start >= LEAST_FRESH_MM || from.is_none() {
                 found.push(Fresh { along: start..self.mm(end), from, to: Some(to) });
             }
-            let Some((left, foot)) = self.follow(end, to, ground, &mut scratch) else { return found };
+            let Some((left, foot)) = self.follow(end, to, MEET_MM, ground, &mut scratch) else {
+                return found;
+            };
             past = self.mm(left);
             let only_crosses = past - self.mm(end) <= CROSSING_MM;
             (place, from) = if only_crosses { (end, Some(to)) } else { (left, Some(foot)) };
@@ -124,7 +130,7 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
         let foot = self.foot(&point, 0.0, self.end_reach_mm + MEET_MM, ground, scratch, |_| false);
         match foot {
             Some(foot) if foot.gap <= MEET_MM => {
-                self.follow(start, foot, ground, scratch).map(|(place, foot)| (place, Some(foot)))
+                self.follow(start, foot, MEET_MM, ground, scratch).map(|(place, foot)| (place, Some(foot)))
             }
             foot => Some((start, foot)),
         }
@@ -166,27 +172,38 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
         scratch: &mut Vec<u32>,
     ) -> Option<(Place, Foot)> {
         let mut candidates: Vec<Candidate> = Vec::new();
-        let mut first = f64::INFINITY;
+        let mut window = f64::INFINITY;
         let mut laid = from;
         for curve in from.curve..self.path.curves().len() {
-            if self.path.start_of_mm(curve) > first + WINDOW_MM {
+            if self.path.start_of_mm(curve) > window {
                 break;
             }
-            self.meets_of(curve, past, ground, scratch, |candidate| {
-                first = first.min(candidate.at);
-                candidates.push(candidate);
-            });
+            let known = candidates.len();
+            self.meets_of(curve, past, ground, scratch, |candidate| candidates.push(candidate));
             if candidates.is_empty() {
                 let end = Place { curve, along: self.path.curves()[curve].length_mm() };
                 self.lay(laid, end, ground);
                 laid = Place { curve: curve + 1, along: 0.0 };
+            } else if known == 0 {
+                window = self.window(&candidates, ground, scratch);
             }
         }
-        let in_window = candidates.into_iter().filter(|candidate| candidate.at <= first + WINDOW_MM);
+        let in_window = candidates.into_iter().filter(|candidate| candidate.at <= window);
         let best = in_window.reduce(Candidate::better)?;
         let end = Place { curve: best.curve, along: best.along };
         self.lay(laid, end, ground);
         Some((end, best.foot))
+    }
+
+    /// Up to where a better place than the first of `candidates` is looked for, in millimetres along the path.
+    fn window(&self, candidates: &[Candidate], ground: &mut Ground, scratch: &mut Vec<u32>) -> f64 {
+        let Some(first) = candidates.iter().min_by(|a, b| a.at.total_cmp(&b.at)) else {
+            return f64::INFINITY;
+        };
+        let place = Place { curve: first.curve, along: first.along };
+        let left = self.follow(place, first.foot, self.end_reach_mm.max(MEET_MM), ground, scratch);
+        let runs_along = left.map_or(f64::INFINITY, |(left, _)| self.mm(left)).min(first.at + WINDOW_MOST_MM);
+        runs_along.max(first.at + WINDOW_MM)
     }
 
     fn meets_of(
@@ -228,12 +245,13 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
         }
     }
 
-    /// Follows the path along old ground from `place`, whose foot is `foot`: where it leaves it, or none if it ends on
-    /// it.
+    /// Follows the path along old ground from `place`, whose foot is `foot`: where it is farther from it than
+    /// `reach_mm`, or none if it ends before.
     fn follow(
         &self,
         mut place: Place,
         mut foot: Foot,
+        reach_mm: f64,
         ground: &mut Ground,
         scratch: &mut Vec<u32>,
     ) -> Option<(Place, Foot)> {
@@ -241,26 +259,8 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
             let length = curve.length_mm();
             let mut farthest = place.along;
             if length - place.along > LEAST_STEP_MM {
-                let here = curve.point_at(place.along);
-                ground.near(&Curve::line(here, here), MEET_MM + SLACK_MM, scratch);
-                for id in scratch.iter() {
-                    let entry = ground.entry(*id);
-                    let near = entry.curve.nearest(here);
-                    let on = entry.start_mm + near.along_mm;
-                    let counts = if entry.owner == self.owner {
-                        self.mm(place) - on >= LEAST_LOOP_MM
-                    } else {
-                        (self.sees)(entry.owner)
-                    };
-                    if !counts || near.distance_mm > MEET_MM + SLACK_MM {
-                        continue;
-                    }
-                    let to = stays_near(curve, place.along, &entry.curve, MEET_MM + SLACK_MM);
-                    if to > farthest {
-                        let there = entry.curve.nearest(curve.point_at(to));
-                        farthest = to;
-                        foot = Foot { owner: entry.owner, at: entry.start_mm + there.along_mm, gap: 0.0 };
-                    }
+                if let Some((to, on)) = self.runs_along(place, reach_mm + SLACK_MM, ground, scratch) {
+                    (farthest, foot) = (to, on);
                 }
                 if farthest - place.along <= LEAST_STEP_MM {
                     return Some((place, foot));
@@ -273,6 +273,39 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
             };
         }
         None
+    }
+
+    /// How far the curve at `place` runs on within `reach_mm` of one curve of older ground, and its foot there; none if
+    /// no older ground is so near.
+    fn runs_along(
+        &self,
+        place: Place,
+        reach_mm: f64,
+        ground: &mut Ground,
+        scratch: &mut Vec<u32>,
+    ) -> Option<(f64, Foot)> {
+        let curve = &self.path.curves()[place.curve];
+        let here = curve.point_at(place.along);
+        ground.near(&Curve::line(here, here), reach_mm, scratch);
+        let mut best: Option<(f64, Foot)> = None;
+        for id in scratch.iter() {
+            let entry = ground.entry(*id);
+            let near = entry.curve.nearest(here);
+            let counts = if entry.owner == self.owner {
+                self.mm(place) - (entry.start_mm + near.along_mm) >= LEAST_LOOP_MM
+            } else {
+                (self.sees)(entry.owner)
+            };
+            if !counts || near.distance_mm > reach_mm {
+                continue;
+            }
+            let to = stays_near(curve, place.along, &entry.curve, reach_mm);
+            if best.is_none_or(|(farthest, _)| to > farthest) {
+                let on = entry.curve.nearest(curve.point_at(to));
+                best = Some((to, Foot { owner: entry.owner, at: entry.start_mm + on.along_mm, gap: 0.0 }));
+            }
+        }
+        best
     }
 
     /// The last stretch, from `start` to the path's end in metal, unless the kerf closes the gap to older ground there.

@@ -4,7 +4,7 @@ use super::progress::Depth;
 use super::state::PlateState;
 use crate::inside::{Bands, contains};
 use crate::{Contour, ContourId, CutId, CutList, Shape};
-use geometry::{Bounds, Curve, CurveIndex, Hit, Point, Program};
+use geometry::{Bounds, Curve, CurveIndex, Hit, Point, Program, SAME_POINT_MM};
 use rstar::{AABB, RTree, primitives::GeomWithData, primitives::Rectangle};
 use std::ops::Range;
 use units::{Duration, Length};
@@ -272,7 +272,7 @@ impl PlateState {
     ) -> bool {
         let around = curve.bounds().grown(margin.mm());
         let touches = |edge: &Curve<Program>| {
-            edge.bounds().meets(&around) && edge.distance_to(curve).distance_mm <= margin.mm()
+            edge.bounds().meets(&around) && edge.distance_to(curve).distance_mm <= margin.mm() + SAME_POINT_MM
         };
         let edges = list.contour(id).closed.as_ref().map_or(&[][..], |closed| closed.path().curves());
         index.contains(list, id, curve.from()) || edges.iter().any(touches)

@@ -11,7 +11,6 @@ pub(crate) const KERF: Length = Length::from_mm(1.5);
 
 /// What was read.
 pub(crate) struct Read {
-    pub(crate) program: Program,
     pub(crate) motions: Motions,
     pub(crate) list: CutList,
     pub(crate) findings: Vec<Finding>,
@@ -28,7 +27,7 @@ pub(crate) fn read_with(text: &str, dialect: &Dialect, reading: &Reading) -> Rea
     let (motions, run) = Motions::run(&program, dialect, &Start::usual(dialect));
     assert!(run.is_empty(), "the text runs without findings: {run:?}");
     let (list, findings) = CutList::build(&program, &motions, reading);
-    Read { program, motions, list, findings }
+    Read { motions, list, findings }
 }
 
 /// One line a contour, one a part, one a finding.

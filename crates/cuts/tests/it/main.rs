@@ -2,4 +2,6 @@
 
 mod account;
 mod nests_as_planned;
+mod plate;
 mod shapes;
+mod starts;

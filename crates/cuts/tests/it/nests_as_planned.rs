@@ -12,7 +12,7 @@ const ALONG_MM: f64 = 0.4;
 fn read_nest(nest: &Nest, hand: &Hand) -> Read {
     let dialect = hand.dialect_for(nest);
     let text = write(nest, &hand.manner, &dialect);
-    let kerf = nest.cuts.first().map_or(1.5, |cut| cut.cutting.kerf_mm);
+    let kerf = nest.cuts.iter().map(|cut| cut.cutting.kerf_mm).fold(0.0, f64::max);
     let reading = Reading { mark_processes: vec![9], ..Reading::with_kerf(Length::from_mm(kerf)) };
     read_with(&text, &dialect, &reading)
 }
