@@ -105,6 +105,7 @@ G1 X245.6 Y106.7
 G2 X246.4 Y105.9 I0.0 J-0.8
 G1 X246.4 Y35.9
 G2 X245.6 Y35.1 I-0.8 J0.0
+G1 X203.600 Y35.1
 M5
 G0 Z25.0
 (cut 9: outline of window frame 3)

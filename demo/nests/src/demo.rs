@@ -206,5 +206,7 @@ fn readme(demos: &[Demo]) -> String {
     for demo in demos {
         text += &format!("| `{}` | {} | {} |\n", demo.folder, demo.nest.cuts.len(), demo.about);
     }
+    text += "\nTry `platewright check demo/post-bases/job.toml`, or, for the stop that was saved with it,\n\
+             `platewright rescue demo/post-bases/job.toml --stop demo/post-bases/stop.toml --out rescue`.\n";
     text
 }

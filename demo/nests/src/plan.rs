@@ -48,7 +48,7 @@ pub struct Habits {
     pub cutting: Cutting,
     /// For lines that are marked.
     pub marking: Cutting,
-    /// Holes below this radius are cut more slowly.
+    /// Round holes below this radius are cut more slowly.
     pub small_hole_mm: f64,
     /// Lead-ins of outlines.
     pub lead_in: LeadIn,
@@ -260,7 +260,7 @@ impl<'h> Planner<'h> {
         let room = *room_mm - habits.cutting.kerf_mm / 2.0;
         let depth = habits.hole_lead_in.depth_in(room, habits.lead_mm);
         let overlap = habits.hole_overlap_mm.min(room);
-        let slow = *room_mm < habits.small_hole_mm;
+        let slow = ring.circle_center().is_some() && *room_mm < habits.small_hole_mm;
         let feed = habits.cutting.feed_mm_per_min * if slow { SMALL_HOLE_SPEED } else { 1.0 };
         let cutting = Cutting { feed_mm_per_min: feed.round(), ..habits.cutting };
         let (path, stretch) =

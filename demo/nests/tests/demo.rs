@@ -116,6 +116,80 @@ fn the_spoiled_program_trips_the_reader_where_it_was_spoiled() {
     assert!(at("arc-inexact").is_some_and(|line| line.starts_with("G2 ")), "{findings:#?}");
 }
 
+/// Names of the rules that speak about a demo, each once, sorted.
+fn rules_that_speak(demo: &Demo) -> Vec<&'static str> {
+    let shop = shop_of(demo);
+    let (job, _) = Job::parse(&text(demo.folder, "job.toml"));
+    let (program, motions, mut read) = motions(demo);
+    let reading = cuts::Reading {
+        kerf: units::Length::from_mm(demo.nest.cuts[0].cutting.kerf_mm),
+        mark_processes: shop
+            .processes
+            .iter()
+            .filter(|process| process.marks)
+            .filter_map(|p| p.number)
+            .collect(),
+        rapid: shop.table.rapid,
+    };
+    let (list, found) = cuts::CutList::build(&program, &motions, &reading);
+    read.extend(found);
+    let facts = checks::Facts {
+        program: &program,
+        dialect: &shop.table.dialect,
+        motions: &motions,
+        list: &list,
+        index: &cuts::PlateIndex::new(&list),
+        read: &read,
+        shop: Some(&shop),
+        job: &job,
+        kerf: reading.kerf,
+    };
+    let mut rules: Vec<_> = checks::check(&facts).findings.iter().map(|finding| finding.rule).collect();
+    rules.sort_unstable();
+    rules.dedup();
+    rules
+}
+
+#[test]
+fn the_spoiled_program_trips_every_rule_it_was_spoiled_for() {
+    let demo = demos().into_iter().find(|demo| demo.folder == SPOILED).expect("it is there");
+    let speak = rules_that_speak(&demo);
+    for rule in [
+        "arc-inexact",
+        "contour-open",
+        "datum-set-midway",
+        "low-travel",
+        "outline-before-hole",
+        "outside-plate",
+        "outside-table",
+        "pierce-delay-missing",
+        "pierce-on-void",
+        "process-not-fitted",
+        "program-unended",
+        "relies-on-power-up-state",
+        "restart-unsafe",
+        "speed-off-chart",
+        "torch-left-on",
+        "torch-unpaired",
+        "touch-off-missing",
+        "word-unknown",
+    ] {
+        assert!(speak.contains(&rule), "{rule} does not speak; these do: {speak:?}");
+    }
+}
+
+/// Increments and subprograms lean on earlier blocks by their nature; nothing else is amiss with the other plates.
+#[test]
+fn the_other_programs_are_fit_to_cut() {
+    for demo in demos().iter().filter(|demo| demo.folder != SPOILED) {
+        let speak = rules_that_speak(demo);
+        let leans = demo.hand.manner.copies == nests::Copies::Subprogram
+            || demo.hand.manner.distance == nc::Distance::Incremental;
+        let expected: &[&str] = if leans { &["restart-unsafe"] } else { &[] };
+        assert_eq!(speak, expected, "{}", demo.folder);
+    }
+}
+
 #[test]
 fn stops_are_at_starts_of_their_programs() {
     for demo in demos() {

@@ -72,9 +72,8 @@ pub(super) fn spoiled(demo: &Demo) -> String {
     cuts[4].insert(2, "M77".into());
     // A centre mistyped.
     mistype_centre(&mut cuts[5]);
-    // The last edge is missing.
-    let burn_ends = at(&cuts[6], "M5");
-    cuts[6].drain(burn_ends - 2..burn_ends);
+    // The last edge stops short of where the contour began.
+    stop_short(&mut cuts[6]);
     // Window after frame.
     cuts.swap(7, 8);
     // Travels on at cut height.
@@ -106,6 +105,9 @@ pub(super) fn spoiled(demo: &Demo) -> String {
 
 /// How far the last part is out of place.
 const FAR_MM: f64 = 600.0;
+
+/// How far an edge stops short: well before the kerf of its own lead-in, which would close the gap.
+const SHORT_MM: f64 = 8.0;
 
 /// The blocks before the first cut, and those of each cut with its comment first; the program's end is left out.
 fn by_cuts(text: &str) -> (Blocks, Vec<Blocks>) {
@@ -148,4 +150,16 @@ fn mistype_centre(blocks: &mut Blocks) {
         _ => word.into(),
     };
     blocks[arc] = blocks[arc].split(' ').map(wrong).collect::<Vec<_>>().join(" ");
+}
+
+/// Takes the overlap away and ends the edge before it early; the edge runs towards lower X.
+fn stop_short(blocks: &mut Blocks) {
+    let burn_ends = at(blocks, "M5");
+    blocks.remove(burn_ends - 1);
+    let early = |word: &str| match word.strip_prefix('X').map(str::parse::<f64>) {
+        Some(Ok(value)) => format!("X{:.3}", value + SHORT_MM),
+        _ => word.into(),
+    };
+    let edge = &mut blocks[burn_ends - 2];
+    *edge = edge.split(' ').map(early).collect::<Vec<_>>().join(" ");
 }
