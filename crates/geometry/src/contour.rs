@@ -24,11 +24,11 @@ pub struct Contour<F> {
     path: Path<F>,
 }
 
-/// How near [`Contour::inner_point`] comes to the deepest point, as a part of the contour's smaller extent: a label
+/// How near [`Contour::deepest_point`] comes to the deepest point, as a part of the contour's smaller extent: a label
 /// set 2 % off looks no worse, and the search takes some dozens of steps.
 const INNER_POINT_PRECISION: f64 = 0.02;
 
-/// Cells [`Contour::inner_point`] looks at before it is content with what it has: bounds the work on long thin
+/// Cells [`Contour::deepest_point`] looks at before it is content with what it has: bounds the work on long thin
 /// shapes, where many places are equally deep.
 const INNER_POINT_CELLS_MAX: usize = 2_000;
 
@@ -110,23 +110,31 @@ impl<F: Frame> Contour<F> {
         if self.winding(p) != 0 { away } else { -away }
     }
 
-    /// A point well inside: the middle of the largest circle that fits, within 2 % of the contour's smaller extent.
-    /// A contour that encloses nothing gives a point near its middle.
+    /// A point well inside: the middle of the largest circle that fits, as [`Self::deepest_point`] without holes.
+    #[must_use]
+    pub fn inner_point(&self) -> Point<F> {
+        self.deepest_point(&[]).0
+    }
+
+    /// The middle of the largest circle that fits between the contour and its `holes`, within 2 % of the contour's
+    /// smaller extent, and the circle's radius in millimetres. A contour that encloses nothing gives a point near its
+    /// middle, and a radius that is not positive.
     ///
     /// **Accuracy**: best-first search in cells that are quartered while they may hold a deeper point; some dozens of
     /// distance queries, each in the number of curves.
     #[must_use]
-    pub fn inner_point(&self) -> Point<F> {
+    pub fn deepest_point(&self, holes: &[&Self]) -> (Point<F>, f64) {
+        let depth = |p: Point<F>| holes.iter().map(|hole| -hole.depth_mm(p)).fold(self.depth_mm(p), f64::min);
         let bounds = self.bounds();
         let (width, height) = (bounds.max.x - bounds.min.x, bounds.max.y - bounds.min.y);
         let half = width.min(height).max(width.max(height) / 64.0) / 2.0;
-        let mut best = Cell::new(self, bounds.min.lerp(bounds.max, 0.5), 0.0);
+        let mut best = Cell::new(bounds.min.lerp(bounds.max, 0.5), 0.0, depth);
         let mut cells: BinaryHeap<Cell<F>> = BinaryHeap::new();
         let (columns, rows) = (cell_count(width, half), cell_count(height, half));
         for (column, row) in (0..columns).flat_map(|column| (0..rows).map(move |row| (column, row))) {
             let x = bounds.min.x + half * (2.0 * f64::from(column) + 1.0);
             let y = bounds.min.y + half * (2.0 * f64::from(row) + 1.0);
-            cells.push(Cell::new(self, Point::new(x, y), half));
+            cells.push(Cell::new(Point::new(x, y), half, depth));
         }
         let mut looked_at = cells.len();
         let precision_mm = 2.0 * half * INNER_POINT_PRECISION;
@@ -139,11 +147,11 @@ impl<F: Frame> Contour<F> {
             }
             for (dx, dy) in [(-0.5, -0.5), (0.5, -0.5), (-0.5, 0.5), (0.5, 0.5)] {
                 let center = Point::new(cell.center.x + dx * cell.half_mm, cell.center.y + dy * cell.half_mm);
-                cells.push(Cell::new(self, center, cell.half_mm / 2.0));
+                cells.push(Cell::new(center, cell.half_mm / 2.0, depth));
                 looked_at += 1;
             }
         }
-        best.center
+        (best.center, best.depth_mm)
     }
 
     /// How many times it runs round `p`, counter-clockwise counted positive; 0 outside. For `p` on the boundary it is
@@ -238,7 +246,7 @@ fn winding_of_bulge<F: Frame>(piece: &Arc<F>, p: Point<F>) -> i32 {
     if piece.is_ccw() { gain } else { -gain }
 }
 
-/// A square of the search in [`Contour::inner_point`].
+/// A square of the search in [`Contour::deepest_point`].
 #[derive(Clone, Copy, Debug)]
 struct Cell<F> {
     center: Point<F>,
@@ -247,8 +255,8 @@ struct Cell<F> {
 }
 
 impl<F: Frame> Cell<F> {
-    fn new(contour: &Contour<F>, center: Point<F>, half_mm: f64) -> Self {
-        Self { center, half_mm, depth_mm: contour.depth_mm(center) }
+    fn new(center: Point<F>, half_mm: f64, depth: impl Fn(Point<F>) -> f64) -> Self {
+        Self { center, half_mm, depth_mm: depth(center) }
     }
 
     /// No point of the cell lies deeper than this, because depth changes by at most the way gone.

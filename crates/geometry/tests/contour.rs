@@ -115,6 +115,15 @@ fn inner_points_are_deep() {
     }
 }
 
+#[test]
+fn the_deepest_point_keeps_clear_of_holes() {
+    // Between a circle of 10 and a hole of 4 about the same middle, the largest circle has radius 3.
+    let (outline, hole) = (circle(p(0.0, 0.0), 10.0, true), circle(p(0.0, 0.0), 4.0, false));
+    let (at, radius_mm) = outline.deepest_point(&[&hole]);
+    assert!(radius_mm > 2.6 && radius_mm <= 3.0 + 1e-9, "{radius_mm}");
+    assert!((at.distance(p(0.0, 0.0)) - 7.0).abs() < 0.5);
+}
+
 /// Winding number by the sum of angles, over chords too short to matter: slow, and nothing of it is shared.
 fn winds_round(points: &[P], q: P) -> bool {
     let angle = |a: &P, b: &P| {
