@@ -1,13 +1,33 @@
 //! The plate picture: cut kerf a solid band of true width, kerf to cut two thin edges, travel a grey ticked chain,
 //! pierces numbered rings, the stop a broken ring, the restart a pennant, loose pieces hatched, findings numbered
-//! flags. Colours from a colour-blind-safe palette, never alone.
+//! flags. Colours are told apart by the colour-blind too, and never alone.
+//!
+//! ```text
+//! Picture ─ scene ▶ Scene (what there is to show, in millimetres) ─ sheet ▶ SVG
+//! ```
+//!
+//! One document serves light and dark screens and print, by media queries.
+
+mod flags;
+mod ink;
+mod kerfs;
+mod labels;
+mod legend;
+mod marks;
+mod pen;
+mod scale_bar;
+mod scene;
+mod sheet;
+#[cfg(test)]
+mod trial;
+mod view;
 
 use cuts::{CutList, PlateState};
 use finding::Finding;
 use geometry::{Contour, Point, Program};
 
-/// What to draw.
-#[derive(Debug)]
+/// What to draw. Made with [`Picture::new`]; set what else is known.
+#[derive(Clone, Copy, Debug)]
 pub struct Picture<'a> {
     /// Title under the picture.
     pub title: &'a str,
@@ -19,6 +39,8 @@ pub struct Picture<'a> {
     pub state: &'a PlateState,
     /// Outline of the plate, if told.
     pub plate: Option<&'a Contour<Program>>,
+    /// Holes of the plate: what was cut from it before.
+    pub plate_holes: &'a [Contour<Program>],
     /// Where it stopped.
     pub stop: Option<Point<Program>>,
     /// Where it restarts.
@@ -27,9 +49,30 @@ pub struct Picture<'a> {
     pub findings: &'a [Finding],
 }
 
+impl<'a> Picture<'a> {
+    /// The picture of these cuts in this state, without plate, stop, restart or findings.
+    #[must_use]
+    pub fn new(title: &'a str, list: &'a CutList, motions: &'a nc::Motions, state: &'a PlateState) -> Self {
+        Self {
+            title,
+            list,
+            motions,
+            state,
+            plate: None,
+            plate_holes: &[],
+            stop: None,
+            restart: None,
+            findings: &[],
+        }
+    }
+}
+
 /// The picture as an SVG document, light, dark and print in one (by media query). Same inputs, same bytes.
+///
+/// **Shape**: 1,200 px wide or less, as high as it takes: drawing, title, scale bar, legend of what occurs. Kerfs
+/// lie in a group in millimetres of the program's frame, so that they can be measured. Where a kerf's true width
+/// could not be seen it is drawn wider, and the legend says so.
 #[must_use]
 pub fn plate_svg(picture: &Picture<'_>) -> String {
-    let _ = picture;
-    todo!("draw")
+    sheet::draw(&scene::Scene::of(picture))
 }

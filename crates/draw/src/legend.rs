@@ -1,0 +1,285 @@
+//! The legend: what occurs in the picture, and nothing else.
+
+use crate::kerfs::drawn_kerf_mm;
+use crate::labels::text_width;
+use crate::marks::{self, At};
+use crate::pen::{Number, Svg, escape, px};
+use crate::scene::{Found, Rest, Scene, Stage};
+use crate::view::View;
+use crate::{flags, kerfs};
+use finding::Level;
+use units::MM_PER_INCH;
+
+/// Width of a column, in pixels: three fill a page.
+pub(crate) const COLUMN_PX: f64 = 384.0;
+
+/// Height of a row, in pixels.
+const ROW_PX: f64 = 25.0;
+
+/// Room for a sample, in pixels.
+const SAMPLE_PX: f64 = 46.0;
+
+/// Size of the text, in pixels.
+const TEXT_PX: f64 = 12.0;
+
+/// Findings listed by name; a report lists the rest.
+const FINDINGS_MAX: usize = 24;
+
+/// Cuts named for each finding in the list.
+const CUTS_MAX: usize = 4;
+
+/// What the drawing had to leave out for want of room.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct LeftOut {
+    pub(crate) numbers: usize,
+    pub(crate) flags: usize,
+    pub(crate) part_numbers: usize,
+    pub(crate) outside: usize,
+}
+
+/// A line of the legend.
+struct Entry<'a> {
+    sample: Sample<'a>,
+    text: String,
+}
+
+enum Sample<'a> {
+    Plate,
+    Hole,
+    Kerf(Stage),
+    Travel,
+    Pierce { made: bool },
+    Piece(Rest),
+    Part,
+    Stop,
+    Restart,
+    Datum,
+    Flag(&'a Found<'a>),
+    Nothing,
+}
+
+/// Where the legend goes.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Room {
+    pub(crate) left: f64,
+    pub(crate) top: f64,
+    pub(crate) columns: usize,
+}
+
+/// Draws the legend; gives the height it takes, in pixels.
+pub(crate) fn draw(
+    svg: &mut Svg,
+    scene: &Scene<'_>,
+    view: &View,
+    left_out: LeftOut,
+    room: Room,
+    id: &str,
+) -> f64 {
+    let entries = entries(scene, view, left_out);
+    let height = block(svg, &entries, view, room, id);
+    let found = findings(scene, left_out);
+    if found.is_empty() {
+        return height;
+    }
+    let below = Room { top: room.top + height + 10.0, ..room };
+    svg.line(format_args!(
+        "<text class=\"text bold\" x=\"{}\" y=\"{}\">Findings</text>",
+        px(below.left),
+        px(below.top + 12.0)
+    ));
+    let list = Room { top: below.top + 22.0, ..below };
+    height + 32.0 + block(svg, &found, view, list, id)
+}
+
+/// Writes entries in columns, from the top down; gives the height.
+fn block(svg: &mut Svg, entries: &[Entry<'_>], view: &View, room: Room, id: &str) -> f64 {
+    let rows = entries.len().div_ceil(room.columns.max(1)).max(1);
+    let steps = |count: usize| f64::from(u16::try_from(count).unwrap_or(u16::MAX));
+    for (k, entry) in entries.iter().enumerate() {
+        let x = room.left + steps(k / rows) * COLUMN_PX;
+        let y = room.top + (steps(k % rows) + 0.5) * ROW_PX;
+        sample(svg, &entry.sample, (x, y), view, id);
+        let fits = ((COLUMN_PX - SAMPLE_PX - 8.0) / text_width("n", TEXT_PX) * 1.08).floor();
+        svg.line(format_args!(
+            "<text class=\"text\" x=\"{}\" y=\"{}\">{}</text>",
+            px(x + SAMPLE_PX),
+            px(y + 4.0),
+            escape(&shortened(&entry.text, fits))
+        ));
+    }
+    steps(rows) * ROW_PX
+}
+
+fn shortened(text: &str, letters: f64) -> String {
+    let count = text.chars().count();
+    let letters = (0..count).take_while(|k| u32::try_from(*k).is_ok_and(|k| f64::from(k) < letters)).count();
+    if letters == count {
+        return text.to_owned();
+    }
+    text.chars().take(letters.saturating_sub(1)).chain(['…']).collect()
+}
+
+fn entries<'a>(scene: &'a Scene<'_>, view: &View, left_out: LeftOut) -> Vec<Entry<'a>> {
+    let mut entries = Vec::new();
+    let mut add = |is: bool, sample: Sample<'a>, text: String| {
+        if is {
+            entries.push(Entry { sample, text });
+        }
+    };
+    let (drawn, kerf) = (drawn_kerf_mm(scene, view), scene.kerf_mm);
+    let width = if drawn > kerf * 1.001 {
+        format!("kerf {}, drawn {} mm wide", length(kerf), Number(drawn, 1))
+    } else {
+        format!("kerf {}", length(kerf))
+    };
+    let to_cut = scene.has_stage(Stage::ToCut);
+    add(scene.plate.is_some(), Sample::Plate, plate_size(scene));
+    add(!scene.plate_holes.is_empty(), Sample::Hole, "cut out of the plate before".into());
+    add(scene.has_stage(Stage::Cut), Sample::Kerf(Stage::Cut), format!("cut: {width}"));
+    let and_width = if scene.has_stage(Stage::Cut) { String::new() } else { format!(": {width}") };
+    add(to_cut, Sample::Kerf(Stage::ToCut), format!("to cut{and_width}"));
+    add(scene.has_stage(Stage::Groove), Sample::Kerf(Stage::Groove), "groove: not through".into());
+    add(scene.has_stage(Stage::ToMark), Sample::Kerf(Stage::ToMark), "to mark, not to cut".into());
+    add(scene.has_stage(Stage::Marked), Sample::Kerf(Stage::Marked), "marked".into());
+    add(!scene.travel.is_empty(), Sample::Travel, "travel with the torch off, to come".into());
+    let numbers = if left_out.numbers > 0 { "some numbers left out" } else { "number of its cut" };
+    let made = scene.pierces.iter().any(|pierce| pierce.made);
+    let to_make = scene.pierces.iter().any(|pierce| !pierce.made);
+    add(to_make, Sample::Pierce { made: false }, format!("pierce to make, {numbers}"));
+    add(
+        made,
+        Sample::Pierce { made: true },
+        if to_make { "pierce made".into() } else { format!("pierce made, {numbers}") },
+    );
+    let some = if left_out.part_numbers > 0 { " (some left out)" } else { "" };
+    add(
+        !scene.parts.is_empty() && left_out.part_numbers < scene.parts.len(),
+        Sample::Part,
+        format!("part{some}"),
+    );
+    for (rest, text) in [
+        (Rest::Lies, "loose piece: lies in its place"),
+        (Rest::Stands, "loose piece standing up: keep clear"),
+        (Rest::Gone, "gone: fell through or taken away"),
+    ] {
+        add(scene.pieces.iter().any(|piece| piece.rest == rest), Sample::Piece(rest), text.into());
+    }
+    add(scene.stop.is_some(), Sample::Stop, "where it stopped".into());
+    add(scene.restart.is_some(), Sample::Restart, "where it starts again".into());
+    let shown = view.shows(geometry::Point::ORIGIN);
+    add(shown, Sample::Datum, "program zero, X and Y".into());
+    add(
+        left_out.outside > 0,
+        Sample::Nothing,
+        format!("{} lie outside this picture", cuts(left_out.outside)),
+    );
+    entries
+}
+
+/// The findings that are flagged, with what their numbers mean.
+fn findings<'a>(scene: &'a Scene<'_>, left_out: LeftOut) -> Vec<Entry<'a>> {
+    let line = |found: &'a Found<'_>| {
+        let shown = found.cuts.iter().take(CUTS_MAX).map(u32::to_string).collect::<Vec<_>>().join(", ");
+        let more = match found.cuts.len().saturating_sub(CUTS_MAX) {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        let cuts = match found.cuts.len() {
+            0 => String::new(),
+            1 => format!(", cut {shown}"),
+            _ => format!(", cuts {shown}{more}"),
+        };
+        let level = match found.level {
+            Level::Error => "error",
+            Level::Warning => "warning",
+            Level::Note => "note",
+        };
+        Entry { sample: Sample::Flag(found), text: format!("{level}: {}{cuts}", found.rule) }
+    };
+    let mut entries: Vec<Entry<'a>> = scene.findings.iter().take(FINDINGS_MAX).map(line).collect();
+    let more = scene.findings.len().saturating_sub(FINDINGS_MAX);
+    if more > 0 {
+        entries.push(Entry { sample: Sample::Nothing, text: format!("and {more} more in the report") });
+    }
+    if left_out.flags > 0 {
+        let text = format!("{} flags left out where they crowd", left_out.flags);
+        entries.push(Entry { sample: Sample::Nothing, text });
+    }
+    entries
+}
+
+fn sample(svg: &mut Svg, sample: &Sample<'_>, (x, y): At, view: &View, id: &str) {
+    let box_at = |svg: &mut Svg, attributes: &str| {
+        svg.line(format_args!(
+            "<rect {attributes} x=\"{}\" y=\"{}\" width=\"34\" height=\"15\"/>",
+            px(x),
+            px(y - 7.5)
+        ));
+    };
+    match sample {
+        Sample::Plate => box_at(svg, "class=\"plate rim\" stroke-width=\"1.6\""),
+        Sample::Hole => box_at(svg, "class=\"page rim\" stroke-width=\"1.6\""),
+        Sample::Kerf(stage) => kerfs::sample(svg, (x + 3.0, y), *stage),
+        Sample::Travel => kerfs::travel_sample(svg, (x, y)),
+        Sample::Pierce { made } => {
+            marks::ring(svg, (x + 17.0, y), 4.2, *made);
+        }
+        Sample::Piece(Rest::Gone) => {
+            box_at(svg, "class=\"void\" stroke-width=\"1\" stroke-dasharray=\"3\"");
+        }
+        Sample::Piece(rest) => {
+            let name = if *rest == Rest::Stands { "stands" } else { "loose" };
+            box_at(svg, "class=\"plate\"");
+            box_at(svg, &format!("fill=\"url(#{id}-key-{name})\""));
+        }
+        Sample::Part => svg.line(format_args!(
+            "<text class=\"part bold middle\" x=\"{}\" y=\"{}\">P7</text>",
+            px(x + 17.0),
+            px(y + 4.5)
+        )),
+        Sample::Stop => scaled(svg, (x + 17.0, y), 0.75, |svg| marks::stop(svg, (0.0, 0.0))),
+        Sample::Restart => {
+            scaled(svg, (x + 12.0, y + 10.0), 0.7, |svg| marks::pennant(svg, (0.0, 0.0)));
+        }
+        Sample::Datum => scaled(svg, (x + 9.0, y + 8.0), 0.7, |svg| marks::datum(svg, (0.0, 0.0))),
+        Sample::Flag(found) => {
+            flags::sample(svg, (x + 6.0, y + 9.0), found.level, &found.number.to_string());
+        }
+        Sample::Nothing => {}
+    }
+    let _ = view;
+}
+
+fn scaled(svg: &mut Svg, (x, y): At, scale: f64, draw: impl FnOnce(&mut Svg)) {
+    svg.line(format_args!("<g transform=\"translate({} {}) scale({})\">", px(x), px(y), Number(scale, 2)));
+    draw(svg);
+    svg.line(format_args!("</g>"));
+}
+
+fn plate_size(scene: &Scene<'_>) -> String {
+    let Some(outline) = scene.plate else { return String::new() };
+    let size = outline.bounds().max - outline.bounds().min;
+    let inches = |mm: f64| Number(mm / MM_PER_INCH, 1);
+    format!(
+        "plate {} × {} mm ({} × {} in)",
+        Number(size.x, 1),
+        Number(size.y, 1),
+        inches(size.x),
+        inches(size.y)
+    )
+}
+
+/// A length in both systems.
+fn length(mm: f64) -> String {
+    format!("{} mm ({} in)", Number(mm, 2), Number(mm / MM_PER_INCH, 3))
+}
+
+/// "1 cut", "2 cuts".
+pub(crate) fn cuts(count: usize) -> String {
+    counted(count, "cut")
+}
+
+/// A count with its noun.
+pub(crate) fn counted(count: usize, noun: &str) -> String {
+    format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
+}
