@@ -169,11 +169,10 @@ fn bands<'a>(picture: &Picture<'a>, cut: &'a Cut) -> Vec<Band<'a>> {
     }
     let made = state.made_mm(cut.id, Depth::Groove);
     let through = state.made_mm(cut.id, Depth::Through);
-    let all = 0.0..cut.path.length_mm();
-    let uncut = gaps(all, &made);
-    let grooves = made.iter().flat_map(|range| gaps(range.clone(), &through)).collect::<Vec<_>>();
+    let uncut = gaps(0.0..cut.path.length_mm(), made);
+    let grooves = made.iter().flat_map(|range| gaps(range.clone(), through)).collect();
     let groove_stage = if marks { Stage::Marked } else { Stage::Groove };
-    [(uncut, to_do), (grooves, groove_stage), (through, done)]
+    [(uncut, to_do), (grooves, groove_stage), (through.to_vec(), done)]
         .into_iter()
         .flat_map(|(ranges, stage)| ranges.into_iter().map(move |range| (range, stage)))
         .map(|(range, stage)| Band { path: Cow::Owned(cut.path.piece(range.start, range.end)), stage })

@@ -163,15 +163,13 @@ impl Rescued {
         let plan = &self.plan;
         let plate = inputs.job.placed_plate();
         let title = format!("{}, stopped at cut {}", inputs.program_name(), plan.stop.cut.number());
+        let state = PlateState::after(&reading.list, plan.progress.clone(), reading.kerf.width);
         draw::plate_svg(&Picture {
-            title: &title,
-            list: &reading.list,
-            motions: &reading.motions,
-            state: &PlateState::after(&reading.list, plan.progress.clone(), reading.kerf.width),
             plate: plate.as_ref().map(|plate| &plate.outline),
+            plate_holes: plate.as_ref().map_or(&[], |plate| &plate.holes),
             stop: plan.stopped_at,
             restart: plan.choices.first().map(|choice| choice.restarts_at),
-            findings: &[],
+            ..Picture::new(&title, &reading.list, &reading.motions, &state)
         })
     }
 }

@@ -55,14 +55,11 @@ pub(crate) fn run(args: &ShowArgs, screen: &mut Screen<'_>) -> Result<Exit, Erro
 /// The picture of the plate after `progress`.
 fn picture(inputs: &Inputs, reading: &Reading, progress: Progress, findings: &[Finding]) -> String {
     let plate = inputs.job.placed_plate();
+    let state = PlateState::after(&reading.list, progress, reading.kerf.width);
     draw::plate_svg(&Picture {
-        title: &inputs.program_name(),
-        list: &reading.list,
-        motions: &reading.motions,
-        state: &PlateState::after(&reading.list, progress, reading.kerf.width),
         plate: plate.as_ref().map(|plate| &plate.outline),
-        stop: None,
-        restart: None,
+        plate_holes: plate.as_ref().map_or(&[], |plate| &plate.holes),
         findings,
+        ..Picture::new(&inputs.program_name(), &reading.list, &reading.motions, &state)
     })
 }
