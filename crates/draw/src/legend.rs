@@ -1,7 +1,6 @@
 //! The legend: what occurs in the picture, and nothing else.
 
 use crate::kerfs::drawn_kerf_mm;
-use crate::labels::text_width;
 use crate::marks::{self, At};
 use crate::pen::{Number, Svg, escape, px};
 use crate::scene::{Found, Rest, Scene, Stage};
@@ -21,6 +20,10 @@ const SAMPLE_PX: f64 = 46.0;
 
 /// Size of the text, in pixels.
 const TEXT_PX: f64 = 12.0;
+
+/// Mean width of a letter in running text, as a part of its size. Capitals are wider; then a text runs into the space
+/// between columns.
+const LETTER_EM: f64 = 0.575;
 
 /// Findings listed by name; a report lists the rest.
 const FINDINGS_MAX: usize = 24;
@@ -76,7 +79,7 @@ pub(crate) fn draw(
     id: &str,
 ) -> f64 {
     let entries = entries(scene, view, left_out);
-    let height = block(svg, &entries, view, room, id);
+    let height = block(svg, &entries, room, id);
     let found = findings(scene, left_out);
     if found.is_empty() {
         return height;
@@ -88,18 +91,18 @@ pub(crate) fn draw(
         px(below.top + 12.0)
     ));
     let list = Room { top: below.top + 22.0, ..below };
-    height + 32.0 + block(svg, &found, view, list, id)
+    height + 32.0 + block(svg, &found, list, id)
 }
 
 /// Writes entries in columns, from the top down; gives the height.
-fn block(svg: &mut Svg, entries: &[Entry<'_>], view: &View, room: Room, id: &str) -> f64 {
+fn block(svg: &mut Svg, entries: &[Entry<'_>], room: Room, id: &str) -> f64 {
     let rows = entries.len().div_ceil(room.columns.max(1)).max(1);
     let steps = |count: usize| f64::from(u16::try_from(count).unwrap_or(u16::MAX));
     for (k, entry) in entries.iter().enumerate() {
         let x = room.left + steps(k / rows) * COLUMN_PX;
         let y = room.top + (steps(k % rows) + 0.5) * ROW_PX;
-        sample(svg, &entry.sample, (x, y), view, id);
-        let fits = ((COLUMN_PX - SAMPLE_PX - 8.0) / text_width("n", TEXT_PX) * 1.08).floor();
+        sample(svg, &entry.sample, (x, y), id);
+        let fits = ((COLUMN_PX - SAMPLE_PX) / (TEXT_PX * LETTER_EM)).floor();
         svg.line(format_args!(
             "<text class=\"text\" x=\"{}\" y=\"{}\">{}</text>",
             px(x + SAMPLE_PX),
@@ -128,7 +131,7 @@ fn entries<'a>(scene: &'a Scene<'_>, view: &View, left_out: LeftOut) -> Vec<Entr
     };
     let (drawn, kerf) = (drawn_kerf_mm(scene, view), scene.kerf_mm);
     let width = if drawn > kerf * 1.001 {
-        format!("kerf {}, drawn {} mm wide", length(kerf), Number(drawn, 1))
+        format!("kerf {}, drawn {} mm", length(kerf), Number(drawn, 1))
     } else {
         format!("kerf {}", length(kerf))
     };
@@ -208,7 +211,7 @@ fn findings<'a>(scene: &'a Scene<'_>, left_out: LeftOut) -> Vec<Entry<'a>> {
     entries
 }
 
-fn sample(svg: &mut Svg, sample: &Sample<'_>, (x, y): At, view: &View, id: &str) {
+fn sample(svg: &mut Svg, sample: &Sample<'_>, (x, y): At, id: &str) {
     let box_at = |svg: &mut Svg, attributes: &str| {
         svg.line(format_args!(
             "<rect {attributes} x=\"{}\" y=\"{}\" width=\"34\" height=\"15\"/>",
@@ -247,7 +250,6 @@ fn sample(svg: &mut Svg, sample: &Sample<'_>, (x, y): At, view: &View, id: &str)
         }
         Sample::Nothing => {}
     }
-    let _ = view;
 }
 
 fn scaled(svg: &mut Svg, (x, y): At, scale: f64, draw: impl FnOnce(&mut Svg)) {

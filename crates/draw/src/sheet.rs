@@ -121,7 +121,7 @@ fn on_top(svg: &mut Svg, scene: &Scene<'_>, view: &View) -> LeftOut {
     });
     let shows = |p: &Point<Program>| view.shows(*p);
     let pierces: Vec<&Pierce> = scene.pierces.iter().filter(|pierce| shows(&pierce.at)).collect();
-    let size = PierceSize::of(pierces.len(), view);
+    let size = PierceSize::of(&pierces, view);
     let radius = size.ring;
     let mut top = Svg::default();
     if let Some(stop) = scene.stop.filter(shows) {
@@ -167,13 +167,21 @@ struct PierceSize {
 }
 
 impl PierceSize {
-    /// Both shrink where pierces crowd.
-    fn of(pierces: usize, view: &View) -> Self {
-        let count = f64::from(u32::try_from(pierces.max(1)).unwrap_or(u32::MAX));
-        let spacing = (view.width() * view.height() / count).sqrt();
-        Self { ring: (spacing * 0.085).clamp(1.1, 4.2), number: (spacing * 0.22).clamp(8.0, 11.0) }
+    /// Both shrink where pierces crowd: by the room each has in those squares of the drawing that hold any.
+    fn of(pierces: &[&Pierce], view: &View) -> Self {
+        let square = |at: f64| (at / CROWD_SQUARE_PX).floor();
+        let mut squares: Vec<(f64, f64)> =
+            pierces.iter().map(|pierce| view.at(pierce.at)).map(|(x, y)| (square(x), square(y))).collect();
+        squares.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        squares.dedup();
+        let count = |n: usize| f64::from(u32::try_from(n.max(1)).unwrap_or(u32::MAX));
+        let spacing = CROWD_SQUARE_PX * (count(squares.len()) / count(pierces.len())).sqrt();
+        Self { ring: (spacing * 0.1).clamp(1.1, 4.2), number: (spacing * 0.26).clamp(8.0, 11.0) }
     }
 }
+
+/// Side of the squares in which it is seen how much pierces crowd, in pixels.
+const CROWD_SQUARE_PX: f64 = 64.0;
 
 /// Which numbers to set first where not all find room: round ones, from which the rest can be counted.
 fn rank(number: u32) -> u8 {
