@@ -51,18 +51,21 @@ pub(crate) fn pieces(svg: &mut Svg, scene: &Scene<'_>, view: &View, id: &str) {
     }
 }
 
-/// The patterns of loose and standing pieces, `scale` units of theirs to a pixel.
-pub(crate) fn hatches(svg: &mut Svg, id: &str, px_per_unit: f64) {
+/// The patterns of loose and standing pieces, as far as there are any.
+pub(crate) fn hatches(svg: &mut Svg, scene: &Scene<'_>, id: &str, px_per_unit: f64) {
     let size = Number(8.0 / px_per_unit, 3);
     let width = Number(1.1 / px_per_unit, 3);
-    let slanted = |svg: &mut Svg, name: &str, lines: &str| {
+    for (rest, name, across) in [(Rest::Lies, "loose", ""), (Rest::Stands, "stands", "M0 0h")] {
+        if !scene.has_rest(rest) {
+            continue;
+        }
+        let across = if across.is_empty() { String::new() } else { format!("{across}{size}") };
         svg.line(format_args!(
             "<pattern id=\"{id}-{name}\" width=\"{size}\" height=\"{size}\" patternUnits=\"userSpaceOnUse\" \
-             patternTransform=\"rotate(45)\"><path class=\"hatch\" stroke-width=\"{width}\" d=\"{lines}\"/></pattern>"
+             patternTransform=\"rotate(45)\"><path class=\"hatch\" stroke-width=\"{width}\" \
+             d=\"M0 0v{size}{across}\"/></pattern>"
         ));
-    };
-    slanted(svg, "loose", &format!("M0 0v{size}"));
-    slanted(svg, "stands", &format!("M0 0v{size}M0 0h{size}"));
+    }
 }
 
 /// Kerfs: those to cut as two edges, then those cut as bands, so that what is done lies on top.

@@ -165,17 +165,13 @@ fn entries<'a>(scene: &'a Scene<'_>, view: &View, left_out: LeftOut) -> Vec<Entr
         (Rest::Stands, "loose piece standing up: keep clear"),
         (Rest::Gone, "gone: fell through or taken away"),
     ] {
-        add(scene.pieces.iter().any(|piece| piece.rest == rest), Sample::Piece(rest), text.into());
+        add(scene.has_rest(rest), Sample::Piece(rest), text.into());
     }
     add(scene.stop.is_some(), Sample::Stop, "where it stopped".into());
     add(scene.restart.is_some(), Sample::Restart, "where it starts again".into());
     let shown = view.shows(geometry::Point::ORIGIN);
     add(shown, Sample::Datum, "program zero, X and Y".into());
-    add(
-        left_out.outside > 0,
-        Sample::Nothing,
-        format!("{} lie outside this picture", cuts(left_out.outside)),
-    );
+    add(left_out.outside > 0, Sample::Nothing, format!("outside this picture: {}", cuts(left_out.outside)));
     entries
 }
 

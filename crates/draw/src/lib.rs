@@ -18,8 +18,6 @@ mod pen;
 mod scale_bar;
 mod scene;
 mod sheet;
-#[cfg(test)]
-mod trial;
 mod view;
 
 use cuts::{CutList, PlateState};

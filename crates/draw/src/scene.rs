@@ -15,7 +15,7 @@ pub(crate) struct Scene<'a> {
     pub(crate) plate_holes: &'a [geometry::Contour<Program>],
     pub(crate) kerf_mm: f64,
     pub(crate) bands: Vec<Band<'a>>,
-    /// Travel with the torch off that is still to come.
+    /// Ways with the torch off to the cuts of which nothing is made.
     pub(crate) travel: Vec<Path<Program>>,
     pub(crate) pierces: Vec<Pierce>,
     pub(crate) pieces: Vec<Piece<'a>>,
@@ -100,7 +100,6 @@ impl<'a> Scene<'a> {
     /// What a picture shows.
     pub(crate) fn of(picture: &Picture<'a>) -> Self {
         let Picture { list, state, .. } = *picture;
-        let whole: Vec<bool> = list.cuts.iter().map(|cut| state.is_whole(list, cut.id)).collect();
         let named: BTreeSet<u32> =
             picture.findings.iter().flat_map(|finding| finding.cuts.iter().copied()).collect();
         let at_stop = |cut: &Cut| picture.stop.is_some_and(|stop| stop.distance(cut.pierce.at) < 1.0);
@@ -113,9 +112,8 @@ impl<'a> Scene<'a> {
             travel: list
                 .cuts
                 .iter()
-                .zip(&whole)
-                .filter(|(_, whole)| !**whole)
-                .filter_map(|(cut, _)| travel(picture.motions, cut))
+                .filter(|cut| state.is_dry(cut.id))
+                .filter_map(|cut| travel(picture.motions, cut))
                 .collect(),
             pierces: list
                 .cuts
@@ -139,7 +137,7 @@ impl<'a> Scene<'a> {
             stop: picture.stop,
             restart: picture.restart,
             findings: findings(picture),
-            cuts_whole: whole.iter().filter(|whole| **whole).count(),
+            cuts_whole: list.cuts.iter().filter(|cut| state.is_whole(list, cut.id)).count(),
         }
     }
 
@@ -148,6 +146,11 @@ impl<'a> Scene<'a> {
         let paths = self.bands.iter().filter_map(|band| band.path.bounds());
         let pierces = self.pierces.iter().map(|pierce| Bounds { min: pierce.at, max: pierce.at });
         paths.chain(pierces).reduce(Bounds::union)
+    }
+
+    /// Whether any loose piece came to this.
+    pub(crate) fn has_rest(&self, rest: Rest) -> bool {
+        self.pieces.iter().any(|piece| piece.rest == rest)
     }
 
     /// Whether any stretch is at this stage.

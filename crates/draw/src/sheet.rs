@@ -24,7 +24,10 @@ const REACH_PLATES: f64 = 2.0;
 const DATUM_REACH: f64 = 0.15;
 
 /// Smallest and largest size of a part's number, in pixels.
-const PART_PX: (f64, f64) = (8.0, 17.0);
+const PART_PX: (f64, f64) = (8.0, 14.0);
+
+/// Room a part's number needs, as a part of its width: a circle less wide still holds it, for it is low.
+const PART_ROOM: f64 = 0.8;
 
 /// The whole document.
 pub(crate) fn draw(scene: &Scene<'_>) -> String {
@@ -90,10 +93,8 @@ fn shown(scene: &Scene<'_>) -> Bounds<Program> {
 fn drawing(svg: &mut Svg, scene: &Scene<'_>, view: &View, id: &str) -> LeftOut {
     let frame = frame(view);
     svg.line(format_args!("<defs><clipPath id=\"{id}-frame\"><rect {frame}/></clipPath>"));
-    if !scene.pieces.is_empty() {
-        kerfs::hatches(svg, id, view.px_per_mm);
-        kerfs::hatches(svg, &format!("{id}-key"), 1.0);
-    }
+    kerfs::hatches(svg, scene, id, view.px_per_mm);
+    kerfs::hatches(svg, scene, &format!("{id}-key"), 1.0);
     svg.line(format_args!("</defs>"));
     svg.line(format_args!("<g clip-path=\"url(#{id}-frame)\">"));
     if scene.plate.is_none() {
@@ -255,7 +256,7 @@ fn place_part_numbers(svg: &mut Svg, parts: &[Part<'_>], view: &View, crowd: &mu
 
 fn place_part_number(svg: &mut Svg, part: &Part<'_>, text: &str, view: &View, crowd: &mut Crowd) -> bool {
     let size = part.outline.bounds().max - part.outline.bounds().min;
-    let smallest = text_width(text, PART_PX.0) * 1.1;
+    let smallest = text_width(text, PART_PX.0) * PART_ROOM;
     if size.x.min(size.y) * view.px_per_mm < smallest {
         return false;
     }
