@@ -82,29 +82,11 @@ impl Grid {
         }
     }
 
-    /// Counts, then places, what `each` gives: numbers in rising order, each with one or several boxes.
-    fn fill(&mut self, each: impl Fn(&mut dyn FnMut(usize, Bounds<Program>))) {
-        let cells = self.columns as usize * self.rows as usize;
-        let mut starts = vec![0u32; cells + 1];
-        self.each_cell(&each, |_, cell| starts[cell + 1] += 1);
-        for k in 1..starts.len() {
-            starts[k] += starts[k - 1];
-        }
-        let mut entries = vec![0u32; starts[cells] as usize];
-        let mut next = starts.clone();
-        self.each_cell(&each, |number, cell| {
-            entries[next[cell] as usize] = crate::legs::index(number);
-            next[cell] += 1;
-        });
-        self.starts = starts;
-        self.entries = entries;
-    }
-
-    fn each_cell(
-        &self,
-        each: &impl Fn(&mut dyn FnMut(usize, Bounds<Program>)),
-        mut see: impl FnMut(usize, usize),
-    ) {
+    /// Sorts what `each` gives into cells: numbers in rising order, each with one or several boxes.
+    fn fill(&mut self, each: impl FnOnce(&mut dyn FnMut(usize, Bounds<Program>))) {
+        let count = self.columns as usize * self.rows as usize;
+        let mut starts = vec![0u32; count + 1];
+        let mut placed: Vec<(u32, u32)> = Vec::new();
         let mut last = None;
         each(&mut |number, bounds| {
             let cells = self.cells(bounds);
@@ -113,10 +95,23 @@ impl Grid {
             }
             for row in cells.rows.0..=cells.rows.1 {
                 for column in cells.columns.0..=cells.columns.1 {
-                    see(number, row as usize * self.columns as usize + column as usize);
+                    let cell = row * self.columns + column;
+                    placed.push((cell, crate::legs::index(number)));
+                    starts[cell as usize + 1] += 1;
                 }
             }
         });
+        for k in 1..starts.len() {
+            starts[k] += starts[k - 1];
+        }
+        let mut next = starts.clone();
+        let mut entries = vec![0u32; placed.len()];
+        for (cell, number) in placed {
+            entries[next[cell as usize] as usize] = number;
+            next[cell as usize] += 1;
+        }
+        self.starts = starts;
+        self.entries = entries;
     }
 
     /// Side of a cell, in millimetres.
@@ -155,6 +150,13 @@ pub(crate) fn pieces(
     longest_mm: f64,
     mut see: impl FnMut(Bounds<Program>, std::ops::Range<f64>),
 ) {
+    if let Curve::Segment(segment) = curve {
+        let (dx, dy) = (segment.to.x - segment.from.x, segment.to.y - segment.from.y);
+        let length = (dx * dx + dy * dy).sqrt();
+        if length <= longest_mm {
+            return see(curve.bounds(), 0.0..length);
+        }
+    }
     let length = curve.length_mm();
     let count = whole((length / longest_mm).ceil()).max(1);
     let (mut from_mm, mut from) = (0.0, curve.from());

@@ -18,6 +18,7 @@ mod nearness;
 mod points;
 mod reading;
 mod record;
+mod side_by_side;
 mod timeline;
 mod tolerance;
 mod view;
@@ -25,7 +26,9 @@ mod view;
 pub use case::{Case, Figure, Ground, Promise, Proof, Reason};
 
 use legs::Legs;
+use points::starts::voids::Voids;
 use record::Record;
+use side_by_side::both;
 use view::View;
 
 /// Proves `case.written`.
@@ -52,9 +55,34 @@ fn points_in_order(case: &Case<'_>, record: &mut Record) -> Result<(), Reason> {
     let original = View::original(case);
     let legs = Legs::of(&written)?;
     let kept = points::effect::same(case, &original, &written, &legs, record)?;
-    let timeline = timeline::Timeline::of(case, &written, &kept);
-    points::coverage::complete(case, &written, &kept, &timeline, record)?;
-    points::order::attached(case, &written, &kept, &timeline, record)?;
-    points::starts::sound(case, &written, &kept, &timeline, record)?;
-    points::travel::safe(case, &written, &kept, &timeline, record)
+    let (pairs, timeline) = both(
+        || points::coverage::Pairs::of(case, &written, &kept),
+        || timeline::Timeline::of(case, &written, &kept),
+    );
+    points::coverage::complete(case, &written, &kept, &timeline, &pairs, record)?;
+    let voids = Voids::of(case, &written, &kept, &timeline);
+    let (second, (first, more, outcome)) = both(
+        || voids.look(),
+        || {
+            let mut more = Record::default();
+            let outcome = on_the_way(case, &written, &kept, &timeline, &mut more);
+            (if outcome.is_ok() { voids.look() } else { Ok(Default::default()) }, more, outcome)
+        },
+    );
+    record.absorb(more);
+    outcome?;
+    voids.settle([first, second], record)
+}
+
+/// What is loose when (5), starts (4) and ways (3).
+fn on_the_way(
+    case: &Case<'_>,
+    written: &View<'_>,
+    kept: &[points::effect::KeptLeg],
+    timeline: &timeline::Timeline,
+    record: &mut Record,
+) -> Result<(), Reason> {
+    points::order::attached(case, written, kept, timeline, record)?;
+    points::starts::sound(case, written, kept, timeline, record)?;
+    points::travel::safe(case, written, kept, timeline, record)
 }

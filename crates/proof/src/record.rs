@@ -34,6 +34,13 @@ impl Record {
         }
     }
 
+    /// Writes down all that `other` holds, after what stands here.
+    pub(crate) fn absorb(&mut self, other: Self) {
+        self.figures.extend(other.figures);
+        other.preconditions.into_iter().for_each(|sentence| self.needs(sentence));
+        other.unproven.into_iter().for_each(|sentence| self.lacks(sentence));
+    }
+
     /// The outcome.
     pub(crate) fn into_proof(self, refused: Option<Reason>) -> Proof {
         Proof { refused, figures: self.figures, preconditions: self.preconditions, unproven: self.unproven }

@@ -13,6 +13,64 @@ use cuts::{CutId, Depth, Shape};
 use geometry::{Bounds, Curve, Point, Program, SAME_POINT_MM};
 use std::ops::Range;
 
+/// What of the promised path and of the burns lies along its counterpart by itself, and what is still open.
+#[derive(Debug, Default)]
+pub(crate) struct Pairs {
+    worst_mm: f64,
+    /// Curves of promised cuts without such a counterpart: which leg, and which curve of its cut's path.
+    open_path: Vec<(usize, usize)>,
+    /// Burning motions without one: which leg, and which motion of the written program.
+    open_burns: Vec<(usize, usize)>,
+}
+
+impl Pairs {
+    /// Pairs every curve promised with the burning motion that stands for it, where motions correspond one to one.
+    pub(crate) fn of(case: &Case<'_>, written: &View<'_>, kept: &[KeptLeg]) -> Self {
+        let mut pairs = Self::default();
+        for (n, leg) in kept.iter().enumerate() {
+            pairs.leg(case, written, n, leg);
+        }
+        pairs
+    }
+
+    fn leg(&mut self, case: &Case<'_>, written: &View<'_>, n: usize, leg: &KeptLeg) {
+        let cut = case.list.cut(leg.cut);
+        let (burn, begins) = (leg.written.burn(), leg.original.burn().start);
+        let mut next = burn.start;
+        for (nth, (curve, motion)) in cut.path.curves().iter().zip(&cut.path_motions).enumerate() {
+            let counterpart = (*motion as usize).checked_sub(begins).map(|into| burn.start + into);
+            let paired =
+                counterpart.filter(|k| leg.one_to_one && next <= *k && *k < burn.end).and_then(|k| {
+                    let off_mm = apart_mm(curve, &written.curve(k));
+                    (off_mm <= PATH_MM).then_some((k, off_mm))
+                });
+            let Some((k, off_mm)) = paired else {
+                self.open_path.push((n, nth));
+                continue;
+            };
+            self.worst_mm = self.worst_mm.max(off_mm);
+            self.open_burns.extend((next..k).filter(|k| written.travels(*k)).map(|k| (n, k)));
+            next = k + 1;
+        }
+        self.open_burns.extend((next..burn.end).filter(|k| written.travels(*k)).map(|k| (n, k)));
+    }
+}
+
+/// A bound on how far either of two curves strays from the other.
+fn apart_mm(a: &Curve<Program>, b: &Curve<Program>) -> f64 {
+    if let (Curve::Segment(a), Curve::Segment(b)) = (a, b) {
+        // Points at the same share of the way lie no farther apart than the ends do.
+        return near_mm(a.from, b.from).max(near_mm(a.to, b.to));
+    }
+    strays_mm(a, b).max(strays_mm(b, a))
+}
+
+/// Distance without the care for overflow that coordinates of a table do not need.
+fn near_mm(a: Point<Program>, b: Point<Program>) -> f64 {
+    let (dx, dy) = (a.x - b.x, a.y - b.y);
+    (dx * dx + dy * dy).sqrt()
+}
+
 /// Holds the path promised and the path cut against each other, both ways, and looks at what comes free.
 ///
 /// # Errors
@@ -22,11 +80,12 @@ pub(crate) fn complete(
     written: &View<'_>,
     kept: &[KeptLeg],
     timeline: &Timeline,
+    pairs: &Pairs,
     record: &mut Record,
 ) -> Result<(), Reason> {
-    let covered = covered(case, written, kept, timeline)?;
+    let covered = covered(case, written, kept, timeline, pairs)?;
     record.figure("distance of the promised path from what is cut", covered, PATH_MM, "mm");
-    let within = within_promise(case, written, kept)?;
+    let within = within_promise(case, written, kept, pairs)?;
     record.figure("distance of what is cut from the promised path", within, PATH_MM, "mm");
     parts_free(case, timeline, record)?;
     craters_clear(case, written, kept, timeline, record)
@@ -38,64 +97,45 @@ fn covered(
     written: &View<'_>,
     kept: &[KeptLeg],
     timeline: &Timeline,
+    pairs: &Pairs,
 ) -> Result<f64, Reason> {
-    let mut worst: f64 = 0.0;
-    let made = made_of(case);
-    for leg in kept {
+    let mut worst = pairs.worst_mm;
+    let made = if pairs.open_path.is_empty() { Vec::new() } else { made_of(case) };
+    for (n, nth) in &pairs.open_path {
+        let leg = &kept[*n];
         let cut = case.list.cut(leg.cut);
-        for (k, curve) in cut.path.curves().iter().enumerate() {
-            let begins = cut.path.start_of_mm(k);
-            let counterpart = counterpart(written, leg, cut.path_motions[k]);
-            for stretch in left_of(&made[leg.cut.0 as usize], begins..begins + curve.length_mm()) {
-                let needed = if stretch == (begins..begins + curve.length_mm()) {
-                    *curve
-                } else {
-                    curve.piece(stretch.start - begins, stretch.end - begins)
-                };
-                let off = counterpart.map_or(f64::INFINITY, |now| strays_mm(&needed, &now));
-                let off = if off <= PATH_MM { Some(off) } else { cover(timeline, &needed) };
-                let Some(off) = off else {
-                    let message = format!("cut {}: part of its promised path is not cut", cut.number());
-                    return Err(reason(1, message, written.event_span(leg.written.on as usize)));
-                };
-                worst = worst.max(off);
-            }
+        let (curve, begins) = (cut.path.curves()[*nth], cut.path.start_of_mm(*nth));
+        for stretch in left_of(&made[leg.cut.0 as usize], begins..begins + curve.length_mm()) {
+            let needed = curve.piece(stretch.start - begins, stretch.end - begins);
+            let Some(off_mm) = cover(timeline, &needed) else {
+                let message = format!("cut {}: part of its promised path is not cut", cut.number());
+                return Err(reason(1, message, written.event_span(leg.written.on as usize)));
+            };
+            worst = worst.max(off_mm);
         }
     }
     Ok(worst)
 }
 
 /// Everything cut lies near the promised path; gives the worst distance.
-fn within_promise(case: &Case<'_>, written: &View<'_>, kept: &[KeptLeg]) -> Result<f64, Reason> {
-    let mut worst: f64 = 0.0;
-    let mut promised: Option<(Grid, Vec<Curve<Program>>)> = None;
-    for leg in kept {
-        let path = &case.list.cut(leg.cut).path;
-        let motions = &case.list.cut(leg.cut).path_motions;
-        let mut next = 0;
-        for k in leg.written.burn() {
-            if !written.travels(k) {
-                continue;
-            }
-            let curve = written.curve(k);
-            let was = leg.one_to_one.then(|| leg.original.burn().start + (k - leg.written.burn().start));
-            while was.is_some_and(|was| motions.get(next).is_some_and(|motion| (*motion as usize) < was)) {
-                next += 1;
-            }
-            let same = was.is_some_and(|was| motions.get(next).is_some_and(|motion| *motion as usize == was));
-            let off = if same { strays_mm(&curve, &path.curves()[next]) } else { f64::INFINITY };
-            let off = if off <= PATH_MM {
-                Some(off)
-            } else {
-                let (grid, curves) = promised.get_or_insert_with(|| promised_path(case));
-                cover_by(&curve, &|bounds, see| grid.near(bounds, PATH_MM, see), &|n| &curves[n as usize])
-            };
-            let Some(off) = off else {
-                let message = format!("cut {}: this cuts where nothing is promised", leg.cut.number());
-                return Err(reason(1, message, written.span(k)));
-            };
-            worst = worst.max(off);
-        }
+fn within_promise(
+    case: &Case<'_>,
+    written: &View<'_>,
+    kept: &[KeptLeg],
+    pairs: &Pairs,
+) -> Result<f64, Reason> {
+    let mut worst = pairs.worst_mm;
+    if pairs.open_burns.is_empty() {
+        return Ok(worst);
+    }
+    let (grid, curves) = promised_path(case);
+    for (n, k) in &pairs.open_burns {
+        let near: &Near<'_> = &|bounds, see| grid.near(bounds, PATH_MM, see);
+        let Some(off_mm) = cover_by(&written.curve(*k), near, &|n| &curves[n as usize]) else {
+            let message = format!("cut {}: this cuts where nothing is promised", kept[*n].cut.number());
+            return Err(reason(1, message, written.span(*k)));
+        };
+        worst = worst.max(off_mm);
     }
     Ok(worst)
 }
@@ -104,13 +144,6 @@ fn promised_path(case: &Case<'_>) -> (Grid, Vec<Curve<Program>>) {
     let cuts = case.promise.cuts.iter();
     let curves: Vec<_> = cuts.flat_map(|cut| case.list.cut(*cut).path.curves().iter().copied()).collect();
     (Grid::of_curves(&curves.iter()), curves)
-}
-
-/// The written curve that stands for motion `of_original`, where motions correspond one to one.
-fn counterpart(written: &View<'_>, leg: &KeptLeg, of_original: u32) -> Option<Curve<Program>> {
-    let into = (of_original as usize).checked_sub(leg.original.burn().start).filter(|_| leg.one_to_one)?;
-    let burn = leg.written.burn();
-    (into < burn.len()).then(|| written.curve(burn.start + into))
 }
 
 /// Through stretches made of each cut, sorted.

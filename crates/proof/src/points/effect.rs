@@ -9,9 +9,10 @@ mod walk;
 
 use crate::legs::{Leg, Legs};
 use crate::record::Record;
+use crate::side_by_side::each;
 use crate::tolerance::{FEED_SHARE, PATH_MM, WAIT_S, height_mm};
 use crate::view::View;
-use crate::{Case, Reason};
+use crate::{Case, Reason, reason};
 use cuts::CutId;
 use items::Compared;
 
@@ -62,34 +63,29 @@ pub(crate) fn same(
     record: &mut Record,
 ) -> Result<Vec<KeptLeg>, Reason> {
     let of_original = crate::reading::original_legs(case);
+    let pair = |n: usize, leg: &Leg| {
+        let (cut, before) = promised(case, written, &of_original, n, leg)?;
+        let sides = items::Sides { original, written, height_mm: height_mm(case.dialect), cut };
+        let mut worst = Worst::default();
+        let one_to_one = same_leg(&sides, before, leg, n == 0, &mut worst)?;
+        let kept = KeptLeg { cut, original: before.clone(), written: leg.clone(), one_to_one };
+        Ok::<_, Reason>((kept, worst))
+    };
+    let numbered: Vec<(usize, &Leg)> = legs.legs.iter().enumerate().collect();
+    let halves: Vec<&[(usize, &Leg)]> = numbered.chunks(numbered.len().div_ceil(2).max(1)).collect();
+    let pairs =
+        each(&halves, |half| half.iter().map(|(n, leg)| pair(*n, leg)).collect::<Result<Vec<_>, _>>());
     let mut worst = Worst::default();
     let mut kept = Vec::with_capacity(legs.legs.len());
-    for (n, leg) in legs.legs.iter().enumerate() {
-        let Some(cut) = case.promise.cuts.get(n) else {
-            return Err(Reason {
-                point: 1,
-                message: "this start is not promised: there are more starts than cuts promised".to_owned(),
-                at: written.event_span(leg.on as usize),
-            });
-        };
-        let before = of_original.started_by(case.list.cut(*cut).torch_on);
-        let Some(before) = before.filter(|leg| leg.off.is_some()) else {
-            return Err(Reason {
-                point: 2,
-                message: format!("the original does not end cut {} by a torch-off", cut.number()),
-                at: None,
-            });
-        };
-        let sides = items::Sides { original, written, height_mm: height_mm(case.dialect), cut: *cut };
-        let one_to_one = same_leg(&sides, before, leg, n == 0, &mut worst)?;
-        kept.push(KeptLeg { cut: *cut, original: before.clone(), written: leg.clone(), one_to_one });
+    for half in pairs {
+        for (leg, found) in half? {
+            worst.take(found);
+            kept.push(leg);
+        }
     }
     if let Some(missing) = case.promise.cuts.get(legs.legs.len()) {
-        return Err(Reason {
-            point: 1,
-            message: format!("cut {} is promised, but the text does not make it", missing.number()),
-            at: None,
-        });
+        let message = format!("cut {} is promised, but the text does not make it", missing.number());
+        return Err(reason(1, message, None));
     }
     record.figure("distance of a kept motion from the original's", worst.path_mm, PATH_MM, "mm");
     record.figure("difference of a feed, as a share", worst.feed_share, FEED_SHARE, "");
@@ -97,6 +93,26 @@ pub(crate) fn same(
     record.figure("difference of a height", worst.height_mm, height_mm(case.dialect), "mm");
     process_told(case, written, &kept, record);
     Ok(kept)
+}
+
+/// The cut that the n-th start is promised to make, and its leg in the original.
+fn promised<'o>(
+    case: &Case<'_>,
+    written: &View<'_>,
+    of_original: &'o Legs,
+    n: usize,
+    leg: &Leg,
+) -> Result<(CutId, &'o Leg), Reason> {
+    let Some(cut) = case.promise.cuts.get(n) else {
+        let message = "this start is not promised: there are more starts than cuts promised";
+        return Err(reason(1, message, written.event_span(leg.on as usize)));
+    };
+    let before = of_original.started_by(case.list.cut(*cut).torch_on);
+    let Some(before) = before.filter(|leg| leg.off.is_some()) else {
+        let message = format!("the original does not end cut {} by a torch-off", cut.number());
+        return Err(reason(2, message, None));
+    };
+    Ok((*cut, before))
 }
 
 /// Compares one leg; gives whether its burning motions correspond one to one.

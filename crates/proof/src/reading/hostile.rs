@@ -2,7 +2,7 @@
 
 use super::Reading;
 use super::words::has_letter;
-use crate::{Case, Reason, reason, record::Record, tolerance::SAME_RUN_MM, view::View};
+use crate::{Case, Reason, reason, record::Record, side_by_side::each, tolerance::SAME_RUN_MM, view::View};
 use geometry::{Point, Program};
 use nc::{
     ArcCenters, Comp, Distance, EventKind, Height, HeightBase, Modal, MotionKind, Motions, Start, Units,
@@ -73,15 +73,8 @@ fn compare_all(
     usual: &Start,
     starts: &[Hostile],
 ) -> Vec<Option<Differs>> {
-    let compare = |hostile: &Hostile| difference(case, reading, usual, &hostile.start);
-    let (some, others) = starts.split_at(starts.len() / 2);
     // Runs do not depend on each other; those that must be carried to their end take as long as reading the text.
-    std::thread::scope(|scope| {
-        let others = scope.spawn(|| others.iter().map(compare).collect::<Vec<_>>());
-        let mut all: Vec<_> = some.iter().map(compare).collect();
-        all.extend(others.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
-        all
-    })
+    each(starts, |hostile| difference(case, reading, usual, &hostile.start))
 }
 
 /// The first difference between the run from the usual start and that from another.

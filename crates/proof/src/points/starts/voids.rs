@@ -6,6 +6,7 @@
 
 use crate::points::effect::KeptLeg;
 use crate::record::Record;
+use crate::side_by_side::Chunks;
 use crate::timeline::{Kerf, Timeline};
 use crate::tolerance::PATH_MM;
 use crate::view::View;
@@ -27,50 +28,87 @@ const ACROSS_RAD: f64 = std::f64::consts::FRAC_PI_4;
 
 /// Lengths over a void, in millimetres.
 #[derive(Clone, Copy, Debug, Default)]
-struct Worst {
+pub(crate) struct Worst {
     along_mm: f64,
     across_mm: f64,
 }
 
-/// Holds every burn against what lies under it.
-///
-/// # Errors
-/// Point 4, at the first burn too long over a void.
-pub(super) fn short(
-    case: &Case<'_>,
-    written: &View<'_>,
-    kept: &[KeptLeg],
-    timeline: &Timeline,
-    record: &mut Record,
-) -> Result<(), Reason> {
-    let limits = Worst {
-        along_mm: case.ground.thresholds.void_along.mm(),
-        across_mm: case.ground.thresholds.void_across.mm(),
-    };
-    let burns = Burns { case, written, kept, timeline, limits };
-    let half = kept.len() / 2;
-    // Two halves side by side: this is the longest part of a proof, and legs do not depend on each other.
-    let (first, second) = std::thread::scope(|scope| {
-        let second = scope.spawn(|| burns.all(half..kept.len()));
-        (burns.all(0..half), second.join())
-    });
-    let (first, second) = (first?, second.unwrap_or_else(|panic| std::panic::resume_unwind(panic))?);
-    record.figure("longest burn along a void", first.along_mm.max(second.along_mm), limits.along_mm, "mm");
-    record.figure(
-        "longest burn across a void",
-        first.across_mm.max(second.across_mm),
-        limits.across_mm,
-        "mm",
-    );
-    Ok(())
+impl Worst {
+    fn with(self, other: Self) -> Self {
+        Self { along_mm: self.along_mm.max(other.along_mm), across_mm: self.across_mm.max(other.across_mm) }
+    }
 }
 
+/// Legs that are looked at in one go.
+const LEGS_AT_ONCE: usize = 64;
+
+/// Holds every burn against what lies under it, in stretches that two threads may share. This is the longest part of
+/// a proof, and legs do not depend on each other.
+#[derive(Debug)]
+pub(crate) struct Voids<'a> {
+    burns: Burns<'a>,
+    legs: Chunks,
+}
+
+/// What came out of some of the legs: the worst, or the first refusal and the leg it is at.
+pub(crate) type Found = Result<Worst, (usize, Reason)>;
+
+impl<'a> Voids<'a> {
+    /// Nothing looked at yet.
+    pub(crate) fn of(
+        case: &'a Case<'a>,
+        written: &'a View<'a>,
+        kept: &'a [KeptLeg],
+        timeline: &'a Timeline,
+    ) -> Self {
+        let limits = Worst {
+            along_mm: case.ground.thresholds.void_along.mm(),
+            across_mm: case.ground.thresholds.void_across.mm(),
+        };
+        let burns = Burns { case, written, kept, timeline, limits };
+        Self { burns, legs: Chunks::of(kept.len(), LEGS_AT_ONCE) }
+    }
+
+    /// Looks at legs until none is left; may run on several threads at once.
+    pub(crate) fn look(&self) -> Found {
+        let mut worst = Worst::default();
+        for found in self.legs.by_ref(|legs| self.burns.all(legs)) {
+            worst = worst.with(found?);
+        }
+        Ok(worst)
+    }
+
+    /// Writes down what the lookers found together.
+    ///
+    /// # Errors
+    /// Point 4, at the first burn too long over a void.
+    pub(crate) fn settle(&self, found: [Found; 2], record: &mut Record) -> Result<(), Reason> {
+        let [first, second] = match found {
+            [Ok(first), Ok(second)] => [first, second],
+            [Err((a, first)), Err((b, second))] => return Err(if a <= b { first } else { second }),
+            [Err((_, reason)), _] | [_, Err((_, reason))] => return Err(reason),
+        };
+        let (worst, limits) = (first.with(second), self.burns.limits);
+        record.figure("longest burn along a void", worst.along_mm, limits.along_mm, "mm");
+        record.figure("longest burn across a void", worst.across_mm, limits.across_mm, "mm");
+        Ok(())
+    }
+}
+
+#[derive(Debug)]
 struct Burns<'a> {
     case: &'a Case<'a>,
     written: &'a View<'a>,
     kept: &'a [KeptLeg],
     timeline: &'a Timeline,
     limits: Worst,
+}
+
+/// An earlier kerf, or what of it is not fresh.
+#[derive(Clone, Copy, Debug)]
+struct Old {
+    number: usize,
+    curve: Curve<Program>,
 }
 
 /// A stretch over a void, still going on.
@@ -81,15 +119,14 @@ struct Stretch {
 }
 
 impl Burns<'_> {
-    fn all(&self, legs: Range<usize>) -> Result<Worst, Reason> {
+    fn all(&self, legs: Range<usize>) -> Found {
         let mut worst = Worst::default();
         for n in legs {
             let longest = self.leg(n).map_err(|(message, kerf)| {
                 let message = format!("cut {}: {message}", self.kept[n].cut.number());
-                reason(4, message, self.span_of(n, kerf))
+                (n, reason(4, message, self.span_of(n, kerf)))
             })?;
-            worst.along_mm = worst.along_mm.max(longest.along_mm);
-            worst.across_mm = worst.across_mm.max(longest.across_mm);
+            worst = worst.with(longest);
         }
         Ok(worst)
     }
@@ -100,60 +137,56 @@ impl Burns<'_> {
         let mut stretch = Stretch::default();
         let own = self.timeline.of_leg(n);
         let near_edge = self.near_edge(own.clone());
+        let mut under = Vec::new();
         for number in own.clone() {
             let kerf = *self.timeline.kerf(number);
-            let mut pieces = Vec::new();
-            self.timeline.pieces(&kerf.curve, |bounds, along| pieces.push((bounds, along)));
-            for (bounds, along) in pieces {
-                let under = self.under(number, own.start, bounds, &kerf, &along);
+            self.timeline.pieces(&kerf.curve, |bounds, along| {
+                self.lies_under(number, own.start, bounds, &along, &mut under);
                 if under.is_empty() && !near_edge {
                     stretch = Stretch::default();
-                    continue;
+                } else {
+                    self.step_along(&kerf, along, &under, near_edge, &mut stretch, &mut worst);
                 }
-                self.step_along(&kerf, along, &under, near_edge, &mut stretch, &mut worst);
-                self.within_limits(worst).map_err(|message| (message, number))?;
-            }
+            });
+            self.within_limits(worst).map_err(|message| (message, number))?;
         }
         Ok(worst)
     }
 
-    /// Earlier kerfs that may lie under a piece of a burn, without the torch's own fresh kerf.
-    fn under(
+    /// Fills `under` with earlier kerfs that may lie under a piece of a burn, without the torch's own fresh kerf.
+    fn lies_under(
         &self,
         number: usize,
         own_from: usize,
         bounds: Bounds<Program>,
-        kerf: &Kerf,
         along: &Range<f64>,
-    ) -> Vec<Curve<Program>> {
+        under: &mut Vec<Old>,
+    ) {
+        under.clear();
         let kerf_mm = self.case.ground.kerf.mm();
         let middle = bounds.min.lerp(bounds.max, 0.5);
         let reach = kerf_mm + bounds.min.distance(bounds.max) / 2.0;
-        let fresh_mm = kerf.along_mm + along.start - TRAIL_KERFS * kerf_mm;
-        let mut under: Vec<(usize, Curve<Program>)> = Vec::new();
+        let fresh_mm = self.timeline.kerf(number).along_mm + along.start - TRAIL_KERFS * kerf_mm;
         self.timeline.near(bounds, kerf_mm, |other| {
             let other = other as usize;
             if other >= number {
                 return;
             }
             let old = self.timeline.kerf(other);
-            if !old.through {
+            if !old.through || (other >= own_from && old.along_mm >= fresh_mm) {
                 return;
             }
-            if other >= own_from && old.along_mm >= fresh_mm {
-                return;
-            }
-            if old.curve.nearest(middle).distance_mm > reach || under.iter().any(|(known, _)| *known == other)
+            if old.curve.nearest(middle).distance_mm > reach
+                || under.iter().any(|known| known.number == other)
             {
                 return;
             }
             let left = if other >= own_from { fresh_mm - old.along_mm } else { f64::INFINITY };
             let curve = if left < old.curve.length_mm() { old.curve.piece(0.0, left) } else { old.curve };
             if curve.nearest(middle).distance_mm <= reach {
-                under.push((other, curve));
+                under.push(Old { number: other, curve });
             }
         });
-        under.into_iter().map(|(_, curve)| curve).collect()
     }
 
     /// Walks along a piece in small steps and measures what runs over a void.
@@ -164,7 +197,7 @@ impl Burns<'_> {
         &self,
         kerf: &Kerf,
         along: Range<f64>,
-        under: &[Curve<Program>],
+        under: &[Old],
         near_edge: bool,
         stretch: &mut Stretch,
         worst: &mut Worst,
@@ -198,20 +231,21 @@ impl Burns<'_> {
         p: Point<Program>,
         kerf: &Kerf,
         at_mm: f64,
-        under: &[Curve<Program>],
+        under: &[Old],
         near_edge: bool,
     ) -> Option<bool> {
         if near_edge && self.off_plate(p) {
             return Some(false);
         }
         let half_kerf = self.case.ground.kerf.mm() / 2.0;
-        let covered = |p: Point<Program>| under.iter().any(|curve| curve.nearest(p).distance_mm < half_kerf);
+        let covered =
+            |p: Point<Program>| under.iter().any(|old| old.curve.nearest(p).distance_mm < half_kerf);
         let travel = kerf.curve.tangent_at(at_mm)?;
         let edge = travel.left() * (half_kerf - PATH_MM).max(0.0);
         if ![p, p + edge, p + -edge].into_iter().all(covered) {
             return None;
         }
-        let over = under.iter().map(|curve| (curve, curve.nearest(p)));
+        let over = under.iter().map(|old| (&old.curve, old.curve.nearest(p)));
         let runs_along = over.filter(|(_, near)| near.distance_mm < half_kerf).any(|(curve, near)| {
             let along = curve.tangent_at(near.along_mm);
             along.is_some_and(|along| travel.cross(along).abs() <= ACROSS_RAD.sin())
