@@ -22,7 +22,7 @@ const PLATE: [&str; 3] = ["#e8eae5", "#272c33", "#ffffff"];
 const TEXT: [&str; 3] = ["#1d2433", "#e8ecf2", "#000000"];
 const KERF: [&str; 3] = ["#1f2e4d", "#dbe4f5", "#000000"];
 const TO_CUT: [&str; 3] = ["#2c5aa0", "#7ea6e6", "#333333"];
-const TRAVEL: [&str; 3] = ["#8b9097", "#79828d", "#8a8a8a"];
+const TRAVEL: [&str; 3] = ["#7d8289", "#79828d", "#8a8a8a"];
 const PIERCE: [&str; 3] = ["#00666c", "#4cc4c6", "#000000"];
 const LOOSE: [&str; 3] = ["#b86e00", "#dd9f3c", "#6a6a6a"];
 const STOP: [&str; 3] = ["#b3261e", "#ff8b76", "#000000"];
@@ -93,4 +93,71 @@ pub(crate) fn style_sheet() -> String {
         rules(|ink| ink.dark),
         rules(|ink| ink.print)
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Relative luminance of an sRGB colour. Source: WCAG 2.2, definition of relative luminance, from memory.
+    fn luminance(colour: &str) -> f64 {
+        let part = |from: usize| f64::from(u8::from_str_radix(&colour[from..from + 2], 16).unwrap()) / 255.0;
+        let linear = |c: f64| if c <= 0.040_45 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) };
+        0.2126 * linear(part(1)) + 0.7152 * linear(part(3)) + 0.0722 * linear(part(5))
+    }
+
+    /// Source: WCAG 2.2, definition of contrast ratio, from memory.
+    fn contrast(a: &str, b: &str) -> f64 {
+        let (a, b) = (luminance(a), luminance(b));
+        (a.max(b) + 0.05) / (a.min(b) + 0.05)
+    }
+
+    #[test]
+    fn contrast_by_its_definition() {
+        assert!((contrast("#000000", "#ffffff") - 21.0).abs() < 1e-9, "black on white is 21 to 1");
+        assert!((contrast("#777777", "#777777") - 1.0).abs() < 1e-9);
+    }
+
+    /// Lines and marks stand out by 3 to 1, text by 4.5 to 1, from what they lie on, so that they can be seen without
+    /// telling hues apart. Source: WCAG 2.2, success criteria 1.4.11 and 1.4.3, from memory.
+    #[test]
+    fn everything_stands_out_without_its_hue() {
+        let grounds = ["plate", "page", "void", "core", "halo"];
+        for light in 0..3 {
+            let of = |ink: &Ink| [ink.light, ink.dark, ink.print][light];
+            let flag_cloth = |class: &str| {
+                [ERROR, WARNING, PAGE]
+                    [["on-error", "on-warning", "on-note"].iter().position(|on| *on == class).unwrap()][light]
+            };
+            for ink in INKS.iter().filter(|ink| !grounds.contains(&ink.class)) {
+                let text =
+                    ["number", "part", "text", "faint"].contains(&ink.class) || ink.class.starts_with("on-");
+                if (ink.class == "ring" || ink.class == "note") && ink.property == "fill" {
+                    continue;
+                }
+                let lies_on = match ink.class {
+                    class if class.starts_with("on-") => vec![flag_cloth(class)],
+                    "text" | "faint" | "bar" => vec![PAGE[light]],
+                    _ => vec![PLATE[light], PAGE[light]],
+                };
+                for ground in lies_on {
+                    let (found, least) = (contrast(of(ink), ground), if text { 4.5 } else { 3.0 });
+                    assert!(
+                        found >= least,
+                        "{} {} on {ground}: {found:.2}, wants {least}",
+                        ink.class,
+                        of(ink)
+                    );
+                }
+            }
+        }
+    }
+
+    /// What is cut and what is to be cut differ in lightness as well as in form.
+    #[test]
+    fn cut_and_to_cut_differ_in_lightness() {
+        for light in 0..3 {
+            assert!(contrast(KERF[light], TO_CUT[light]) > 1.6, "{} {}", KERF[light], TO_CUT[light]);
+        }
+    }
 }

@@ -201,7 +201,7 @@ fn findings<'a>(scene: &'a Scene<'_>, left_out: LeftOut) -> Vec<Entry<'a>> {
         entries.push(Entry { sample: Sample::Nothing, text: format!("and {more} more in the report") });
     }
     if left_out.flags > 0 {
-        let text = format!("{} flags left out where they crowd", left_out.flags);
+        let text = format!("{} left out where they crowd", counted(left_out.flags, "flag"));
         entries.push(Entry { sample: Sample::Nothing, text });
     }
     entries

@@ -258,10 +258,12 @@ fn stopped_within_a_cut() {
             <circle class="line stop" cx="515.4" cy="50" r="11" stroke-width="3.2" style="stroke-linecap:butt" stroke-dasharray="10.7 6.6"/>
             <path class="restart" stroke-width="1.6" stroke-linejoin="round" d="M515.4 50v-30l17 6-17 6"/>
             <circle class="restart" cx="515.4" cy="50" r="2"/>
-            <path class="error" stroke-width="1.2" stroke-linejoin="round" d="M769.2 557.7V532.2h17.4l-4 6.5 4 6.5H769.2"/>
-            <text class="on-error on-flag" x="775.9" y="542.4">1</text>
-            <path class="note" stroke-width="1.2" stroke-linejoin="round" d="M642.3 50V24.5h17.4l0 6.5 0 6.5H642.3"/>
-            <text class="on-note on-flag" x="651" y="34.7">2</text>
+            <path class="error" stroke-width="1.2" d="M769.2 557.7V532.7"/>
+            <path class="note" stroke-width="1.2" d="M642.3 50V25"/>
+            <path class="error" stroke-width="1.2" stroke-linejoin="round" d="M769.2 533.7h16.4l-4 6.5 4 6.5H769.2z"/>
+            <text class="on-error on-flag" x="775.4" y="543.9">1</text>
+            <path class="note" stroke-width="1.2" stroke-linejoin="round" d="M642.3 26h16.4l0 6.5 0 6.5H642.3z"/>
+            <text class="on-note on-flag" x="650.5" y="36.2">2</text>
             </g>
             <text class="text title" x="24" y="696.3">two parts, stopped at cut 2</text>
             <text class="faint" x="24" y="715.3">3 cuts, 1 made, 2 parts, 1 piece loose, 2 findings</text>
@@ -304,11 +306,13 @@ fn stopped_within_a_cut() {
             </g>
             <text class="text" x="838" y="800.8">program zero, X and Y</text>
             <text class="text bold" x="24" y="856.3">Findings</text>
-            <path class="error" stroke-width="1.2" stroke-linejoin="round" d="M30 887.8V866.3h17.4l-4 6.5 4 6.5H30"/>
-            <text class="on-error on-flag" x="36.7" y="876.5">1</text>
+            <path class="error" stroke-width="1.2" d="M30 887.8V871.3"/>
+            <path class="error" stroke-width="1.2" stroke-linejoin="round" d="M30 871.3h16.4l-4 6.5 4 6.5H30z"/>
+            <text class="on-error on-flag" x="36.2" y="881.5">1</text>
             <text class="text" x="70" y="882.8">error: pierce-on-void, cut 3</text>
-            <path class="note" stroke-width="1.2" stroke-linejoin="round" d="M414 887.8V866.3h17.4l0 6.5 0 6.5H414"/>
-            <text class="on-note on-flag" x="422.7" y="876.5">2</text>
+            <path class="note" stroke-width="1.2" d="M414 887.8V871.3"/>
+            <path class="note" stroke-width="1.2" stroke-linejoin="round" d="M414 871.3h16.4l0 6.5 0 6.5H414z"/>
+            <text class="on-note on-flag" x="422.2" y="881.5">2</text>
             <text class="text" x="454" y="882.8">note: low-travel</text>
             </svg>
         "##]],
@@ -458,4 +462,26 @@ fn same_inputs_same_bytes() {
     let other = plate.state(Progress::default());
     let id = |svg: &str| svg.split_once("clipPath id=\"").unwrap().1[..9].to_owned();
     assert_ne!(id(&plate_svg(&plate.picture("x", &state))), id(&plate_svg(&plate.picture("x", &other))));
+}
+
+#[test]
+fn findings_at_one_place_share_a_pole() {
+    let plate = Plate::of(TWO_PARTS);
+    let state = plate.state(Progress::default());
+    let flags = |count: usize| {
+        let findings: Vec<_> =
+            (0..count).map(|_| Finding::new("pierce-on-void", Level::Error, "it is").of_cut(3)).collect();
+        let svg = plate_svg(&Picture { findings: &findings, ..plate.picture("flags", &state) });
+        check_sound(&svg);
+        let (drawing, list) = svg.split_once("class=\"text title\"").unwrap();
+        let on_plate = drawing
+            .split("on-flag\"")
+            .skip(1)
+            .map(|flag| flag.split_once('>').unwrap().1.split('<').next().unwrap().to_owned());
+        (on_plate.collect::<Vec<_>>(), list.matches("error: pierce-on-void, cut 3").count())
+    };
+    assert_eq!(flags(2), (vec!["1".into(), "2".into()], 2));
+    assert_eq!(flags(9), (["1", "2", "3", "4", "+5"].map(String::from).to_vec(), 9));
+    // The list ends somewhere; the report has them all.
+    assert_eq!(flags(100).1, 24);
 }
