@@ -2,6 +2,7 @@
 
 use crate::{Nest, Random};
 use nc::{ArcCenters, Code, CommentForm, Dialect, Distance, TorchOffActs, TouchOffBy, Units};
+use units::Length;
 
 /// How the plate's surface is found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -88,6 +89,8 @@ pub struct Manner {
     pub numbers: Numbers,
     /// How copies are written.
     pub copies: Copies,
+    /// The datum is moved between cuts now and then, by G92 or by another coordinate system.
+    pub moves_datum: bool,
     /// Cuts that allow it are written along the part's own line, under cutter compensation.
     pub compensated: bool,
     /// Everything that makes no difference.
@@ -120,6 +123,7 @@ impl Manner {
             moves_z: true,
             numbers: Numbers::Plain,
             copies: Copies::InFull,
+            moves_datum: false,
             compensated: false,
             dress: Dress::default(),
             seed: 1,
@@ -140,6 +144,7 @@ impl Hand {
             Self::parameters(),
             Self::copies(),
             Self::compensated(),
+            Self::datums(),
             Self::strict(),
             Self::untidy(),
         ]
@@ -251,6 +256,16 @@ impl Hand {
         Self { name: "compensated", manner, ..Self::metric_probing() }
     }
 
+    /// The datum moved between cuts.
+    #[must_use]
+    pub fn datums() -> Self {
+        Self {
+            name: "datums",
+            manner: Manner { moves_datum: true, ..Manner::plain() },
+            ..Self::metric_probing()
+        }
+    }
+
     /// Nothing that NISTIR 6556 does not have.
     #[must_use]
     pub fn strict() -> Self {
@@ -287,11 +302,14 @@ impl Hand {
         Self { name: "random", manner: Manner { seed, ..manner }, dialect }
     }
 
-    /// Its words, with the kerf of `nest` as the width of compensation number 1.
+    /// Its words, with the kerf of each process of `nest` as the width of compensation of the same number.
     #[must_use]
     pub fn dialect_for(&self, nest: &Nest) -> Dialect {
-        let kerf = nest.cuts.first().map_or(0.0, |cut| cut.cutting.kerf_mm);
-        Dialect { comp_widths: vec![(1, units::Length::from_mm(kerf))], ..self.dialect.clone() }
+        let widths = nest.cuts.iter().map(|cut| (cut.cutting.process, Length::from_mm(cut.cutting.kerf_mm)));
+        let mut comp_widths: Vec<_> = widths.collect();
+        comp_widths.sort_by_key(|(number, _)| *number);
+        comp_widths.dedup_by_key(|(number, _)| *number);
+        Dialect { comp_widths, ..self.dialect.clone() }
     }
 
     /// The same hand with another seed for what is random in it.
@@ -359,6 +377,7 @@ fn random_habits(random: &mut Random, dialect: &Dialect) -> Manner {
         moves_z: touch_off != TouchOffHabit::AsDialect || random.chance(0.5),
         numbers: random.one_of(&[Numbers::Plain, Numbers::Plain, Numbers::Parameters]),
         copies,
+        moves_datum: !anywhere && random.chance(0.15),
         compensated: false,
         dress: Dress {
             line_numbers: random.chance(0.5),

@@ -8,7 +8,7 @@ mod spelling;
 use crate::manner::{ArcWords, Copies, Manner, Numbers, TouchOffHabit};
 use crate::{Nest, PlannedCut, Random};
 use block::{Block, dressed};
-use geometry::{Arc, Curve, Point, Program};
+use geometry::{Arc, Curve, Point, Program, Vector};
 use nc::{ArcCenters, Code, CommentForm, Dialect, Distance, TorchOffActs, TouchOffBy, Units};
 use units::MM_PER_INCH;
 
@@ -66,8 +66,11 @@ struct State {
     units: Units,
     distance: Distance,
     centers: ArcCenters,
-    /// Where the torch stands, as a reader computes it; none before the first motion.
+    /// Where the torch stands, as a reader computes it, by the datum in force; none before the first motion.
     at: Option<Point<Program>>,
+    /// Origin of the coordinate system in force, and what G92 adds to it.
+    origin: Vector<Program>,
+    g92: Vector<Program>,
     z_mm: Option<f64>,
     motion: Option<&'static str>,
     feed: Option<i64>,
@@ -84,6 +87,8 @@ impl<'a> Scribe<'a> {
             distance: manner.distance,
             centers: manner.centers,
             at: None,
+            origin: Vector::new(0.0, 0.0),
+            g92: Vector::new(0.0, 0.0),
             z_mm: None,
             motion: None,
             feed: None,
@@ -166,6 +171,9 @@ impl<'a> Scribe<'a> {
             self.state.feed = None;
         }
         self.switches(k);
+        if self.manner.moves_datum && !self.in_copy {
+            self.move_datum();
+        }
         self.process(cut);
         if self.manner.numbers == Numbers::Parameters {
             self.set_parameters(cut);
@@ -207,6 +215,37 @@ impl<'a> Scribe<'a> {
         }
     }
 
+    /// Now and then, where the torch stands is given other coordinates, or another coordinate system is set and
+    /// chosen; all later coordinates differ by as much.
+    fn move_datum(&mut self) {
+        let Some(at) = self.state.at else { return };
+        let stands = at + self.shift();
+        let counts = [0, 1].map(|_| self.random.stepped(-200.0, 200.0, 12.7)).map(|mm| self.ticks(mm));
+        let [x, y] = counts.map(|count| spelling::value(count) * self.step_mm());
+        let words = [format!("X{}", self.plain(counts[0])), format!("Y{}", self.plain(counts[1]))];
+        match self.random.below(6) {
+            0 | 1 => {
+                self.state.g92 = stands - Point::new(x, y) + -self.state.origin;
+                self.block(Block::of("G92").and(&words[0]).and(&words[1]));
+            }
+            2 => {
+                let system = 1 + self.random.below(6);
+                self.state.origin = Vector::new(x, y);
+                self.block(
+                    Block::of("G10").and("L2").and(&format!("P{system}")).and(&words[0]).and(&words[1]),
+                );
+                self.block(Block::of(&format!("G{}", 53 + system)));
+            }
+            _ => return,
+        }
+        self.state.at = Some(stands + -self.shift());
+    }
+
+    /// What the datum in force takes away from coordinates.
+    fn shift(&self) -> Vector<Program> {
+        self.state.origin + self.state.g92
+    }
+
     fn process(&mut self, cut: &PlannedCut) {
         let Some(letter) = self.dialect.process_letter else { return };
         if self.state.process != Some(cut.cutting.process) {
@@ -221,7 +260,8 @@ impl<'a> Scribe<'a> {
             (parameter::WAIT, self.wait_number(cut.cutting.pierce_delay_s)),
         ];
         if !self.in_copy {
-            let origin = [self.ticks(cut.pierce().x), self.ticks(cut.pierce().y)];
+            let pierce = cut.pierce() + -self.shift();
+            let origin = [self.ticks(pierce.x), self.ticks(pierce.y)];
             self.origin = Some(origin);
             values.extend([(parameter::X, self.plain(origin[0])), (parameter::Y, self.plain(origin[1]))]);
         }
@@ -351,7 +391,8 @@ impl<'a> Scribe<'a> {
             // The first block after it runs to the end of the lead's straight on the part's side: the tip then
             // comes to the straight's end on its own side (NISTIR 6556, B.6).
             self.state.compensated = true;
-            self.block(Block::of(if self.nest.wrong_way_round { "G42" } else { "G41" }).and("D1"));
+            let word = if self.nest.wrong_way_round { "G42" } else { "G41" };
+            self.block(Block::of(word).and(&format!("D{}", cut.cutting.process)));
         }
         for curve in path.curves() {
             self.curve(curve, cut.cutting.feed_mm_per_min);
@@ -393,7 +434,9 @@ impl<'a> Scribe<'a> {
     }
 
     fn arc(&mut self, arc: &Arc<Program>, feed: f64) {
+        let shift = self.shift();
         let from = self.state.at.unwrap_or(arc.from);
+        let center = arc.center + -shift;
         if arc.length_mm() < self.step_mm() {
             // Rounded, its ends might be one place and the arc a whole circle.
             return;
@@ -402,14 +445,14 @@ impl<'a> Scribe<'a> {
         self.motion_word(&mut block, if arc.is_ccw() { "G3" } else { "G2" });
         // A whole circle ends where it was begun, rounding included: a last decimal off, it would be no circle.
         let whole = arc.from.distance(arc.to) < geometry::SAME_POINT_MM;
-        self.place_words(&mut block, if whole { from } else { arc.to }, true);
+        self.place_words(&mut block, if whole { from + shift } else { arc.to }, true);
         if self.manner.arcs == ArcWords::Radius {
             let radius = self.number(self.ticks(arc.radius_mm()), None);
             block.push(&format!("R{radius}"));
         } else {
             let (i, j) = match self.state.centers {
-                ArcCenters::FromStart => (arc.center.x - from.x, arc.center.y - from.y),
-                ArcCenters::Absolute => (arc.center.x, arc.center.y),
+                ArcCenters::FromStart => (center.x - from.x, center.y - from.y),
+                ArcCenters::Absolute => (center.x, center.y),
             };
             let (i, j) = (self.number(self.ticks(i), None), self.number(self.ticks(j), None));
             block.push(&format!("I{i}"));
@@ -443,6 +486,7 @@ impl<'a> Scribe<'a> {
     /// X and Y words for `to`; in terse programs, unless `both`, only those that change.
     fn place_words(&mut self, block: &mut Block, to: Point<Program>, both: bool) {
         let step = self.step_mm();
+        let to = to + -self.shift();
         let from = self.state.at;
         let mut reached = [0.0, 0.0];
         for (axis, letter) in ['X', 'Y'].into_iter().enumerate() {

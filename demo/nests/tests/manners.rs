@@ -32,14 +32,18 @@ fn burns(motions: &Motions) -> Vec<(Path<Program>, Vec<f64>)> {
 
 /// How far a program may stray from its nest: one last decimal each way, and what arcs by radius lose.
 fn allowed_mm(hand: &Hand) -> f64 {
+    let of_mm = 10f64.powi(-i32::from(hand.dialect.decimals_mm));
+    let of_inch = 25.4 * 10f64.powi(-i32::from(hand.dialect.decimals_inch));
     let step = match hand.manner.units {
-        nc::Units::Millimetres => 10f64.powi(-i32::from(hand.dialect.decimals_mm)),
-        nc::Units::Inches => 25.4 * 10f64.powi(-i32::from(hand.dialect.decimals_inch)),
+        _ if hand.manner.dress.mixed_units => of_mm.max(of_inch),
+        nc::Units::Millimetres => of_mm,
+        nc::Units::Inches => of_inch,
     };
-    let mixed = if hand.manner.dress.mixed_units { 25.4 / 10.0 } else { 1.0 };
+    // An origin is rounded too.
+    let step = if hand.manner.moves_datum { 2.0 * step } else { step };
     // A centre computed from a rounded radius is off by some last decimals.
     let arcs = if hand.manner.arcs == nests::ArcWords::Radius { 2.0 } else { 1.0 };
-    4.0 * step * mixed * arcs
+    4.0 * step * arcs
 }
 
 fn check(hand: &Hand, nest: &Nest, name: &str) {
