@@ -84,7 +84,8 @@ fn ends_and_middles(path: &Path<Program>) -> Vec<Point<Program>> {
 
 /// All hands; but nests under compensation wait until `nc` compensates.
 fn hands() -> Vec<Hand> {
-    Hand::all().into_iter().filter(|hand| !hand.manner.compensated).collect()
+    let all = Hand::all().into_iter().chain([Hand::datums()]);
+    all.filter(|hand| !hand.manner.compensated).collect()
 }
 
 #[test]

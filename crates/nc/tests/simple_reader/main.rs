@@ -105,7 +105,7 @@ fn nests_in_every_manner() {
     for seed in 1000..1200 {
         let nest = Nest::random_of(seed, &Mix { families: 3, ..Mix::default() });
         // Under compensation the simple reader follows the programmed line, not the torch.
-        for hand in Hand::all().into_iter().filter(|hand| !hand.manner.compensated) {
+        for hand in Hand::all().into_iter().chain([Hand::datums()]).filter(|hand| !hand.manner.compensated) {
             let hand = hand.seeded(seed);
             let text = write(&nest, &hand.manner, &hand.dialect);
             check(&text, &hand.dialect, &format!("{} of nest {seed}", hand.name));
