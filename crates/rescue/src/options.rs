@@ -121,34 +121,31 @@ fn proven(
     risks: Vec<String>,
 ) -> Result<Choice, String> {
     let remark = remark(scene, &promise);
-    let mut refused = Vec::new();
+    // Of several reasons the last one tells most: the last manner can write the most.
+    let mut reason = "there is no way to write it".to_owned();
     for retract in retracts(scene.situation) {
         for manner in Manner::ALL {
             let word_for_word = manner != Manner::Anew;
             let written = match manner.write(scene.situation, &promise, retract, &remark) {
                 Ok(written) => written,
                 Err(why) => {
-                    refused.push(why);
+                    reason = why;
                     continue;
                 }
             };
             let proof = prove_text(scene, on_plate, &promise, &written.text);
             match &proof.refused {
                 None => {
-                    return Ok(choice(
-                        scene,
-                        Found { promise, kind, title, risks, written, proof, word_for_word },
-                    ));
+                    let found = Found { promise, kind, title, risks, written, proof, word_for_word };
+                    return Ok(choice(scene, found));
                 }
-                Some(reason) => {
-                    refused
-                        .push(format!("refused by point {} of the proof: {}", reason.point, reason.message));
+                Some(refused) => {
+                    reason = format!("refused by point {} of the proof: {}", refused.point, refused.message);
                 }
             }
         }
     }
-    refused.dedup();
-    Err(refused.into_iter().next().unwrap_or_else(|| "there is no way to write it".to_owned()))
+    Err(reason)
 }
 
 fn prove_text(scene: &Scene<'_>, on_plate: &OnPlate, promise: &Promise, written: &[u8]) -> Proof {

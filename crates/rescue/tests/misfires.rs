@@ -1,0 +1,169 @@
+//! Starts that fail, at any cut of any program in any manner: what is planned is proven, and makes exactly what was
+//! left. The second reading in `table` shares nothing with the proof.
+
+mod table;
+
+use geometry::{Placement, Point};
+use nests::{Hand, Nest};
+use rescue::{ChoiceKind, RescuePlan};
+use shop::StopReport;
+use table::{Table, misfire};
+use units::Length;
+
+const SEEDS: u64 = 6;
+
+/// The plan, which must have the whole rest as its first choice, proven and read again.
+fn whole_rest(table: &Table, cut: u32, what: &str) -> RescuePlan {
+    let plan = table.misfire(cut);
+    let Some(choice) = plan.choices.first() else { panic!("{what}: {:?}", plan.none_because) };
+    assert_eq!(choice.kind, ChoiceKind::RestartBlock, "{what}");
+    assert!(choice.proof.holds(), "{what}");
+    for choice in &plan.choices {
+        if let Err(why) = table.makes(&choice.promise, &choice.text) {
+            panic!("{what}, {}: {why}\n{}", choice.title, String::from_utf8_lossy(&choice.text));
+        }
+    }
+    plan
+}
+
+#[test]
+fn every_misfire_of_every_hand_has_a_proven_restart_that_makes_what_was_left() {
+    for hand in Hand::all() {
+        for seed in 1..=SEEDS {
+            let table = Table::of(&hand.clone().seeded(seed), &Nest::random(seed));
+            for cut in &table.list.cuts {
+                let plan = whole_rest(
+                    &table,
+                    cut.number(),
+                    &format!("{} seed {seed} cut {}", hand.name, cut.number()),
+                );
+                let left: Vec<u32> = plan.choices[0].promise.cuts.iter().map(|cut| cut.number()).collect();
+                let all = u32::try_from(table.list.cuts.len()).unwrap();
+                assert_eq!(left, (cut.number()..=all).collect::<Vec<_>>());
+                assert!(plan.choices[0].promise.given_up.is_empty());
+            }
+        }
+    }
+}
+
+#[test]
+fn re_expressing_a_program_gives_the_same_plan() {
+    for seed in 1..=SEEDS {
+        let nest = Nest::random(seed);
+        let tables: Vec<(Hand, Table)> =
+            Hand::all().into_iter().map(|hand| (hand.clone(), Table::of(&hand, &nest))).collect();
+        let (_, first) = &tables[0];
+        for cut in &first.list.cuts {
+            let expected = first.misfire(cut.number());
+            for (hand, table) in &tables[1..] {
+                let plan = table.misfire(cut.number());
+                let what = format!("{} seed {seed} cut {}", hand.name, cut.number());
+                assert_eq!(plan.stop.cut, expected.stop.cut, "{what}");
+                assert_eq!(plan.progress.made.len(), expected.progress.made.len(), "{what}");
+                assert_eq!(plan.choices.len(), expected.choices.len(), "{what}: {:?}", plan.none_because);
+                for (choice, expected) in plan.choices.iter().zip(&expected.choices) {
+                    assert_eq!(choice.promise, expected.promise, "{what}");
+                    assert_eq!((choice.kind, choice.starts), (expected.kind, expected.starts), "{what}");
+                    assert!(choice.restarts_at.distance(expected.restarts_at) < 0.02, "{what}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn plans_move_with_the_program() {
+    for (seed, angle_deg, x, y) in [(1, 17.0, 120.0, 33.0), (2, -90.0, 0.0, 900.0), (4, 181.5, 700.0, 555.5)]
+    {
+        let by: Placement<geometry::Program, geometry::Program> =
+            Placement::new(f64::to_radians(angle_deg), Point::new(x, y));
+        let nest = Nest::random(seed);
+        let (still, moved) =
+            (Table::of(&Hand::metric_probing(), &nest), Table::of(&Hand::metric_probing(), &nest.moved(&by)));
+        for cut in 1..=u32::try_from(still.list.cuts.len()).unwrap() {
+            let (a, b) = (still.misfire(cut), moved.misfire(cut));
+            assert_eq!(a.choices.len(), b.choices.len());
+            for (a, b) in a.choices.iter().zip(&b.choices) {
+                assert_eq!(a.promise, b.promise);
+                assert!(by.point(a.restarts_at).distance(b.restarts_at) < 0.005);
+                moved.makes(&b.promise, &b.text).unwrap();
+            }
+        }
+    }
+}
+
+#[test]
+fn a_stop_within_a_rescue_starts_from_the_first() {
+    for hand in Hand::all() {
+        let nest = Nest::random(6);
+        let mut table = Table::of(&hand, &nest);
+        let all = u32::try_from(table.list.cuts.len()).unwrap();
+        for cut in [all / 4, all / 2, all / 2, all - 1] {
+            let plan = whole_rest(&table, cut, &format!("{} cut {cut}", hand.name));
+            assert_eq!(plan.progress.made.len(), cut as usize - 1, "{}: all before it are made", hand.name);
+            table.ran(&plan);
+        }
+    }
+}
+
+#[test]
+fn a_line_of_the_restart_program_names_the_cut_at_a_second_stop() {
+    for hand in Hand::all() {
+        let mut table = Table::of(&hand, &Nest::random(6));
+        let plan = table.misfire(5);
+        table.ran(&plan);
+        for ran in plan.choices[0].lines.clone() {
+            let stop = StopReport {
+                cut: None,
+                line: Some(ran.lines.start + (ran.lines.end - ran.lines.start) / 2),
+                ..misfire(1)
+            };
+            let second = table.plan(&stop).unwrap_or_else(|none| panic!("{}: {}", hand.name, none.message));
+            assert_eq!(second.stop.cut, ran.cut, "{}", hand.name);
+        }
+        let made = StopReport { cut: Some(3), ..misfire(3) };
+        let none = table.plan(&made).unwrap_err();
+        assert!(none.message.contains("cut 3 has been made already"), "{}", none.message);
+    }
+}
+
+#[test]
+fn the_part_can_be_left_out() {
+    let mut left_out = 0;
+    for hand in Hand::all() {
+        let nest = Nest::random(6);
+        let mut table = Table::of(&hand, &nest);
+        let plan = table.misfire(2);
+        let Some(skip) = plan.choices.iter().find(|choice| choice.kind == ChoiceKind::SkipPart) else {
+            continue;
+        };
+        left_out += 1;
+        assert!(!skip.promise.given_up.is_empty());
+        assert!(skip.promise.cuts.len() < plan.choices[0].promise.cuts.len());
+        table.makes(&skip.promise, &skip.text).unwrap();
+        // A second stop keeps to what was given up.
+        let given_up = skip.promise.given_up.clone();
+        let next = skip.promise.cuts[1].number();
+        table.earlier = Some(rescue::Earlier {
+            progress: plan.progress.clone(),
+            given_up: given_up.clone(),
+            ran: skip.lines.clone(),
+        });
+        let second = table.misfire(next);
+        let choice = second.choices.first().unwrap_or_else(|| panic!("{:?}", second.none_because));
+        assert!(given_up.iter().all(|part| choice.promise.given_up.contains(part)));
+        table.makes(&choice.promise, &choice.text).unwrap();
+    }
+    assert_eq!(left_out, Hand::all().len());
+}
+
+#[test]
+fn a_place_alone_names_its_cut() {
+    let table = Table::of(&Hand::metric_probing(), &Nest::random(6));
+    for cut in &table.list.cuts {
+        let at = [Length::from_mm(cut.pierce.at.x + 0.6), Length::from_mm(cut.pierce.at.y - 0.5)];
+        let plan = table.plan(&StopReport { cut: None, at: Some(at), ..misfire(1) }).unwrap();
+        assert_eq!(plan.stop.cut, cut.id);
+        assert!(plan.stop.sure, "{:?}", plan.stop);
+    }
+}

@@ -1,0 +1,194 @@
+//! A program on its plate, with everything derived from it, and what a restart must do on it.
+
+use cuts::{Cut, CutList, PlateIndex, Reading};
+use geometry::{Path, Point, Vector};
+use nc::{Dialect, Height, HeightBase, Motions, Program, Start, Units};
+use nests::{Hand, Nest};
+use proof::{Ground, Promise};
+use rescue::{Earlier, NoSuchStop, RescuePlan, Situation};
+use shop::{Job, Shop, StopKind, StopReport, Thresholds};
+use units::Length;
+
+/// A program on its plate.
+pub(crate) struct Table {
+    pub(crate) program: Program,
+    pub(crate) dialect: Dialect,
+    pub(crate) motions: Motions,
+    pub(crate) list: CutList,
+    pub(crate) index: PlateIndex,
+    pub(crate) job: Job,
+    pub(crate) ground: Ground,
+    pub(crate) shop: Option<Shop>,
+    pub(crate) earlier: Option<Earlier>,
+}
+
+impl Table {
+    /// The program `text` on plate of this thickness, cut with this kerf; nothing else is told.
+    pub(crate) fn new(text: &[u8], dialect: Dialect, kerf_mm: f64, thickness_mm: f64) -> Self {
+        let (program, _) = Program::parse(text, &dialect);
+        let (motions, _) = Motions::run(&program, &dialect, &Start::usual(&dialect));
+        let kerf = Length::from_mm(kerf_mm);
+        let (list, _) = CutList::build(&program, &motions, &Reading::with_kerf(kerf));
+        let index = PlateIndex::new(&list);
+        let thickness = Length::from_mm(thickness_mm);
+        let ground = Ground {
+            kerf,
+            crater_radius: None,
+            thickness,
+            safe_height: None,
+            travel: None,
+            plate: None,
+            plate_holes: Vec::new(),
+            clamps: Vec::new(),
+            thresholds: Thresholds::default(),
+        };
+        let job = Job { thickness: Some(thickness), ..Job::default() };
+        Self { program, dialect, motions, list, index, job, ground, shop: None, earlier: None }
+    }
+
+    /// `nest` as this hand writes it.
+    pub(crate) fn of(hand: &Hand, nest: &Nest) -> Self {
+        let dialect = hand.dialect_for(nest);
+        let text = nests::write(nest, &hand.manner, &dialect);
+        Self::new(text.as_bytes(), dialect, nest.cuts[0].cutting.kerf_mm, nest.thickness_mm)
+    }
+
+    pub(crate) fn situation(&self) -> Situation<'_> {
+        Situation {
+            program: &self.program,
+            dialect: &self.dialect,
+            motions: &self.motions,
+            list: &self.list,
+            index: &self.index,
+            shop: self.shop.as_ref(),
+            job: &self.job,
+            earlier: self.earlier.as_ref(),
+            ground: &self.ground,
+        }
+    }
+
+    /// The plan after this stop.
+    pub(crate) fn plan(&self, stop: &StopReport) -> Result<RescuePlan, NoSuchStop> {
+        rescue::plan(&self.situation(), stop)
+    }
+
+    /// The plan after a start of this cut that did not transfer.
+    pub(crate) fn misfire(&self, cut: u32) -> RescuePlan {
+        self.plan(&misfire(cut)).unwrap_or_else(|none| panic!("{}", none.message))
+    }
+
+    /// Goes on from a plan: its first choice is run, and stops again.
+    pub(crate) fn ran(&mut self, plan: &RescuePlan) {
+        let choice = &plan.choices[0];
+        self.earlier = Some(Earlier {
+            progress: plan.progress.clone(),
+            given_up: choice.promise.given_up.clone(),
+            ran: choice.lines.clone(),
+        });
+    }
+
+    /// Holds a written program against the cuts promised, as the control reads it from two starts as different as can
+    /// be. Shares nothing with the proof.
+    pub(crate) fn makes(&self, promise: &Promise, text: &[u8]) -> Result<(), String> {
+        self.makes_from(promise, text, &Start::usual(&self.dialect))?;
+        self.makes_from(promise, text, &hostile(&self.dialect))
+            .map_err(|why| format!("from a hostile start: {why}"))
+    }
+
+    fn makes_from(&self, promise: &Promise, text: &[u8], start: &Start) -> Result<(), String> {
+        let (program, _) = Program::parse(text, &self.dialect);
+        let (motions, _) = Motions::run(&program, &self.dialect, start);
+        let (list, _) = CutList::build(&program, &motions, &Reading::with_kerf(self.ground.kerf));
+        if list.cuts.len() != promise.cuts.len() {
+            return Err(format!("{} cuts for {}", list.cuts.len(), promise.cuts.len()));
+        }
+        for (now, id) in list.cuts.iter().zip(&promise.cuts) {
+            let was = self.list.cut(*id);
+            same_cut(was, now, shift(&self.motions, was))
+                .map_err(|why| format!("cut {}: {why}", id.number()))?;
+        }
+        Ok(())
+    }
+}
+
+/// A report of a start of this cut that did not transfer.
+pub(crate) fn misfire(cut: u32) -> StopReport {
+    StopReport { kind: Some(StopKind::NoTransfer), cut: Some(cut), ..StopReport::default() }
+}
+
+fn shift(motions: &Motions, cut: &Cut) -> Vector<geometry::Program> {
+    let modal = motions.modal(motions.events()[cut.torch_on as usize].modal);
+    Vector::new(modal.shift_mm[0], modal.shift_mm[1])
+}
+
+/// A start as unlike the usual one as can be.
+fn hostile(dialect: &Dialect) -> Start {
+    let mut start = Start::usual(dialect);
+    start.modal.units = Units::Inches;
+    start.modal.distance = nc::Distance::Incremental;
+    start.modal.motion = Some(nc::MotionKind::ArcCw);
+    start.modal.feed_mm_per_min = Some(7.77);
+    start.at = Point::new(371.0, -157.0);
+    start.z = Height { base: HeightBase::Unknown, mm: -3.0 };
+    start.plane = 18;
+    start.unset_parameter = 613.77;
+    start
+}
+
+/// How far two paths of one cut may lie apart: half a last decimal at both ends of each of two motions that meet, in
+/// the coarsest decimals that any hand writes (0.0001 in), with room for arcs by radius, which are inexact.
+const NEAR_MM: f64 = 0.05;
+
+fn same_cut(was: &Cut, now: &Cut, moved: Vector<geometry::Program>) -> Result<(), String> {
+    if !near(now.path.length_mm(), was.path.length_mm(), 0.2) {
+        return Err(format!("{} mm long, not {}", now.path.length_mm(), was.path.length_mm()));
+    }
+    if now.pierce.at.distance(was.pierce.at + -moved) > NEAR_MM {
+        return Err(format!("pierced at {:?}, not {:?}", now.pierce.at, was.pierce.at));
+    }
+    let strays = strays_mm(&was.path, &now.path, moved).max(strays_mm(&now.path, &was.path, -moved));
+    if strays > NEAR_MM {
+        return Err(format!("strays by {strays} mm"));
+    }
+    let delay = |cut: &Cut| cut.pierce.delay.map_or(0.0, units::Duration::s);
+    if !near(delay(was), delay(now), 0.002) {
+        return Err(format!("waits {} s, not {}", delay(now), delay(was)));
+    }
+    if was.touch_off.map(|touch| touch.how) != now.touch_off.map(|touch| touch.how) {
+        return Err(format!("touches off by {:?}, not {:?}", now.touch_off, was.touch_off));
+    }
+    let feed = |cut: &Cut| cut.feed_mm_per_min.unwrap_or(0.0);
+    if !near(feed(was), feed(now), 0.002 * feed(was)) {
+        return Err(format!("feed {}, not {}", feed(now), feed(was)));
+    }
+    if was.process != now.process {
+        return Err(format!("process {:?}, not {:?}", now.process, was.process));
+    }
+    let heights = [(was.pierce.height, now.pierce.height), (was.cut_height, now.cut_height)];
+    match heights
+        .iter()
+        .find(|(a, b)| a.base == HeightBase::PlateTop && (b.base != a.base || !near(a.mm, b.mm, 0.01)))
+    {
+        Some((a, b)) => Err(format!("height {b:?}, not {a:?}")),
+        None => Ok(()),
+    }
+}
+
+/// How far points of one path, moved, lie from another path.
+fn strays_mm(
+    of: &Path<geometry::Program>,
+    from: &Path<geometry::Program>,
+    moved: Vector<geometry::Program>,
+) -> f64 {
+    let points = of
+        .curves()
+        .iter()
+        .flat_map(|curve| [0.0, 0.37, 0.71, 1.0].map(|t| curve.point_at(t * curve.length_mm())));
+    points
+        .map(|p| from.nearest(p + -moved).map_or(f64::INFINITY, |near| near.distance_mm))
+        .fold(0.0, f64::max)
+}
+
+fn near(a: f64, b: f64, by: f64) -> bool {
+    (a - b).abs() <= by
+}
