@@ -8,6 +8,7 @@ use crate::restart::{Manner, header_only, retracts};
 use crate::steps::Scene;
 use crate::{Choice, ChoiceKind, StartAt};
 use cuts::{CutId, PartId};
+use finding::Span;
 use nc::CallId;
 use proof::{Case, Promise, Proof, prove};
 use shop::{StartAtLine, StopKind};
@@ -29,7 +30,7 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
     let (whole, skip) = std::thread::scope(|threads| {
         let skip = threads.spawn(|| skip_part(scene, on_plate));
         let whole = whole_rest(scene, on_plate);
-        (whole, skip.join().unwrap_or_else(|_| Err("it could not be worked out".to_owned())))
+        (whole, skip.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
     });
     let start_at_line = whole.as_ref().ok().and_then(|choice| start_at_line(scene, on_plate, choice));
     let mut options = Options { start_at_line, ..Options::default() };
@@ -37,6 +38,7 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
     for (name, outcome) in [("the rest from its restart block", whole), ("the rest without this part", skip)]
     {
         match outcome {
+            Ok(choice) if options.choices.iter().any(|other: &Choice| other.promise == choice.promise) => {}
             Ok(choice) => options.choices.push(choice),
             Err(why) => reasons.push(format!("{name}: {why}")),
         }
@@ -66,9 +68,6 @@ fn not_planned(kind: StopKind) -> String {
 
 /// Run everything that is left.
 fn whole_rest(scene: &Scene<'_>, on_plate: &OnPlate) -> Result<Choice, String> {
-    let given_up = given_up_before(scene);
-    let promise = promise(scene.situation, scene.state, &given_up, &on_plate.doubtful)?;
-    let first = promise.cuts.first().ok_or("nothing is left to cut")?.number();
     let mut risks = vec![
         "If the cause is still there, the first start fails again: watch it, and do not let it retry.".to_owned(),
         "The failed start may have left a dimple or spatter at the pierce: the touch-off must meet clean plate."
@@ -80,8 +79,7 @@ fn whole_rest(scene: &Scene<'_>, on_plate: &OnPlate) -> Result<Choice, String> {
             joined(on_plate.doubtful.iter().map(|cut| cut.number()))
         ));
     }
-    let title = format!("Run again from cut {first}: all that is left, {} cuts", promise.cuts.len());
-    proven(scene, on_plate, promise, ChoiceKind::RestartBlock, title, risks)
+    provable(scene, on_plate, Ask { given_up: given_up_before(scene), kind: ChoiceKind::RestartBlock, risks })
 }
 
 /// Leave out the part that was being cut.
@@ -92,60 +90,107 @@ fn skip_part(scene: &Scene<'_>, on_plate: &OnPlate) -> Result<Choice, String> {
         return Err("the cut belongs to no part that could be left out".to_owned());
     }
     let given_up: Vec<PartId> = given_up_before(scene).into_iter().chain(parts).collect();
-    let promise = promise(scene.situation, scene.state, &given_up, &on_plate.doubtful)?;
-    if promise.cuts.is_empty() {
-        return Err("nothing else is left to cut".to_owned());
-    }
-    let numbers = joined(promise.given_up.iter().map(|part| part.number()));
-    let (part, it, stays) =
-        if promise.given_up.len() == 1 { ("part", "it", "stays") } else { ("parts", "they", "stay") };
-    let title = format!("Leave out {part} {numbers} and carry on: {} cuts", promise.cuts.len());
     let risks = vec![
-        format!("{} {numbers} {stays} in the skeleton, where {it} may still be cut later.", capital(part)),
+        "What is left out stays in the skeleton, where it may still be cut later.".to_owned(),
         "A cause that lies in the source, the air or the work lead meets the next start too.".to_owned(),
     ];
-    proven(scene, on_plate, promise, ChoiceKind::SkipPart, title, risks)
+    provable(scene, on_plate, Ask { given_up, kind: ChoiceKind::SkipPart, risks })
 }
 
 fn given_up_before(scene: &Scene<'_>) -> Vec<PartId> {
     scene.situation.earlier.map(|earlier| earlier.given_up.clone()).unwrap_or_default()
 }
 
-/// Writes the promise in every way there is, and gives the first that is proven.
-fn proven(
-    scene: &Scene<'_>,
-    on_plate: &OnPlate,
-    promise: Promise,
+/// What is to be written and proven.
+struct Ask {
+    given_up: Vec<PartId>,
     kind: ChoiceKind,
-    title: String,
     risks: Vec<String>,
-) -> Result<Choice, String> {
-    let remark = remark(scene, &promise);
-    // Of several reasons the last one tells most: the last manner can write the most.
-    let mut reason = "there is no way to write it".to_owned();
+}
+
+/// Most parts left out because a cut of theirs cannot be proven. A program that has more such cuts wants looking at
+/// as a whole.
+const LEFT_OUT_MOST: usize = 8;
+
+/// The proven choice for what is asked; if a cut cannot be proven, without the parts that it serves, which the choice
+/// then says.
+fn provable(scene: &Scene<'_>, on_plate: &OnPlate, mut ask: Ask) -> Result<Choice, String> {
+    let list = scene.situation.list;
+    let mut first_reason = None;
+    for _ in 0..=LEFT_OUT_MOST {
+        let promise = promise(scene.situation, scene.state, &ask.given_up, &on_plate.doubtful)?;
+        if promise.cuts.is_empty() {
+            return Err(first_reason.unwrap_or_else(|| "nothing is left to cut".to_owned()));
+        }
+        let refusal = match written_and_proven(scene, on_plate, &promise) {
+            Ok(found) => return Ok(choice(scene, promise, ask, found)),
+            Err(refusal) => refusal,
+        };
+        let parts = refusal.cut.map(|cut| parts_of(list, list.cut(cut))).unwrap_or_default();
+        if parts.is_empty() || parts.iter().all(|part| ask.given_up.contains(part)) {
+            return Err(first_reason.unwrap_or(refusal.reason));
+        }
+        let numbers = joined(parts.iter().map(|part| part.number()));
+        ask.risks.push(format!("Part {numbers} is left out: {}.", refusal.reason));
+        ask.given_up.extend(parts);
+        ask.kind = match ask.kind {
+            ChoiceKind::RestartBlock => ChoiceKind::LeaveOutUnproven,
+            kind => kind,
+        };
+        first_reason.get_or_insert(refusal.reason);
+    }
+    Err(first_reason.unwrap_or_else(|| "too much of it cannot be proven".to_owned()))
+}
+
+/// Why a program was not proven, and at which cut.
+struct Refusal {
+    reason: String,
+    cut: Option<CutId>,
+}
+
+struct Found {
+    written: Written,
+    proof: Proof,
+    manner: Manner,
+}
+
+/// Writes the promise in every manner there is, and gives the first that is proven.
+fn written_and_proven(scene: &Scene<'_>, on_plate: &OnPlate, promise: &Promise) -> Result<Found, Refusal> {
+    let remark = remark(scene, promise);
+    let mut refusal = Refusal { reason: "there is no way to write it".to_owned(), cut: None };
     for retract in retracts(scene.situation) {
         for manner in Manner::ALL {
-            let word_for_word = manner != Manner::Anew;
-            let written = match manner.write(scene.situation, &promise, retract, &remark) {
+            let written = match manner.write(scene.situation, promise, retract, &remark) {
                 Ok(written) => written,
-                Err(why) => {
-                    reason = why;
+                Err(reason) => {
+                    refusal = Refusal { reason, cut: None };
                     continue;
                 }
             };
-            let proof = prove_text(scene, on_plate, &promise, &written.text);
-            match &proof.refused {
-                None => {
-                    let found = Found { promise, kind, title, risks, written, proof, word_for_word };
-                    return Ok(choice(scene, found));
-                }
-                Some(refused) => {
-                    reason = format!("refused by point {} of the proof: {}", refused.point, refused.message);
-                }
+            let proof = prove_text(scene, on_plate, promise, &written.text);
+            let Some(refused) = &proof.refused else { return Ok(Found { written, proof, manner }) };
+            let reason = format!("refused by point {} of the proof: {}", refused.point, refused.message);
+            refusal = Refusal { reason, cut: refused.at.and_then(|span| cut_at(&written, span)) };
+            if !depends_on_manner(refused.point) {
+                return Err(refusal);
             }
         }
     }
-    Err(reason)
+    Err(refusal)
+}
+
+/// What the text says and how it goes up depends on how it is written; what the plate allows does not.
+fn depends_on_manner(point: u8) -> bool {
+    matches!(point, 2 | 3)
+}
+
+/// The cut whose lines in a written text hold a place.
+fn cut_at(written: &Written, span: Span) -> Option<CutId> {
+    let before = &written.text[..(span.start as usize).min(written.text.len())];
+    let ends = before.iter().filter(|byte| **byte == b'\n').count();
+    let ends = if ends == 0 { before.iter().filter(|byte| **byte == b'\r').count() } else { ends };
+    let line = u32::try_from(ends).ok()? + 1;
+    written.cuts.iter().find(|ran| ran.lines.contains(&line)).map(|ran| ran.cut)
 }
 
 fn prove_text(scene: &Scene<'_>, on_plate: &OnPlate, promise: &Promise, written: &[u8]) -> Proof {
@@ -168,32 +213,39 @@ fn remark(scene: &Scene<'_>, promise: &Promise) -> String {
     format!("RESTART AT CUT {first} OF {all}: {} CUTS. CHECK POSITION AND TRACE FIRST", promise.cuts.len())
 }
 
-struct Found {
-    promise: Promise,
-    kind: ChoiceKind,
-    title: String,
-    risks: Vec<String>,
-    written: Written,
-    proof: Proof,
-    word_for_word: bool,
-}
-
-fn choice(scene: &Scene<'_>, found: Found) -> Choice {
+fn choice(scene: &Scene<'_>, promise: Promise, ask: Ask, found: Found) -> Choice {
     let list = scene.situation.list;
-    let Found { promise, kind, title, risks, written, proof, word_for_word } = found;
+    let Found { written, proof, manner } = found;
     Choice {
-        kind,
-        title,
+        kind: ask.kind,
+        title: title(ask.kind, &promise),
         restarts_at: list.cut(promise.cuts[0]).pierce.at,
         starts: u32::try_from(promise.cuts.len()).unwrap_or(u32::MAX),
         time_s: promise.cuts.iter().map(|cut| time_of(scene, *cut).s()).sum(),
         diff: diff(scene.situation.program, &written),
         lines: written.cuts,
         text: written.text,
-        word_for_word,
+        word_for_word: manner != Manner::Anew,
         promise,
         proof,
-        risks,
+        risks: ask.risks,
+    }
+}
+
+fn title(kind: ChoiceKind, promise: &Promise) -> String {
+    let cuts = match promise.cuts.len() {
+        1 => "1 cut".to_owned(),
+        cuts => format!("{cuts} cuts"),
+    };
+    let first = promise.cuts.first().map_or(0, |cut| cut.number());
+    let part = if promise.given_up.len() == 1 { "part" } else { "parts" };
+    let numbers = joined(promise.given_up.iter().map(|part| part.number()));
+    match kind {
+        ChoiceKind::RestartBlock => format!("Run again from cut {first}: all that is left, {cuts}"),
+        ChoiceKind::LeaveOutUnproven => {
+            format!("Run again from cut {first}: {cuts}, without {part} {numbers}, which cannot be proven")
+        }
+        ChoiceKind::SkipPart => format!("Leave out {part} {numbers} and carry on: {cuts}"),
     }
 }
 
@@ -248,9 +300,4 @@ fn start_at_line(scene: &Scene<'_>, on_plate: &OnPlate, whole: &Choice) -> Optio
 
 fn joined(numbers: impl Iterator<Item = u32>) -> String {
     numbers.map(|number| number.to_string()).collect::<Vec<_>>().join(", ")
-}
-
-fn capital(word: &str) -> String {
-    let mut chars = word.chars();
-    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
 }

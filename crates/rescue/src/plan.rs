@@ -84,6 +84,8 @@ pub struct TakenStop {
 pub enum ChoiceKind {
     /// Run again from the cut's restart block: everything that is left.
     RestartBlock,
+    /// The same without parts of which a cut cannot be proven; the choice's risks say which and why.
+    LeaveOutUnproven,
     /// Leave out the part that was being cut, and carry on.
     SkipPart,
 }

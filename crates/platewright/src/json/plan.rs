@@ -207,6 +207,7 @@ impl ChoiceRow {
         Self {
             kind: match choice.kind {
                 ChoiceKind::RestartBlock => "restart-block",
+                ChoiceKind::LeaveOutUnproven => "leave-out-unproven",
                 ChoiceKind::SkipPart => "skip-part",
             },
             title: choice.title.clone(),

@@ -200,7 +200,13 @@ fn travel_height_mm(situation: &Situation<'_>) -> Option<f64> {
         let travels = motions.from(*k).distance(motion.to) > geometry::SAME_POINT_MM;
         travels && !motions.modal(motion.modal).torch && motion.z.base != HeightBase::Unknown
     });
-    let moves_z = motions.motions().windows(2).any(|pair| pair[0].z != pair[1].z);
+    let says_z = |k: usize| {
+        let block = motions.motions()[k].block;
+        situation.program.words_of(block).any(|word| word.letter == b'Z')
+    };
+    // A touch-off by the control changes the height as well, without any Z.
+    let changes = (0..motions.motions().len()).filter(|k| motions.z_from(*k) != motions.motions()[*k].z);
+    let moves_z = changes.take(ENOUGH).any(says_z);
     let highest = heights.map(|k| motions.motions()[k].z.mm).fold(f64::NEG_INFINITY, f64::max);
     (moves_z && highest.is_finite()).then_some(highest)
 }
