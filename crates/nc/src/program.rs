@@ -208,9 +208,29 @@ impl Program {
         !reads && (0..self.parts.blocks.len()).all(|block| self.leaves_datum_alone_in(self.words(block)))
     }
 
+    /// The blocks that may set a datum in X or Y, or change one that is stored: G10, the G92 family (but G92 with Z
+    /// alone), and settings of parameters that the control itself keeps. Blocks that only choose a coordinate system
+    /// are not among them. Blocks may be named that do not, never the reverse, but for codes that are computed.
+    pub fn datum_setting_blocks(&self) -> impl Iterator<Item = u32> + '_ {
+        let is_choice = |word: &Word| {
+            word.kind == WordKind::Plain && word.letter == b'G' && (53.5..60.0).contains(&word.number())
+        };
+        let sets =
+            move |words: &[Word]| words.iter().any(|word| !is_choice(word) && !self.is_no_datum(word, words));
+        (0u32..)
+            .zip(&self.parts.blocks)
+            .filter(move |(block, _)| sets(self.words(*block as usize)))
+            .map(|(k, _)| k)
+    }
+
     fn leaves_datum_alone_in(&self, words: &[Word]) -> bool {
+        words.iter().all(|word| self.is_no_datum(word, words))
+    }
+
+    /// Whether a word of the block `words` has nothing to do with the datum in X and Y.
+    fn is_no_datum(&self, word: &Word, words: &[Word]) -> bool {
         let sideways = || words.iter().any(|word| matches!(word.letter, b'X' | b'Y'));
-        words.iter().all(|word| match word.kind {
+        match word.kind {
             WordKind::Plain if word.letter != b'G' || !is_datum_code(word.number()) => true,
             WordKind::Plain => (word.number() - 92.0).abs() < parameters::WHOLE && !sideways(),
             WordKind::Computed => word.letter != b'G',
@@ -218,7 +238,7 @@ impl Program {
                 let (index, _) = word.setting_ops();
                 matches!(self.parts.ops.get(index..index + 2), Some([Op::Number(n), Op::End]) if is_free(*n))
             }
-        })
+        }
     }
 
     pub(crate) fn words(&self, block: usize) -> &[Word] {

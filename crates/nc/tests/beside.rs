@@ -91,6 +91,13 @@ fn what_touches_the_datum() {
 }
 
 #[test]
+fn what_sets_a_datum() {
+    let blocks = |text: &str| program(text).datum_setting_blocks().collect::<Vec<_>>();
+    assert_eq!(blocks("G54\nG92 Z0\nG53 G0 Z0\n#7=2\nG59.1 G0 X3\n"), [] as [u32; 0]);
+    assert_eq!(blocks("G21\nG92 Z0 X1\nG92.1\nG10 L2 P3 Y1\nG54\n#5221=1\n#[5000+241]=1\n"), [1, 2, 3, 5, 6]);
+}
+
+#[test]
 fn what_reads_parameters() {
     assert!(!program(HEADER).reads_parameters());
     assert!(!program("#1=5\nG1 X[2*3]\n").reads_parameters());

@@ -84,6 +84,13 @@ fn datum_kept(reading: &Reading, datum: &DatumOf, record: &mut Record) -> Result
         let block = motions.events()[e].block as usize;
         reading.program.blocks().get(block).map(|block| block.span)
     };
+    if let Some(block) =
+        reading.program.datum_setting_blocks().find(|block| motions.modal_before(*block).is_some())
+    {
+        let message =
+            "this sets a datum, or one that the control keeps: a restart must leave them all as they are";
+        return Err(reason(2, message, reading.program.blocks().get(block as usize).map(|block| block.span)));
+    }
     let mut system = 1;
     for (e, event) in motions.events().iter().enumerate() {
         let modal = motions.modal(event.modal);

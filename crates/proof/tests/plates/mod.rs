@@ -2,6 +2,8 @@
 //! lines from the restart block on. It shares nothing with the planner.
 #![expect(dead_code, reason = "each test uses some of it")]
 
+mod flat;
+
 use cuts::{CutId, CutList, Progress, Reading};
 use finding::Finding;
 use geometry::{Bounds, Contour, Point};
