@@ -125,7 +125,12 @@ pub(crate) fn stays_near(a: &Curve<Program>, from_mm: f64, b: &Curve<Program>, t
 }
 
 /// Whether [`stays_near`] reaches the end of `a`.
-pub(crate) fn stays_near_all(a: &Curve<Program>, from_mm: f64, b: &Curve<Program>, tolerance_mm: f64) -> bool {
+pub(crate) fn stays_near_all(
+    a: &Curve<Program>,
+    from_mm: f64,
+    b: &Curve<Program>,
+    tolerance_mm: f64,
+) -> bool {
     looks(a, from_mm, b).rev().all(|at| b.nearest(a.point_at(at)).distance_mm <= tolerance_mm)
 }
 

@@ -35,7 +35,11 @@ enum Lead {
 fn lead_side(cuts: &[Cut], found: &[Found], k: usize, ring: &Ring<'_>) -> Lead {
     match led_from(cuts, found, k) {
         Some(from) if ring.distance_mm(from) > MEET_MM => {
-            if ring.contains(from) { Lead::Inside } else { Lead::Outside }
+            if ring.contains(from) {
+                Lead::Inside
+            } else {
+                Lead::Outside
+            }
         }
         _ => Lead::Unknown,
     }

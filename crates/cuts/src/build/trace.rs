@@ -309,7 +309,9 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
         if let Some(id) = scratch.iter().find(whole) {
             return Some((length, foot(*id, length)));
         }
-        let reached = scratch.iter().map(|id| (stays_near(curve, place.along, &ground.entry(*id).curve, reach_mm), *id));
+        let reached = scratch
+            .iter()
+            .map(|id| (stays_near(curve, place.along, &ground.entry(*id).curve, reach_mm), *id));
         let farthest = reached.reduce(|a, b| if b.0 > a.0 { b } else { a });
         farthest.map(|(to, id)| (to, foot(id, to)))
     }
