@@ -1,6 +1,7 @@
-//! Chores of this repository: `cargo xtask test`, `bless` and `demo`.
+//! Chores of this repository: `cargo xtask test`, `bless`, `new-rule` and `demo`.
 
 mod chore;
+mod new_rule;
 mod run;
 
 use std::process::ExitCode;
@@ -12,6 +13,8 @@ Usage: cargo xtask CHORE
 
   test    formatting, lints, every test and doc test: all that must hold before a change is taken
   bless   take the output of today as the expected output of every snapshot test; read the diff afterwards
+  new-rule NAME
+          begin a rule: its file, its fixture and its lines in the registry
   demo    write the demo programs anew from their generator
 ";
 
@@ -22,11 +25,12 @@ fn main() -> ExitCode {
         ["test"] => chore::test(),
         ["bless"] => chore::bless(),
         ["demo"] => chore::demo(),
+        ["new-rule", name] => new_rule::new_rule(name),
         ["help" | "--help" | "-h"] => {
             run::say(HELP);
             return ExitCode::SUCCESS;
         }
-        [] => Err("which chore? one of test, bless, demo; `cargo xtask help` says more".to_owned()),
+        [] => Err("which chore? one of test, bless, new-rule, demo; `cargo xtask help` says more".to_owned()),
         other => Err(format!("no chore called `{}`; `cargo xtask help` lists them", other.join(" "))),
     };
     match outcome {

@@ -35,6 +35,20 @@ fn nothing_is_left_to_do() {
 }
 
 #[test]
+fn every_rule_has_a_fixture() {
+    let files = files();
+    let in_folder = |folder: &str, kind: &str| -> Vec<String> {
+        let names = files.iter().filter_map(|f| f.name.strip_prefix(folder)?.strip_suffix(kind));
+        names.map(|name| name.replace('_', "-")).collect()
+    };
+    let rules = in_folder("crates/checks/src/rules/", ".rs");
+    let fixtures = in_folder("crates/checks/fixtures/", ".md");
+    assert!(rules.len() >= 10, "only {} rules found", rules.len());
+    let bare: Vec<&String> = rules.iter().filter(|rule| !fixtures.contains(rule)).collect();
+    assert!(bare.is_empty(), "rules without a fixture: {bare:?}");
+}
+
+#[test]
 fn no_lint_is_silenced_without_a_reason() {
     let mark = concat!("#[al", "low(");
     let silenced = files().into_iter().filter(|f| f.is("rs") && f.text.contains(mark));
