@@ -3,6 +3,7 @@
 use crate::rule::Rule;
 
 mod contour_open;
+mod cuts_missing;
 mod datum_set_midway;
 mod low_travel;
 mod outline_before_hole;
@@ -21,6 +22,7 @@ mod touch_off_missing;
 /// Every rule, sorted by name.
 pub(crate) const ALL: &[&Rule] = &[
     &contour_open::RULE,
+    &cuts_missing::RULE,
     &datum_set_midway::RULE,
     &low_travel::RULE,
     &outline_before_hole::RULE,
