@@ -36,6 +36,8 @@ pub enum Command {
     Explain(ExplainArgs),
     /// The shop file: write a starter, check it, list what it may say
     Shop(ShopArgs),
+    /// The whole job on a bundled plate: check, a start that does not fire at cut 37, a proven restart
+    Demo(DemoArgs),
 }
 
 /// The program and what is known about its plate. Each may stand in a job file instead; a flag wins over the file.
@@ -256,6 +258,19 @@ Examples:
         #[arg(value_name = "KEY")]
         name: Option<String>,
     },
+}
+
+/// `demo`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example:
+  platewright demo --out /tmp/plate
+
+Shop, plate, power source and its codes are invented.")]
+pub struct DemoArgs {
+    /// Folder to write into
+    #[arg(long, value_name = "DIR", default_value = "platewright-demo")]
+    pub out: PathBuf,
 }
 
 /// Two lengths with a comma between; a unit after the second counts for both: `412.3,88 mm`.

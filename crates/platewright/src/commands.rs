@@ -1,6 +1,7 @@
 //! The commands, one a file.
 
 pub(crate) mod check;
+pub(crate) mod demo;
 pub(crate) mod explain;
 pub(crate) mod rescue;
 pub(crate) mod shop;

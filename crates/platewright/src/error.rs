@@ -80,7 +80,7 @@ impl Error {
                 io::ErrorKind::NotFound => {
                     format!("check the path of {role}; it is taken from the current folder")
                 }
-                io::ErrorKind::IsADirectory => format!("name a file: {role}"),
+                io::ErrorKind::IsADirectory => "name the file itself, not its folder".to_owned(),
                 _ => "see whether the file can be opened by you, and whether its disk is there".to_owned(),
             },
             Self::Mistakes { role, .. } => format!("mend {role} as said above and run the command again"),

@@ -68,10 +68,13 @@ impl FileSet {
         self.files.push((name.to_owned(), bytes.into()));
     }
 
-    /// Says that a file of this name must not be left over from an earlier set: a restart program that stands beside
-    /// a plan that does not offer one could be run by mistake.
-    pub(crate) fn leave_out(&mut self, name: &str) {
-        self.absent.push(name.to_owned());
+    /// Adds a file, or says that none of this name must be left over from an earlier set: a restart program that
+    /// stands beside a plan that does not offer one could be run by mistake.
+    pub(crate) fn add_or_leave_out(&mut self, name: &str, bytes: Option<Vec<u8>>) {
+        match bytes {
+            Some(bytes) => self.add(name, bytes),
+            None => self.absent.push(name.to_owned()),
+        }
     }
 
     /// Names of the files, in the order in which they were added.

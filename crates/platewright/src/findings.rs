@@ -182,9 +182,11 @@ fn on_plate(finding: &Finding, system: System) -> String {
     cuts.sort_unstable();
     let name = if cuts.len() == 1 { "cut" } else { "cuts" };
     let cuts = (!cuts.is_empty()).then(|| format!("{name} {}", runs(&cuts, RUNS_LISTED)));
-    let more = finding.places.len().saturating_sub(PLACES_LISTED);
-    let places = finding.places.iter().take(PLACES_LISTED).map(|at| place(at.x, at.y, system));
-    let mut places = places.collect::<Vec<_>>().join("; ");
+    let mut places: Vec<String> = finding.places.iter().map(|at| place(at.x, at.y, system)).collect();
+    places.dedup();
+    let more = places.len().saturating_sub(PLACES_LISTED);
+    places.truncate(PLACES_LISTED);
+    let mut places = places.join("; ");
     if more > 0 {
         places = format!("{places} and {}", counted(more, "more place", "more places"));
     }

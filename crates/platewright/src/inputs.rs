@@ -10,6 +10,7 @@ use nc::Dialect;
 use rescue::Earlier;
 use shop::{Job, Material, PlateOutline, Shop, StopReport};
 use std::path::{Path, PathBuf};
+use units::parse::Problem;
 use units::{Length, System};
 
 mod program_text;
@@ -81,6 +82,29 @@ impl Inputs {
         })
     }
 
+    /// A job whose files are part of this program.
+    ///
+    /// # Panics
+    /// If shop or job file have mistakes: they are held by tests.
+    #[must_use]
+    pub(crate) fn bundled(program: &str, text: &[u8], shop: &str, job: &str) -> Self {
+        let (shop, of_shop) = Shop::parse(shop);
+        let (job, of_job) = Job::parse(job);
+        assert!(of_shop.is_empty() && of_job.is_empty(), "bundled files are sound: {of_shop:?} {of_job:?}");
+        Self {
+            program: program.into(),
+            text: text.to_vec(),
+            shop: Some(shop),
+            job,
+            kerf: None,
+            kerf_before: None,
+            plate_file_path: PathBuf::new(),
+            units: None,
+            read: Vec::new(),
+            remarks: Vec::new(),
+        }
+    }
+
     /// The words the program is written with: the shop's, or the common ones.
     #[must_use]
     pub(crate) fn dialect(&self) -> Dialect {
@@ -114,6 +138,19 @@ impl Inputs {
         self.kerf_before = Some(Length::from_mm(file.kerf_mm));
         self.plate_file_path = path.to_path_buf();
         Ok(file)
+    }
+
+    /// The thickness of the plate, for what cannot do without.
+    ///
+    /// # Errors
+    /// If it is not told.
+    pub(crate) fn thickness(&self) -> Result<Length, Error> {
+        self.job.thickness.ok_or_else(|| {
+            Error::usage(
+                "the thickness of the plate is not told, and what is safe depends on it",
+                "give it with --thickness '10 mm', or in the job file",
+            )
+        })
     }
 
     /// Holds the places that will be written against the files that were read.
@@ -278,7 +315,13 @@ fn known_process(name: &str, args: &JobArgs, shop: Option<&Shop>) -> Result<(), 
 
 fn thickness_of(text: &str, material: Option<Material>) -> Result<Length, Error> {
     let series = material.map(Material::gauges);
-    let thickness = units::parse::thickness(text, series).map_err(|why| wrong_flag("--thickness", &why))?;
+    let thickness = units::parse::thickness(text, series).map_err(|why| match why.problem {
+        Problem::GaugeWithoutMaterial => Error::usage(
+            format!("--thickness: {text:?} means a different thickness for each material"),
+            "name the material with --material, or tell the thickness as a length",
+        ),
+        _ => wrong_flag("--thickness", &why),
+    })?;
     if thickness.mm() <= 0.0 {
         return Err(Error::usage(
             format!("--thickness {text:?} is not more than nothing"),

@@ -52,6 +52,7 @@ fn work(command: &Command, screen: &mut Screen<'_>) -> Result<Exit, Error> {
         Command::Rescue(args) => commands::rescue::run(args, screen),
         Command::Explain(args) => commands::explain::run(args, screen),
         Command::Shop(args) => commands::shop::run(&args.command, screen),
+        Command::Demo(args) => commands::demo::run(args, screen),
     }
 }
 
@@ -74,7 +75,8 @@ fn complain(why: &Error, screen: &mut Screen<'_>) {
         let name = path.display().to_string();
         let manner = Manner { name: &name, system: System::Metric, all: true, explained: true };
         let told = findings::told(screen, findings, &ShortText::new(text), manner);
-        screen.complain(&told);
+        screen.complain(told.trim_end());
+        screen.complain("");
     }
     let (error, remedy) = (screen.toned(Tone::Bad, "error:"), screen.toned(Tone::Heading, "remedy:"));
     let width = screen.width;

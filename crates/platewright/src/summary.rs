@@ -38,7 +38,8 @@ impl Summary {
     pub(crate) fn of(reading: &Reading) -> Self {
         let list = &reading.list;
         let count = |shape| list.contours.iter().filter(|contour: &&Contour| contour.shape == shape).count();
-        let cut_length: Length = list.cuts.iter().map(cuts::Cut::length).sum();
+        // An empty sum of f64 is -0.
+        let cut_length = Length::ZERO + list.cuts.iter().map(cuts::Cut::length).sum();
         let whole: f64 =
             (0..reading.motions.motions().len()).map(|k| reading.motions.curve(k).length_mm()).sum();
         Self {

@@ -96,8 +96,11 @@ pub(crate) fn print_summary(summary: &Summary, system: System, screen: &mut Scre
 
 /// What went unchecked, and the one fact that would add most.
 fn print_unchecked(report: &Report, screen: &mut Screen<'_>) {
-    let Some(best) = report.unchecked.first() else { return };
     screen.line("");
+    let Some(best) = report.unchecked.first() else {
+        screen.line("Nothing went unchecked for want of a fact.");
+        return;
+    };
     let heading = screen.toned(Tone::Heading, "Not checked, because nobody has told:");
     screen.line(&heading);
     for unchecked in report.unchecked.iter().take(FACTS_LISTED) {

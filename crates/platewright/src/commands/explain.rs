@@ -17,11 +17,11 @@ pub(crate) fn run(args: &ExplainArgs, screen: &mut Screen<'_>) -> Result<Exit, E
 
 fn list(as_json: bool, screen: &mut Screen<'_>) {
     if as_json {
-        let pages = names().into_iter().filter_map(|name| Some((name, page_of(name)?)));
+        let pages = checks::names().into_iter().filter_map(|name| Some((name, checks::explain(name)?)));
         screen.raw(&json::text(&ExplainDocument::new(pages)));
         return;
     }
-    for name in names() {
+    for name in checks::names() {
         screen.line(name);
     }
     screen.line("");
@@ -29,7 +29,7 @@ fn list(as_json: bool, screen: &mut Screen<'_>) {
 }
 
 fn page(rule: &str, as_json: bool, screen: &mut Screen<'_>) -> Result<(), Error> {
-    let text = page_of(rule).ok_or_else(|| unknown(rule))?;
+    let text = checks::explain(rule).ok_or_else(|| unknown(rule))?;
     if as_json {
         screen.raw(&json::text(&ExplainDocument::new([(rule, text)])));
     } else {
@@ -42,26 +42,11 @@ fn page(rule: &str, as_json: bool, screen: &mut Screen<'_>) -> Result<(), Error>
 fn unknown(rule: &str) -> Error {
     let words: Vec<&str> = rule.split(['-', '_', ' ']).filter(|word| word.len() > 2).collect();
     let near: Vec<&str> =
-        names().into_iter().filter(|name| words.iter().any(|word| name.contains(word))).collect();
+        checks::names().into_iter().filter(|name| words.iter().any(|word| name.contains(word))).collect();
     let remedy = if near.is_empty() {
         "`platewright explain` lists the names of all rules".to_owned()
     } else {
         format!("perhaps {}; `platewright explain` lists all", near.join(" or "))
     };
     Error::usage(format!("there is no rule {rule:?}"), remedy)
-}
-
-/// Names of all rules, sorted: those that programs are held against, and those of shop, job and stop files.
-fn names() -> Vec<&'static str> {
-    let mut names = checks::names();
-    names.extend(shop::RULES.iter().map(|(name, _)| *name));
-    names.sort_unstable();
-    names.dedup();
-    names
-}
-
-/// The page of a rule.
-fn page_of(rule: &str) -> Option<String> {
-    let of_files = || shop::RULES.iter().find(|(name, _)| *name == rule).map(|(_, page)| (*page).to_owned());
-    checks::explain(rule).or_else(of_files)
 }

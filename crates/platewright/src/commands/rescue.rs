@@ -15,7 +15,7 @@ use rescue::{Earlier, RescuePlan, Situation};
 use shop::StopReport;
 use std::path::{Path, PathBuf};
 
-mod account;
+pub(crate) mod account;
 
 /// The restart program.
 const PROGRAM: &str = "rescue.nc";
@@ -32,10 +32,14 @@ const STEPS: &str = "steps.md";
 /// The difference to the original.
 const CHANGES: &str = "changes.diff";
 
+/// All of them.
+const FILES: [&str; 7] = [PROGRAM, TRACE, PLAN, PLATE, PICTURE, STEPS, CHANGES];
+
 /// Runs the command.
 pub(crate) fn run(args: &RescueArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
     let mut inputs = Inputs::gather(&args.job)?;
     let stop = stop(&args.stop, &mut inputs)?;
+    inputs.thickness()?;
     let before = args.after.as_deref().map(|path| inputs.plate_file(path)).transpose()?;
     let reading = Reading::of(&mut inputs);
     let before = before.as_ref().map(|file| earlier(file, &inputs, &reading)).transpose()?;
@@ -79,12 +83,7 @@ impl Rescued {
         stop: &StopReport,
         earlier: Option<&Earlier>,
     ) -> Result<Self, Error> {
-        let thickness = inputs.job.thickness.ok_or_else(|| {
-            Error::usage(
-                "the thickness of the plate is not told, and what is safe depends on it",
-                "give it with --thickness '10 mm', or in the job file",
-            )
-        })?;
+        let thickness = inputs.thickness()?;
         let situation = Situation {
             program: &reading.program,
             dialect: &reading.dialect,
@@ -112,27 +111,23 @@ impl Rescued {
     /// # Errors
     /// If the disk refuses, or a file would be written over that this was made from.
     pub(crate) fn write(&self, inputs: &Inputs, reading: &Reading, folder: &Path) -> Result<Written, Error> {
-        let all = [PROGRAM, TRACE, PLAN, PLATE, PICTURE, STEPS, CHANGES].map(str::to_owned);
-        inputs.spare(folder, all)?;
+        inputs.spare(folder, FILES.map(str::to_owned))?;
+        let (set, written) = self.files(inputs, reading);
+        write_all(&RealDisk, folder, &set)?;
+        Ok(written)
+    }
+
+    /// The files of the plan, and what there is to say about them.
+    pub(crate) fn files(&self, inputs: &Inputs, reading: &Reading) -> (FileSet, Written) {
         let plan = &self.plan;
+        let choice = plan.choices.first();
+        let original = Fingerprint::of(&inputs.program_name(), reading.program.text());
         let mut set = FileSet::default();
-        match plan.choices.first() {
-            Some(choice) => {
-                set.add(PROGRAM, choice.text.clone());
-                set.add(CHANGES, choice.diff.shown.clone());
-            }
-            None => {
-                set.leave_out(PROGRAM);
-                set.leave_out(CHANGES);
-            }
-        }
-        match &plan.trace {
-            Some(trace) => set.add(TRACE, trace.text.clone()),
-            None => set.leave_out(TRACE),
-        }
+        set.add_or_leave_out(PROGRAM, choice.map(|choice| choice.text.clone()));
+        set.add_or_leave_out(TRACE, plan.trace.as_ref().map(|trace| trace.text.clone().into_bytes()));
         set.add(STEPS, rescue::steps_markdown(plan));
         set.add(PICTURE, self.picture(inputs, reading));
-        let original = Fingerprint::of(&inputs.program_name(), reading.program.text());
+        set.add_or_leave_out(CHANGES, choice.map(|choice| choice.diff.shown.clone().into_bytes()));
         set.add(PLATE, self.plate_file(original.clone(), reading).text());
         let names: Vec<String> = set.names().map(str::to_owned).chain([PLAN.to_owned()]).collect();
         let frame = PlanFrame {
@@ -143,8 +138,7 @@ impl Rescued {
         };
         let document = json::text(&PlanDocument::new(plan, frame));
         set.add(PLAN, document.clone());
-        write_all(&RealDisk, folder, &set)?;
-        Ok(Written { document, names })
+        (set, Written { document, names })
     }
 
     /// The plate as it stands before the restart program is run.

@@ -125,7 +125,7 @@ fn new_set() -> FileSet {
     let mut set = FileSet::default();
     set.add("plan.json", "new plan");
     set.add("steps.md", "new steps");
-    set.leave_out("rescue.nc");
+    set.add_or_leave_out("rescue.nc", None);
     set
 }
 

@@ -8,10 +8,10 @@ use ::rescue::{Choice, RescuePlan};
 use std::path::Path;
 use units::{Duration, Length, System};
 
-/// Causes told with their evidence; the rest are in the files.
-const CAUSES_TOLD: usize = 3;
-/// Least probability with which a cause is told.
-const CAUSE_LEAST: f64 = 0.05;
+/// Causes told; the rest are in the files.
+const CAUSES_TOLD: usize = 4;
+/// Least probability with which a cause is told with its evidence.
+const CAUSE_LIKELY: f64 = 0.05;
 /// Cut numbers listed.
 const RUNS_LISTED: usize = 8;
 
@@ -69,22 +69,23 @@ fn print_steps(plan: &RescuePlan, screen: &mut Screen<'_>) {
 }
 
 fn print_causes(plan: &RescuePlan, screen: &mut Screen<'_>) {
-    let causes = plan.triage.causes.iter().filter(|cause| cause.probability >= CAUSE_LEAST);
-    let causes: Vec<_> = causes.take(CAUSES_TOLD).collect();
+    let causes = &plan.triage.causes[..plan.triage.causes.len().min(CAUSES_TOLD)];
     if !causes.is_empty() {
         heading("Why it may have stopped", screen);
     }
-    for cause in causes {
-        let share = cause.probability * 100.0;
-        screen.paragraph(&format!("  {share:>3.0} %  {}", cause.title), 9);
+    let likely = causes.partition_point(|cause| cause.probability >= CAUSE_LIKELY).max(1).min(causes.len());
+    for cause in &causes[..likely] {
+        screen.paragraph(&format!("  {:>3.0} %  {}", cause.probability * 100.0, cause.title), 9);
         for (label, evidence) in [("for", &cause.evidence_for), ("against", &cause.evidence_against)] {
             if !evidence.is_empty() {
-                let line = screen.toned(Tone::Quiet, &format!("{label}:"));
-                screen.paragraph(&format!("         {line} {}", evidence.join("; ")), 11);
+                screen.paragraph(&format!("         {label}: {}", evidence.join("; ")), 11);
             }
         }
         screen.paragraph(&format!("         look: {}", cause.look), 11);
         screen.paragraph(&format!("         then: {}", cause.fix), 11);
+    }
+    for cause in &causes[likely..] {
+        screen.paragraph(&format!("  {:>3.0} %  {}", cause.probability * 100.0, cause.title), 9);
     }
     if let Some(look) = plan.triage.next_looks.first() {
         let answers: Vec<String> =
@@ -149,16 +150,11 @@ fn print_choice(choice: &Choice, system: System, screen: &mut Screen<'_>) {
         2,
     );
     let proven = screen.toned(Tone::Good, "Proven");
-    screen.paragraph(&format!("  {proven} on the written text:"), 2);
+    screen.paragraph(&format!("  {proven} on the written text, each worst figure beside its limit:"), 2);
     for figure in &choice.proof.figures {
+        let measure = |value| format!("{} {}", short(value), figure.unit).trim_end().to_owned();
         screen.paragraph(
-            &format!(
-                "    {}: {} {unit}, limit {} {unit}",
-                figure.name,
-                short(figure.worst),
-                short(figure.limit),
-                unit = figure.unit
-            ),
+            &format!("    {}: {}, limit {}", figure.name, measure(figure.worst), measure(figure.limit)),
             6,
         );
     }

@@ -1,0 +1,66 @@
+//! `demo`: the whole job on a bundled plate, with everything left in a folder to try again.
+
+use super::rescue::{Rescued, account};
+use crate::args::DemoArgs;
+use crate::error::Error;
+use crate::exit::Exit;
+use crate::files::{RealDisk, write_all};
+use crate::inputs::Inputs;
+use crate::reading::Reading;
+use crate::screen::{Screen, Tone};
+use shop::StopReport;
+
+/// The bundled plate.
+mod plate {
+    pub(super) const PROGRAM: &[u8] = include_bytes!("../../../../demo/post-bases/program.nc");
+    pub(super) const SHOP: &str = include_str!("../../../../demo/post-bases/shop.toml");
+    pub(super) const JOB: &str = include_str!("../../../../demo/post-bases/job.toml");
+    pub(super) const STOP: &str = include_str!("../../../../demo/post-bases/stop.toml");
+}
+
+/// Runs the command.
+pub(crate) fn run(args: &DemoArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
+    let mut inputs = Inputs::bundled("program.nc", plate::PROGRAM, plate::SHOP, plate::JOB);
+    let (stop, mistakes) = StopReport::parse(plate::STOP);
+    assert!(mistakes.is_empty(), "the bundled stop report is sound: {mistakes:?}");
+    let reading = Reading::of(&mut inputs);
+
+    title("1. Before the start: platewright check job.toml", screen);
+    let report = super::check::report(&inputs, &reading);
+    super::check::print(&inputs, &reading, &report, false, screen);
+
+    title("2. The plate stops: platewright rescue job.toml --stop stop.toml --out .", screen);
+    screen.line("The stop report, as the operator wrote it:");
+    screen.line("");
+    for line in plate::STOP.lines() {
+        screen.line(&format!("  {line}"));
+    }
+    let rescued = Rescued::plan(&inputs, &reading, &stop, None)?;
+    account::print(&rescued.plan, &inputs, &reading, screen);
+
+    let (mut set, written) = rescued.files(&inputs, &reading);
+    set.add("program.nc", plate::PROGRAM);
+    set.add("shop.toml", plate::SHOP);
+    set.add("job.toml", plate::JOB);
+    set.add("stop.toml", plate::STOP);
+    write_all(&RealDisk, &args.out, &set)?;
+    account::print_files(&rescued.plan, &args.out, &written.names, screen);
+    screen.line("");
+    screen.paragraph(
+        &format!(
+            "Program, shop, job and stop report lie there too: go to {} and try the two commands above with changes of \
+             your own. Shop, plate, power source and its codes are invented.",
+            args.out.display()
+        ),
+        0,
+    );
+    Ok(rescued.exit())
+}
+
+fn title(text: &str, screen: &mut Screen<'_>) {
+    let rule = "═".repeat(text.chars().count());
+    for line in ["", text, &rule, ""] {
+        let line = screen.toned(Tone::Heading, line);
+        screen.line(&line);
+    }
+}
