@@ -1,7 +1,7 @@
 //! What follows from the facts and several rules want: plate and table in program coordinates, the process of a cut.
 
 use crate::Facts;
-use cuts::{Cut, Depth, Ground, Made, NearKerf, PlateState, Progress};
+use cuts::{Cut, Depth, Ground, Made, NearKerf, PlateState, Progress, Shape};
 use finding::Place;
 use geometry::{Bounds, Point, Program};
 use shop::{PlacedPlate, Process, Shop};
@@ -80,7 +80,9 @@ impl<'a> Context<'a> {
 
     /// Whether `cut` marks instead of cutting through.
     pub(crate) fn marks(&self, cut: &Cut) -> bool {
-        matches!(self.process_of(cut), ProcessOf::Known(process) if process.marks)
+        let mut shapes = cut.contours.iter().map(|id| self.facts.list.contour(*id).shape);
+        let all_marks = !cut.contours.is_empty() && shapes.all(|shape| shape == Shape::Mark);
+        all_marks || matches!(self.process_of(cut), ProcessOf::Known(process) if process.marks)
     }
 }
 

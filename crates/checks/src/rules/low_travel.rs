@@ -42,6 +42,10 @@ use units::Length;
 pub(crate) const RULE: Rule =
     Rule { name: "low-travel", source: include_str!("low_travel.rs"), needs: &[Need::SafeHeight], check };
 
+/// How far below the safe height still counts as there: what rounding of heights in inch programs and sums of
+/// increments make of it, far less than any margin that a shop would put into its safe height.
+const AT_SAFE_HEIGHT: Length = Length::from_mm(0.1);
+
 fn check(context: &Context<'_>, found: &mut Found) {
     let Some(safe) = context.shop.table.safe_height else { return };
     if !lifts(context) {
@@ -115,5 +119,8 @@ fn low(context: &Context<'_>, k: usize, safe: Length) -> Option<Length> {
     }
     let heights = [motions.z_from(k), motions.motions()[k].z];
     let known = heights.into_iter().filter(|height| height.base != HeightBase::Unknown);
-    known.map(|height| Length::from_mm(height.mm)).reduce(Length::min).filter(|height| *height < safe)
+    known
+        .map(|height| Length::from_mm(height.mm))
+        .reduce(Length::min)
+        .filter(|height| *height < safe - AT_SAFE_HEIGHT)
 }

@@ -23,7 +23,7 @@
 //! `pierce_delay_min` in `[thresholds]`, 0.1 s unless told. The dwell's word and unit: `[table.words]`.
 //!
 //! ## Limits
-//! Silent on sheet up to 3 mm, for marks, and for starts on an edge or in an old kerf, which need no wait. Where the
+//! Silent on sheet up to 3 mm, for marks (if the program chooses a process that marks), and for starts on an edge or in an old kerf, which need no wait. Where the
 //! control touches off by itself and no start of the program waits, the control most likely waits as well: then nothing
 //! is told, but that it went unchecked. Whether the wait is as long as the chart has it is another question.
 //!

@@ -67,12 +67,17 @@ fn in_kerf(context: &Context<'_>, cut: &Cut, other: cuts::CutId, near: Option<Ne
     let where_in = near.filter(|near| near.cut == other.id && near.to_edge.mm() < 0.0);
     let what = where_in.map_or_else(
         || format!("in the crater of cut {}", other.number()),
-        |near| format!("in the kerf of cut {}, {} from its middle", other.number(), near.to_center),
+        |near| format!("in the kerf of cut {}, {}", other.number(), from_middle(near.to_center)),
     );
     finding(cut, Level::Error, format!("cut {} is pierced {what}", cut.number()))
         .and_at(other.torch_on_span, format!("cut {} starts here", other.number()))
         .because("there is no metal under the torch: the arc does not come, or it gouges the edge beside it")
         .remedy("move the pierce onto solid scrap and lead in from there")
+}
+
+fn from_middle(distance: units::Length) -> String {
+    let shown = distance.to_string();
+    if shown == "0 mm" { "in its middle".to_owned() } else { format!("{shown} from its middle") }
 }
 
 fn on_loose(context: &Context<'_>, cut: &Cut, piece: ContourId) -> Finding {
