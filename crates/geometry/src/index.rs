@@ -2,6 +2,7 @@
 
 use crate::{Bounds, Curve, Frame, Nearest, Point, Segment, Vector};
 use rstar::{AABB, PointDistance, RTree, RTreeObject, SelectionFunction};
+use std::ops::Range;
 
 /// A curve found by the index, with its tag.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,8 +19,8 @@ pub struct Hit<F, T> {
     pub point: Point<F>,
 }
 
-/// Curves in a tree by their bounding boxes. Distances are exact, arcs included. Answers come in the order in which
-/// the curves were loaded.
+/// Curves in a tree by their bounding boxes, short ones that follow each other in one box. Distances are exact, arcs
+/// included. Answers come in the order in which the curves were loaded.
 #[derive(Debug)]
 pub struct CurveIndex<F, T> {
     entries: Vec<(Curve<F>, T)>,
@@ -33,6 +34,13 @@ const PIECE_MM_MAX: f64 = 250.0;
 /// Most pieces of one curve, so that a coordinate far off the table costs no memory.
 const PIECES_MAX: u8 = 64;
 
+/// Largest side of a box around several curves, in millimetres. Larger boxes make the tree smaller and quicker to
+/// load, and every question look at more curves in vain; 25 mm is as far as most questions reach anyway.
+const RUN_MM_MAX: f64 = 25.0;
+
+/// Most curves in one box.
+const RUN_MAX: usize = 16;
+
 impl<F: Frame, T: Copy> CurveIndex<F, T> {
     /// Loads `curves` in one go, in n log n.
     ///
@@ -40,12 +48,8 @@ impl<F: Frame, T: Copy> CurveIndex<F, T> {
     /// If there are more than 2³² curves.
     #[must_use]
     pub fn new(curves: Vec<(Curve<F>, T)>) -> Self {
-        let leaves = curves.iter().zip(0u32..=u32::MAX).flat_map(|((curve, _), entry)| {
-            pieces(curve).map(move |piece| Leaf { envelope: envelope(piece.bounds()), entry })
-        });
-        let leaves: Vec<Leaf> = leaves.collect();
         assert!(u32::try_from(curves.len()).is_ok(), "an index holds fewer than 2^32 curves");
-        Self { tree: RTree::bulk_load(leaves), entries: curves }
+        Self { tree: RTree::bulk_load(leaves(&curves)), entries: curves }
     }
 
     /// How many curves it holds.
@@ -63,7 +67,7 @@ impl<F: Frame, T: Copy> CurveIndex<F, T> {
     /// All curves within `radius_mm` of `p`.
     pub fn near_point(&self, p: Point<F>, radius_mm: f64) -> impl Iterator<Item = Hit<F, T>> + '_ {
         let around = Bounds { min: p, max: p }.grown(radius_mm);
-        self.in_reach(Reach::of_box(around)).filter_map(move |(curve, tag)| {
+        self.in_reach(&Reach::of_box(around)).filter_map(move |(curve, tag)| {
             let near = curve.nearest(p);
             (near.distance_mm <= radius_mm).then(|| Hit::new(*curve, tag, near))
         })
@@ -72,7 +76,7 @@ impl<F: Frame, T: Copy> CurveIndex<F, T> {
     /// All curves within `radius_mm` of `curve`; a crossing has distance 0.
     pub fn near_curve(&self, curve: &Curve<F>, radius_mm: f64) -> impl Iterator<Item = Hit<F, T>> + '_ {
         let asked = *curve;
-        self.in_reach(Reach::of_curve(curve, radius_mm)).filter_map(move |(curve, tag)| {
+        self.in_reach(&Reach::of_curve(curve, radius_mm)).filter_map(move |(curve, tag)| {
             let near = curve.distance_to(&asked);
             (near.distance_mm <= radius_mm).then(|| Hit::new(*curve, tag, near))
         })
@@ -81,7 +85,7 @@ impl<F: Frame, T: Copy> CurveIndex<F, T> {
     /// All curves of which a part may lie in `bounds`: those whose box meets it, long ones by boxes around their
     /// pieces.
     pub fn in_bounds(&self, bounds: Bounds<F>) -> impl Iterator<Item = (Curve<F>, T)> + '_ {
-        self.in_reach(Reach::of_box(bounds)).map(|(curve, tag)| (*curve, tag))
+        self.in_reach(&Reach::of_box(bounds)).map(|(curve, tag)| (*curve, tag))
     }
 
     /// The curve nearest to `p` among those for which `keep` holds; none if there is none. Of equally near curves it
@@ -92,25 +96,31 @@ impl<F: Frame, T: Copy> CurveIndex<F, T> {
             if best.is_some_and(|(_, hit)| box_distance_2.sqrt() > hit.distance_mm) {
                 break;
             }
-            let (curve, tag) = self.entries[leaf.entry as usize];
-            if !keep(tag) {
-                continue;
-            }
-            let hit = Hit::new(curve, tag, curve.nearest(p));
-            let better = |(entry, seen): (u32, Hit<F, T>)| {
-                hit.distance_mm.total_cmp(&seen.distance_mm).then(leaf.entry.cmp(&entry)).is_lt()
-            };
-            if best.is_none_or(better) {
-                best = Some((leaf.entry, hit));
+            for entry in leaf.run.clone() {
+                let (curve, tag) = self.entries[entry as usize];
+                if !keep(tag) {
+                    continue;
+                }
+                let hit = Hit::new(curve, tag, curve.nearest(p));
+                let better = |(known, seen): (u32, Hit<F, T>)| {
+                    hit.distance_mm.total_cmp(&seen.distance_mm).then(entry.cmp(&known)).is_lt()
+                };
+                if best.is_none_or(better) {
+                    best = Some((entry, hit));
+                }
             }
         }
         best.map(|(_, hit)| hit)
     }
 
     /// Curves of which some piece's box is in reach, each once, in the order of loading.
-    fn in_reach(&self, reach: Reach<F>) -> impl Iterator<Item = (&Curve<F>, T)> {
-        let mut entries: Vec<u32> =
-            self.tree.locate_with_selection_function(reach).map(|leaf| leaf.entry).collect();
+    fn in_reach<'a>(&'a self, reach: &Reach<F>) -> impl Iterator<Item = (&'a Curve<F>, T)> + use<'a, F, T> {
+        let mut entries: Vec<u32> = Vec::new();
+        for leaf in self.tree.locate_with_selection_function(reach) {
+            let alone = leaf.run.len() == 1;
+            let met = |entry: &u32| alone || reach.holds(&envelope(self.entries[*entry as usize].0.bounds()));
+            entries.extend(leaf.run.clone().filter(met));
+        }
         entries.sort_unstable();
         entries.dedup();
         entries.into_iter().map(|entry| {
@@ -126,11 +136,41 @@ impl<F: Frame, T> Hit<F, T> {
     }
 }
 
-/// A piece of a curve in the tree: its box, and which curve it is of.
-#[derive(Clone, Copy, Debug)]
+/// A box in the tree: around some short curves that follow each other, or around a piece of a long one.
+#[derive(Clone, Debug)]
 struct Leaf {
     envelope: AABB<[f64; 2]>,
-    entry: u32,
+    /// Which curves.
+    run: Range<u32>,
+}
+
+/// The leaves of the tree over `curves`.
+fn leaves<F: Frame, T>(curves: &[(Curve<F>, T)]) -> Vec<Leaf> {
+    let mut leaves = Vec::with_capacity(curves.len() / 4);
+    let mut run: Option<(Range<u32>, Bounds<F>)> = None;
+    for ((curve, _), entry) in curves.iter().zip(0u32..=u32::MAX) {
+        let bounds = curve.bounds();
+        let joined = run.as_ref().map(|(run, around)| (run.start..entry + 1, around.union(bounds)));
+        match joined.filter(|(run, around)| run.len() <= RUN_MAX && is_small(around)) {
+            Some(joined) => run = Some(joined),
+            None => {
+                leaves.extend(run.take().map(|(run, around)| Leaf { envelope: envelope(around), run }));
+                if is_small(&bounds) {
+                    run = Some((entry..entry + 1, bounds));
+                } else {
+                    let piece =
+                        |piece: Curve<F>| Leaf { envelope: envelope(piece.bounds()), run: entry..entry + 1 };
+                    leaves.extend(pieces(curve).map(piece));
+                }
+            }
+        }
+    }
+    leaves.extend(run.map(|(run, around)| Leaf { envelope: envelope(around), run }));
+    leaves
+}
+
+fn is_small<F: Frame>(bounds: &Bounds<F>) -> bool {
+    (bounds.max.x - bounds.min.x).max(bounds.max.y - bounds.min.y) <= RUN_MM_MAX
 }
 
 impl RTreeObject for Leaf {
@@ -186,7 +226,7 @@ impl<F: Frame> Reach<F> {
     }
 }
 
-impl<F: Frame> SelectionFunction<Leaf> for Reach<F> {
+impl<F: Frame> SelectionFunction<Leaf> for &Reach<F> {
     fn should_unpack_parent(&self, envelope: &AABB<[f64; 2]>) -> bool {
         self.holds(envelope)
     }

@@ -174,7 +174,7 @@ impl Hand {
         Self { name: "inch", manner: Manner { units: Units::Inches, dress, ..Manner::plain() }, dialect }
     }
 
-    /// Touch-off, heights and delays by the control, torch words of its own, absolute centres, small letters without
+    /// Touch-off and heights by the control, torch words of its own, absolute centres, small letters without
     /// blanks.
     #[must_use]
     pub fn control_touch_off() -> Self {

@@ -79,6 +79,9 @@ impl Order {
 /// Share of the speed at which small holes are cut (common practice: around 60 %).
 const SMALL_HOLE_SPEED: f64 = 0.6;
 
+/// Least distance of a pierce from a kerf that is there already: half of a touch-off's footprint and a little.
+const TOUCH_OFF_MM: f64 = 5.5;
+
 /// Depth below the pierces at which the torch runs from one chained outline to the next: clear of their craters.
 const BRIDGE_BELOW_MM: f64 = 5.0;
 
@@ -103,6 +106,8 @@ struct Planner<'h> {
     x: f64,
     y: f64,
     top: f64,
+    /// How far leads reach up from this row; the next keeps off by as much.
+    leads_up_mm: f64,
 }
 
 /// A copy that has found its place: the part's index and its edges where they lie.
@@ -123,7 +128,7 @@ impl<'h> Planner<'h> {
             wrong_way_round: false,
         };
         let y = habits.margin_mm + row_gap(habits);
-        Self { habits, seed, nest, x: habits.margin_mm, y, top: y }
+        Self { habits, seed, nest, x: habits.margin_mm, y, top: y, leads_up_mm: 0.0 }
     }
 
     fn order(&mut self, order: &Order, family: u32) {
@@ -187,7 +192,7 @@ impl<'h> Planner<'h> {
 
     fn new_row(&mut self) {
         self.x = self.habits.margin_mm;
-        self.y = self.top + row_gap(self.habits);
+        self.y = self.top + std::mem::take(&mut self.leads_up_mm) + row_gap(self.habits);
         self.top = self.y;
     }
 
@@ -292,8 +297,11 @@ impl<'h> Planner<'h> {
         let bounds = centre.ring.path().bounds().expect("a part has an outline");
         let (low, high) = (bounds.min, bounds.max);
         let corner = Point::new(low.x, high.y);
+        // The neighbour's kerf is there already: the touch-off needs metal beside it.
+        let lead_mm = self.habits.lead_mm.max(TOUCH_OFF_MM + self.habits.cutting.kerf_mm);
+        self.leads_up_mm = lead_mm;
         let along = [corner, high, Point::new(high.x, low.y), low];
-        let mut curves = vec![Curve::line(corner + Vector::new(0.0, self.habits.lead_mm), corner)];
+        let mut curves = vec![Curve::line(corner + Vector::new(0.0, lead_mm), corner)];
         curves.extend(along.windows(2).map(|pair| Curve::line(pair[0], pair[1])));
         let stretch = Stretch { curves: 1..curves.len(), kind: Kind::SharedOutline, part: copy.part };
         self.push(Path::new(curves), vec![stretch], self.habits.cutting, false);
@@ -306,9 +314,11 @@ impl<'h> Planner<'h> {
         let mut stretches = Vec::new();
         for copy in copies {
             let (ring, _) = self.outline_ring(&copy.drawn);
-            let overlap = LeadOut::Overlap(habits.hole_overlap_mm);
-            let (path, stretch) =
-                around(&ring, habits.lead_in, habits.lead_mm, overlap, (Kind::Outline, copy.part));
+            // The arc must live on: a lead that runs in along the contour, or a long overlap, would make it burn
+            // along a kerf for too long. Just past its own lead it turns away into metal.
+            let overlap = LeadOut::Overlap(habits.cutting.kerf_mm * 1.2);
+            let what = (Kind::Outline, copy.part);
+            let (path, stretch) = around(&ring, LeadIn::Straight, habits.lead_mm, overlap, what);
             let next = path.from().expect("it has a lead");
             if let Some(last) = curves.last().map(Curve::to) {
                 let below = next.y.min(last.y - habits.lead_mm) - BRIDGE_BELOW_MM;

@@ -32,14 +32,13 @@ pub(crate) struct Found {
 
 /// The contours of `cuts`, in order of cutting. Marks close nothing for others.
 pub(crate) fn contours(cuts: &[Cut], reading: &Reading) -> Vec<Found> {
-    let mut ground = Ground::new();
     let reach_mm = reading.kerf.mm() / 2.0;
-    let mut by_cut: Vec<Vec<Found>> = cuts.iter().map(|cut| alone(cut, reach_mm, &mut ground)).collect();
+    let mut by_cut = each_alone(cuts, reach_mm);
     let open: Vec<bool> = (0..cuts.len())
         .map(|k| !cuts[k].is_mark && !cuts[k].path.curves().is_empty() && by_cut[k].is_empty())
         .collect();
     if open.contains(&true) {
-        together(&Shared { cuts, open: &open, reach_mm }, &mut ground, &mut by_cut);
+        together(&Shared { cuts, open: &open, reach_mm }, &mut by_cut);
     }
     for (cut, found) in cuts.iter().zip(&mut by_cut) {
         if found.is_empty() && !cut.path.curves().is_empty() {
@@ -66,6 +65,30 @@ fn open_path(cut: &Cut) -> Found {
         closed_by: Vec::new(),
         is_scrap: false,
     }
+}
+
+/// Lists with fewer cuts than this are not worth a second thread.
+const TWO_THREADS_FROM: usize = 500;
+
+/// What each cut closes by itself, in the order of the cuts; half of a long list on a thread of its own.
+fn each_alone(cuts: &[Cut], reach_mm: f64) -> Vec<Vec<Found>> {
+    let run = |cuts: &[Cut]| -> Vec<Vec<Found>> {
+        let mut ground = Ground::new();
+        cuts.iter().map(|cut| alone(cut, reach_mm, &mut ground)).collect()
+    };
+    if cuts.len() < TWO_THREADS_FROM {
+        return run(cuts);
+    }
+    let (first, second) = cuts.split_at(cuts.len() / 2);
+    std::thread::scope(|scope| {
+        let second = scope.spawn(|| run(second));
+        let mut found = run(first);
+        match second.join() {
+            Ok(second) => found.extend(second),
+            Err(panic) => std::panic::resume_unwind(panic),
+        }
+        found
+    })
 }
 
 /// What a cut closes by itself; nothing if its path stays open.
@@ -204,9 +227,9 @@ struct Shared<'a> {
 }
 
 /// Finds what open cuts close together with others, and puts it in place of what each of them closes alone.
-fn together(shared: &Shared<'_>, ground: &mut Ground, by_cut: &mut [Vec<Found>]) {
+fn together(shared: &Shared<'_>, by_cut: &mut [Vec<Found>]) {
     let members = shared.members();
-    let fresh = shared.traced(&members, ground);
+    let fresh = shared.traced(&members, &mut Ground::new());
     for net in nets(&members, &fresh) {
         let strands: Vec<Strand<'_>> = net
             .iter()

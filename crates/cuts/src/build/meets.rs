@@ -114,17 +114,31 @@ fn along_arc(arc: &Arc<Program>, p: Point<Program>) -> Option<f64> {
 /// where two of them part for good, not where they part and meet again in between.
 pub(crate) fn stays_near(a: &Curve<Program>, from_mm: f64, b: &Curve<Program>, tolerance_mm: f64) -> f64 {
     let near = |at: f64| b.nearest(a.point_at(at)).distance_mm <= tolerance_mm;
-    let length = a.length_mm();
-    let looks = if matches!((a, b), (Curve::Segment(_), Curve::Segment(_))) { 1 } else { ARC_LOOKS };
     let mut inside = from_mm;
-    for look in 1..=looks {
-        let at = from_mm + (length - from_mm) * f64::from(look) / f64::from(looks);
+    for at in looks(a, from_mm, b) {
         if !near(at) {
             return last_near(near, inside, at);
         }
         inside = at;
     }
-    length
+    inside
+}
+
+/// Whether [`stays_near`] reaches the end of `a`.
+pub(crate) fn stays_near_all(
+    a: &Curve<Program>,
+    from_mm: f64,
+    b: &Curve<Program>,
+    tolerance_mm: f64,
+) -> bool {
+    looks(a, from_mm, b).rev().all(|at| b.nearest(a.point_at(at)).distance_mm <= tolerance_mm)
+}
+
+/// Places along `a` after `from_mm` at which it is looked at, its end the last.
+fn looks(a: &Curve<Program>, from_mm: f64, b: &Curve<Program>) -> impl DoubleEndedIterator<Item = f64> {
+    let length = a.length_mm();
+    let count = if matches!((a, b), (Curve::Segment(_), Curve::Segment(_))) { 1 } else { ARC_LOOKS };
+    (1..=count).map(move |look| from_mm + (length - from_mm) * f64::from(look) / f64::from(count))
 }
 
 /// Places at which an arc that runs along another curve is looked at: enough for arcs up to a full circle, since two

@@ -5,6 +5,7 @@ use super::nest::{Nest, Ring};
 use super::trace::MEET_MM;
 use crate::{Contour, ContourId, Cut, CutList, Part, PartId, Shape};
 use finding::{Finding, Level, Place};
+use geometry::{Point, Program};
 use units::Length;
 
 /// How far before a contour's beginning its lead-in is looked at to see from which side it comes, where the lead-in
@@ -15,8 +16,7 @@ const LOOK_BACK_MM: f64 = 3.0;
 /// The list of `cuts` with the contours `found` on them, nested and sorted into parts; and findings where nesting and
 /// lead-in disagree.
 pub(crate) fn sort_out(cuts: Vec<Cut>, found: Vec<Found>) -> (CutList, Vec<Finding>) {
-    let leads: Vec<Lead> = lead_sides(&cuts, &found);
-    let places = nest(&cuts, &found);
+    let (places, leads) = nest(&cuts, &found);
     let (shapes, at_odds) = shapes(&cuts, &found, &places, &leads);
     let findings = at_odds.iter().map(|odd| finding(odd, &cuts, &found)).collect();
     (assemble(cuts, found, &places, &shapes), findings)
@@ -31,33 +31,34 @@ enum Lead {
     Unknown,
 }
 
-fn lead_sides(cuts: &[Cut], found: &[Found]) -> Vec<Lead> {
-    let mut sides = Vec::with_capacity(found.len());
-    for (k, contour) in found.iter().enumerate() {
-        let cut = &cuts[contour.cut];
-        let own_before = found[..k].iter().rev().take_while(|before| before.cut == contour.cut);
-        let before =
-            own_before.map(|before| before.along_mm.end).filter(|end| *end <= contour.along_mm.start);
-        let from =
-            match before.fold(None, |latest: Option<f64>, end| Some(latest.map_or(end, |l| l.max(end)))) {
-                Some(end) => cut.path.point_at(
-                    contour.along_mm.start - LOOK_BACK_MM.min((contour.along_mm.start - end) / 2.0),
-                ),
-                None => Some(cut.pierce.at),
-            };
-        let ring = contour.closed.as_ref().map(|closed| Ring::new(closed.path().curves()));
-        sides.push(match (from, ring) {
-            (Some(from), Some(ring)) if ring.distance_mm(from) > MEET_MM => {
-                if ring.contains(from) {
-                    Lead::Inside
-                } else {
-                    Lead::Outside
-                }
+/// From which side contour `k` is led into.
+fn lead_side(cuts: &[Cut], found: &[Found], k: usize, ring: &Ring<'_>) -> Lead {
+    match led_from(cuts, found, k) {
+        Some(from) if ring.distance_mm(from) > MEET_MM => {
+            if ring.contains(from) {
+                Lead::Inside
+            } else {
+                Lead::Outside
             }
-            _ => Lead::Unknown,
-        });
+        }
+        _ => Lead::Unknown,
     }
-    sides
+}
+
+/// A place on the lead-in of contour `k`: the pierce, or, on the way from an earlier contour of the same cut, a place
+/// some way before its beginning.
+fn led_from(cuts: &[Cut], found: &[Found], k: usize) -> Option<Point<Program>> {
+    let contour = &found[k];
+    let cut = &cuts[contour.cut];
+    let own_before = found[..k].iter().rev().take_while(|before| before.cut == contour.cut);
+    let ends = own_before.map(|before| before.along_mm.end).filter(|end| *end <= contour.along_mm.start);
+    match ends.reduce(f64::max) {
+        Some(end) => {
+            let back = LOOK_BACK_MM.min((contour.along_mm.start - end) / 2.0);
+            cut.path.point_at(contour.along_mm.start - back)
+        }
+        None => Some(cut.pierce.at),
+    }
 }
 
 /// Where a contour lies among the others, by their positions in the list.
@@ -68,7 +69,8 @@ struct Lies {
     depth: u32,
 }
 
-fn nest(cuts: &[Cut], found: &[Found]) -> Vec<Lies> {
+/// Where each contour lies, and from which side it is led into.
+fn nest(cuts: &[Cut], found: &[Found]) -> (Vec<Lies>, Vec<Lead>) {
     let is_ring = |contour: &Found| contour.closed.is_some() && !cuts[contour.cut].is_mark;
     let ringed: Vec<usize> = (0..found.len()).filter(|k| is_ring(&found[*k])).collect();
     let rings = ringed
@@ -77,12 +79,14 @@ fn nest(cuts: &[Cut], found: &[Found]) -> Vec<Lies> {
         .map(|closed| Ring::new(closed.path().curves()));
     let nest = Nest::new(rings.collect());
     let mut places = vec![Lies::default(); found.len()];
+    let mut leads = vec![Lead::Unknown; found.len()];
     for (ring, k) in ringed.iter().enumerate() {
         places[*k] = Lies {
             within: nest.within[ring].map(|around| ringed[around]),
             repeats: nest.repeats[ring].map(|first| ringed[first]),
             depth: nest.depth(ring),
         };
+        leads[*k] = lead_side(cuts, found, *k, &nest.rings[ring]);
     }
     let edges = shared_edges(cuts.len(), found);
     for (k, contour) in found.iter().enumerate().filter(|(_, contour)| !is_ring(contour)) {
@@ -96,7 +100,7 @@ fn nest(cuts: &[Cut], found: &[Found]) -> Vec<Lies> {
             places[k] = Lies { within: Some(ringed[around]), repeats: None, depth: nest.depth(around) + 1 };
         }
     }
-    places
+    (places, leads)
 }
 
 /// For each cut a contour of another that it helps to close: it lies where that one lies.

@@ -6,7 +6,7 @@
 //! foot on older ground. Faces are then made of fresh stretches alone.
 
 use super::ground::{Entry, Ground};
-use super::meets::{Meet, meets, stays_near};
+use super::meets::{Meet, meets, stays_near, stays_near_all};
 use geometry::{Curve, Path, Program};
 use std::ops::Range;
 
@@ -233,6 +233,7 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
         for id in scratch.iter() {
             let entry = ground.entry(*id);
             let reach_mm = match entry.owner == self.owner {
+                true if only_joins(entry, number, curve) => continue,
                 true => reach_mm,
                 false if (self.sees)(entry.owner) => reach_mm + self.end_reach_mm,
                 false => continue,
@@ -287,8 +288,7 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
         let curve = &self.path.curves()[place.curve];
         let here = curve.point_at(place.along);
         ground.near(&Curve::line(here, here), reach_mm, scratch);
-        let mut best: Option<(f64, Foot)> = None;
-        for id in scratch.iter() {
+        let is_near = |id: &u32| {
             let entry = ground.entry(*id);
             let near = entry.curve.nearest(here);
             let counts = if entry.owner == self.owner {
@@ -296,16 +296,24 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
             } else {
                 (self.sees)(entry.owner)
             };
-            if !counts || near.distance_mm > reach_mm {
-                continue;
-            }
-            let to = stays_near(curve, place.along, &entry.curve, reach_mm);
-            if best.is_none_or(|(farthest, _)| to > farthest) {
-                let on = entry.curve.nearest(curve.point_at(to));
-                best = Some((to, Foot { owner: entry.owner, at: entry.start_mm + on.along_mm, gap: 0.0 }));
-            }
+            counts && near.distance_mm <= reach_mm
+        };
+        scratch.retain(is_near);
+        let foot = |id: u32, to: f64| {
+            let entry = ground.entry(id);
+            let on = entry.curve.nearest(curve.point_at(to));
+            Foot { owner: entry.owner, at: entry.start_mm + on.along_mm, gap: 0.0 }
+        };
+        let length = curve.length_mm();
+        let whole = |id: &&u32| stays_near_all(curve, place.along, &ground.entry(**id).curve, reach_mm);
+        if let Some(id) = scratch.iter().find(whole) {
+            return Some((length, foot(*id, length)));
         }
-        best
+        let reached = scratch
+            .iter()
+            .map(|id| (stays_near(curve, place.along, &ground.entry(*id).curve, reach_mm), *id));
+        let farthest = reached.reduce(|a, b| if b.0 > a.0 { b } else { a });
+        farthest.map(|(to, id)| (to, foot(id, to)))
     }
 
     /// The last stretch, from `start` to the path's end in metal, unless the kerf closes the gap to older ground there.
@@ -364,6 +372,12 @@ impl Candidate {
         };
         if replaces { other } else { self }
     }
+}
+
+/// Whether a curve is the straight one after a straight one: the two meet at their joint and nowhere else.
+fn only_joins(entry: &Entry, number: usize, curve: &Curve<Program>) -> bool {
+    let both_straight = matches!((curve, &entry.curve), (Curve::Segment(_), Curve::Segment(_)));
+    both_straight && entry.k as usize + 1 == number
 }
 
 /// Whether a place along its path, in millimetres, lies in the part of the entry's curve that cut new metal.

@@ -1,7 +1,7 @@
 //! The plates of the demo and the tables they are cut on.
 
 use super::{Demo, Job, Stop, Table, ToldBy};
-use crate::{Cutting, Habits, Hand, LeadIn, LeadOut, Nest, Order, Shape, Together};
+use crate::{Cutting, Habits, Hand, LeadIn, LeadOut, Manner, Nest, Order, Shape, Together};
 
 /// Post bases, flanges and gussets on 10 mm plate: the plate that the tour shows.
 pub(super) fn post_bases() -> Demo {
@@ -88,12 +88,12 @@ pub(super) fn gate_hinges() -> Demo {
             cut: 71,
             told_by: ToldBy::Line,
             story: "Late in the life of the set the pilot arc grew short, and at one start it did not reach the plate.",
-            evidence: "fault = \"NO-TRANSFER\"\nseen = [\"pilot-brief\", \"electrode-pitted\", \"later-start\"]\n",
+            evidence: "fault = \"NO-TRANSFER\"\nseen = [\"pilot-brief\", \"electrode-pitted\", \"work-lead-tight\", \"later-start\"]\n",
         },
     }
 }
 
-/// Many small brackets on 3 mm sheet for a control that touches off and sets heights by itself.
+/// Many small brackets on 3 mm sheet for a control that touches off at a word.
 pub(super) fn fence_brackets() -> Demo {
     let fine = fine_cutting(3.0);
     let washer = Shape::Flange { outer: 18.0, bore: 7.0, bolts: 0, bolt: 0.0 };
@@ -113,11 +113,14 @@ pub(super) fn fence_brackets() -> Demo {
     ];
     let habits =
         Habits { cutting: fine, height_mm: Some(1250.0), lead_mm: 4.0, ..Habits::usual(3.0, 2000.0) };
+    let touched_off = Hand::control_touch_off();
+    // This control touches off, but leaves heights to the program.
+    let hand = Hand { manner: Manner { moves_z: true, ..touched_off.manner }, ..touched_off };
     Demo {
         folder: "fence-brackets",
-        about: "Small brackets, washers and caps from 3 mm sheet, some with shared edges, some cut with one start; the control touches off and sets heights by itself, arc centres are coordinates.",
+        about: "Small brackets, washers and caps from 3 mm sheet, some with shared edges, some cut with one start; the control touches off at a word of its own, arc centres are coordinates.",
         nest: Nest::of(&orders, &habits, 13),
-        hand: Hand::control_touch_off(),
+        hand,
         table: Table {
             travel_mm: [2100, 1300],
             facts: "rapid = \"25 m/min\"\nacceleration = \"1500 mm/s2\"\nsafe_height = \"15 mm\"\n\
