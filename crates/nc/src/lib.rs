@@ -16,6 +16,7 @@ mod compile;
 mod datum;
 mod dialect;
 mod expression;
+mod idle;
 mod interpreter;
 mod lexer;
 mod motions;
@@ -33,6 +34,7 @@ mod writer;
 
 pub use beside::Beside;
 pub use dialect::{ArcCenters, Code, CommentForm, Dialect, Dwell, TorchOffActs, TouchOffBy};
+pub use idle::IdleWord;
 pub use motions::{
     Call, CallId, Comp, Distance, Event, EventKind, Height, HeightBase, Known, Modal, ModalId, Motion,
     MotionKind, Motions, Start, TouchOff, Units,

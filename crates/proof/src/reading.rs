@@ -5,9 +5,7 @@ mod words;
 
 pub(crate) use words::has_letter;
 
-use crate::{
-    Case, Reason, legs::Legs, reason, record::Record, side_by_side::both, tolerance::NOISE_MM, view::View,
-};
+use crate::{Case, Reason, legs::Legs, reason, record::Record, tolerance::NOISE_MM, view::View};
 use nc::{EventKind, Motions, Program, Start};
 
 /// The written text, read.
@@ -28,19 +26,12 @@ impl Reading {
     /// # Errors
     /// If it cannot be read soundly, sets the datum, or means something else on a control that stands otherwise.
     pub(crate) fn of(case: &Case<'_>, record: &mut Record) -> Result<Self, Reason> {
-        let (of_original, (program, found, motions, more)) = both(
-            || words::Known::of(case),
-            || {
-                let (program, found) = Program::parse(case.written, case.dialect);
-                let (motions, more) = Motions::run(&program, case.dialect, &Start::usual(case.dialect));
-                (program, found, motions, more)
-            },
-        );
-        if let Some(finding) = of_original.first_new(case, &program, found.iter().chain(&more)) {
+        let (program, found) = Program::parse(case.written, case.dialect);
+        let (motions, more) = Motions::run(&program, case.dialect, &Start::usual(case.dialect));
+        if let Some(finding) = words::first_new_error(case, &program, found.iter().chain(&more)) {
             let message = format!("the text cannot be relied on: {}", finding.message);
             return Err(reason(2, message, finding.primary.as_ref().map(|label| label.span)));
         }
-        words::kept(case, &program, &found, &of_original, record)?;
         let datum = datum_of_original(case)?;
         let reading = Self { program, motions, datum_mm: datum.shift_mm };
         datum_kept(&reading, &datum, record)?;

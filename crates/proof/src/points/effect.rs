@@ -4,6 +4,7 @@
 //! set-up, burn and ending, and from the second on also the way to it. The first way there is the restart's own and
 //! is proven by point 3.
 
+mod idle;
 mod items;
 mod walk;
 
@@ -91,6 +92,7 @@ pub(crate) fn same(
     record.figure("difference of a feed, as a share", worst.feed_share, FEED_SHARE, "");
     record.figure("difference of a wait", worst.wait_s, WAIT_S, "s");
     record.figure("difference of a height", worst.height_mm, height_mm(case.dialect), "mm");
+    idle::same(case, original, written, &kept, record)?;
     process_told(case, written, &kept, record);
     Ok(kept)
 }
