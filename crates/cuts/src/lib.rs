@@ -13,8 +13,8 @@ mod plate;
 mod rules;
 
 pub use list::{
-    Contour, ContourId, Cut, CutId, CutList, Hand, Pierce, Reading, RestartBlock, Shape, Stretch, TouchOffAt,
-    Turn,
+    Contour, ContourId, Cut, CutId, CutList, Hand, Overlap, Pierce, Reading, RestartBlock, Shape, Stretch,
+    TouchOffAt, Turn,
 };
 pub use parts::{Part, PartId};
 pub use plate::{

@@ -131,6 +131,10 @@ pub struct Cut {
     pub contours: Vec<ContourId>,
     /// Closed contours of which a stretch of this cut is part of the boundary: its own, and others with a shared edge.
     pub bounds: Vec<ContourId>,
+    /// Stretches of its path that run along ground which it or an earlier cut has cut before: overlap at the end of a
+    /// contour, second rounds, shared edges gone over twice. Other closed contours on the same line are not among them
+    /// (see [`Contour::repeats`]).
+    pub overlaps: Vec<Overlap>,
     /// Height of the torch while cutting, at the path's middle.
     pub cut_height: Height,
     /// Feed over most of the path's length, in millimetres a minute; none if no feed was ever set.
@@ -179,6 +183,13 @@ impl Cut {
         times.start + (times.end - times.start) * share
     }
 
+    /// The stretch of its path that motion `k` cuts, in millimetres along it; none if it has no part in it.
+    #[must_use]
+    pub fn along_of_motion_mm(&self, k: u32) -> Option<Range<f64>> {
+        let curve = self.path_motions.binary_search(&k).ok()?;
+        Some(self.path.start_of_mm(curve)..self.path.start_of_mm(curve + 1))
+    }
+
     /// How far along its path the torch is at a nominal time, in millimetres; before it moves 0.
     #[must_use]
     pub fn along_at_mm(&self, time: Duration) -> f64 {
@@ -200,6 +211,33 @@ pub struct Stretch {
     pub cut: CutId,
     /// From where to where, in millimetres along its path; not reversed.
     pub along_mm: Range<f64>,
+}
+
+/// A stretch of a cut's path that runs along ground cut before, within 0.05 mm.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Overlap {
+    /// The stretch, in millimetres along the path.
+    pub along_mm: Range<f64>,
+    /// The cut whose ground it is; may be the same cut.
+    pub over: CutId,
+    /// The stretch of that cut's path, in millimetres along it.
+    pub over_mm: Range<f64>,
+    /// Whether it runs against the direction in which that ground was cut.
+    pub backwards: bool,
+}
+
+impl Overlap {
+    /// What a stretch of the path covers of the other's, in millimetres along that; none if the stretch has no part
+    /// in the overlap.
+    #[must_use]
+    pub fn covered_mm(&self, stretch_mm: &Range<f64>) -> Option<Range<f64>> {
+        let length = self.along_mm.end - self.along_mm.start;
+        let share = |along: f64| ((along - self.along_mm.start) / length).clamp(0.0, 1.0);
+        let (from, to) = (share(stretch_mm.start), share(stretch_mm.end));
+        let (from, to) = if self.backwards { (1.0 - to, 1.0 - from) } else { (from, to) };
+        let place = |share: f64| self.over_mm.start + (self.over_mm.end - self.over_mm.start) * share;
+        (from < to).then(|| place(from)..place(to))
+    }
 }
 
 /// A contour: one unbroken stretch of a cut's path that parts metal, without lead-in and lead-out.
@@ -295,6 +333,13 @@ impl CutList {
     #[must_use]
     pub fn by_number(&self, number: u32) -> Option<&Cut> {
         self.cuts.get(number.checked_sub(1)? as usize)
+    }
+
+    /// The cut whose approach or burn motion `k` belongs to; none after the last torch-off.
+    #[must_use]
+    pub fn of_motion(&self, k: u32) -> Option<&Cut> {
+        let cut = self.cuts.get(self.cuts.partition_point(|cut| cut.burn.end <= k))?;
+        (cut.approach.start <= k).then_some(cut)
     }
 
     /// A cut.

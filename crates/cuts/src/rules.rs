@@ -24,7 +24,9 @@ Pierce outside the outline, at X50 Y-5; or, if it is a hole in a plate that is i
 None.
 
 ## Limits
-Silent where the contour begins at the pierce, and on open paths.
+Silent where the contour begins at the pierce, on open paths, and on contours that share edges. If no contour that lies
+in no other is led into from outside, all of those led into from inside are taken for holes in a plate that is itself the
+part, and said to be.
 
 ## Source
 Common practice: lead-in on the scrap side.
@@ -32,7 +34,8 @@ Common practice: lead-in on the scrap side.
 
 const TORCH_UNPAIRED: &str = "\
 ## What it checks
-That every torch-on is followed by a torch-off before the next torch-on, and every torch-off follows a torch-on.
+That every torch-on is followed by a torch-off before the next torch-on, and that no feed in X or Y runs to a torch-off
+without a torch-on before it.
 
 ## Why it matters
 A torch that is not told to end cuts on through whatever it passes over on its way to the next pierce, or burns a hole
@@ -55,9 +58,26 @@ where it stands. A torch-off without torch-on does nothing, but a torch-on may h
 The words that start and end the torch: `[table.words]` of the shop file.
 
 ## Limits
-A torch-off before the first torch-on (many programs begin with one, to be sure) and a second one straight after the
-first are not reported.
+A torch-off that finds the torch off already is reported only if a feed in X or Y has run since the torch went off: many
+programs begin and end with one, to be sure.
 
 ## Source
 Common practice.
 ";
+
+#[cfg(test)]
+mod tests {
+    use super::RULES;
+
+    #[test]
+    fn pages_are_sorted_and_say_all_that_a_page_says() {
+        assert!(RULES.is_sorted_by_key(|(name, _)| *name));
+        for (name, page) in RULES {
+            for heading in
+                ["What it checks", "Why it matters", "Example", "Use instead", "Settings", "Limits", "Source"]
+            {
+                assert!(page.contains(&format!("## {heading}\n")), "{name} lacks {heading}");
+            }
+        }
+    }
+}

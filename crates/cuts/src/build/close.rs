@@ -3,8 +3,8 @@
 use super::ground::Ground;
 use super::measure::{length_mm, pieces, signed_area_mm2};
 use super::net::{Face, Groups, Side, Strand, faces};
-use super::trace::{Fresh, MEET_MM, Tracer};
-use crate::{Cut, CutId, Reading, Stretch, Turn};
+use super::trace::{MEET_MM, Over, Trace, Tracer};
+use crate::{Cut, CutId, Overlap, Reading, Stretch, Turn};
 use geometry::{Bounds, Contour, Curve, Path, Program, SAME_POINT_MM};
 use rstar::{AABB, RTree, primitives::GeomWithData, primitives::Rectangle};
 use std::ops::Range;
@@ -30,24 +30,35 @@ pub(crate) struct Found {
     pub(crate) is_scrap: bool,
 }
 
-/// The contours of `cuts`, in order of cutting. Marks close nothing for others.
-pub(crate) fn contours(cuts: &[Cut], reading: &Reading) -> Vec<Found> {
+/// What a cut closes, and what it runs over.
+#[derive(Default)]
+struct Outcome {
+    found: Vec<Found>,
+    overlaps: Vec<Overlap>,
+}
+
+/// The contours of `cuts`, in order of cutting, and for each cut its overlaps. Marks close nothing for others.
+pub(crate) fn contours(cuts: &[Cut], reading: &Reading) -> (Vec<Found>, Vec<Vec<Overlap>>) {
     let reach_mm = reading.kerf.mm() / 2.0;
     let mut by_cut = each_alone(cuts, reach_mm);
-    let open: Vec<bool> = (0..cuts.len())
-        .map(|k| !cuts[k].is_mark && !cuts[k].path.curves().is_empty() && by_cut[k].is_empty())
-        .collect();
+    let is_open = |(cut, outcome): (&Cut, &Outcome)| {
+        !cut.is_mark && !cut.path.curves().is_empty() && outcome.found.is_empty()
+    };
+    let open: Vec<bool> = cuts.iter().zip(&by_cut).map(is_open).collect();
     if open.contains(&true) {
         together(&Shared { cuts, open: &open, reach_mm }, &mut by_cut);
     }
-    for (cut, found) in cuts.iter().zip(&mut by_cut) {
-        if found.is_empty() && !cut.path.curves().is_empty() {
-            found.push(open_path(cut));
+    let mut all = Vec::with_capacity(cuts.len());
+    let mut overlaps = Vec::with_capacity(cuts.len());
+    for (cut, outcome) in cuts.iter().zip(by_cut) {
+        if outcome.found.is_empty() && !cut.path.curves().is_empty() {
+            all.push(open_path(cut));
         }
+        all.extend(outcome.found);
+        overlaps.push(outcome.overlaps);
     }
-    let mut all: Vec<Found> = by_cut.into_iter().flatten().collect();
     all.sort_by(|a, b| a.cut.cmp(&b.cut).then(a.along_mm.end.total_cmp(&b.along_mm.end)));
-    all
+    (all, overlaps)
 }
 
 fn open_path(cut: &Cut) -> Found {
@@ -67,12 +78,16 @@ fn open_path(cut: &Cut) -> Found {
     }
 }
 
+/// Shorter runs along older ground than this, in millimetres, are crossings, or joints made within the tolerance of
+/// meeting.
+const LEAST_OVERLAP_MM: f64 = 0.2;
+
 /// Lists with fewer cuts than this are not worth a second thread.
 const TWO_THREADS_FROM: usize = 500;
 
-/// What each cut closes by itself, in the order of the cuts; half of a long list on a thread of its own.
-fn each_alone(cuts: &[Cut], reach_mm: f64) -> Vec<Vec<Found>> {
-    let run = |cuts: &[Cut]| -> Vec<Vec<Found>> {
+/// What each cut does by itself, in the order of the cuts; half of a long list on a thread of its own.
+fn each_alone(cuts: &[Cut], reach_mm: f64) -> Vec<Outcome> {
+    let run = |cuts: &[Cut]| -> Vec<Outcome> {
         let mut ground = Ground::new();
         cuts.iter().map(|cut| alone(cut, reach_mm, &mut ground)).collect()
     };
@@ -82,35 +97,45 @@ fn each_alone(cuts: &[Cut], reach_mm: f64) -> Vec<Vec<Found>> {
     let (first, second) = cuts.split_at(cuts.len() / 2);
     std::thread::scope(|scope| {
         let second = scope.spawn(|| run(second));
-        let mut found = run(first);
+        let mut outcomes = run(first);
         match second.join() {
-            Ok(second) => found.extend(second),
+            Ok(second) => outcomes.extend(second),
             Err(panic) => std::panic::resume_unwind(panic),
         }
-        found
+        outcomes
     })
 }
 
-/// What a cut closes by itself; nothing if its path stays open.
-fn alone(cut: &Cut, reach_mm: f64, ground: &mut Ground) -> Vec<Found> {
-    let Some(bounds) = cut.path.bounds() else { return Vec::new() };
+/// What a cut does by itself; it closes nothing if its path stays open.
+fn alone(cut: &Cut, reach_mm: f64, ground: &mut Ground) -> Outcome {
+    let Some(bounds) = cut.path.bounds() else { return Outcome::default() };
     ground.clear(bounds, cut.path.curves().len());
-    let fresh = trace(cut, reach_mm, ground, |_| false);
-    let meets: Vec<_> = fresh.iter().filter_map(|fresh| fresh.to.map(|to| (fresh, to))).collect();
-    match meets.as_slice() {
+    let traced = trace(cut, reach_mm, ground, |_| false);
+    let meets: Vec<_> = traced.fresh.iter().filter_map(|fresh| fresh.to.map(|to| (fresh, to))).collect();
+    let found = match meets.as_slice() {
         [] => Vec::new(),
         [(fresh, to)] if fresh.from.is_none() => {
             one_loop(cut, to.at..fresh.along.end, reach_mm).into_iter().collect()
         }
         _ => {
-            let strand = Strand { owner: cut.id.0, path: &cut.path, fresh: &fresh };
+            let strand = Strand { owner: cut.id.0, path: &cut.path, fresh: &traced.fresh };
             of_faces(faces(&[strand]), reach_mm)
         }
-    }
+    };
+    Outcome { found, overlaps: traced.over.iter().filter_map(overlap).collect() }
 }
 
-fn trace(cut: &Cut, reach_mm: f64, ground: &mut Ground, sees: impl Fn(u32) -> bool) -> Vec<Fresh> {
+fn trace(cut: &Cut, reach_mm: f64, ground: &mut Ground, sees: impl Fn(u32) -> bool) -> Trace {
     Tracer { owner: cut.id.0, path: &cut.path, end_reach_mm: reach_mm, sees }.trace(ground)
+}
+
+/// An overlap worth speaking of: crossings are none.
+fn overlap(over: &Over) -> Option<Overlap> {
+    let (from, to) = over.at;
+    let backwards = to < from;
+    let over_mm = if backwards { to..from } else { from..to };
+    let is_long = over.along.end - over.along.start > LEAST_OVERLAP_MM;
+    is_long.then(|| Overlap { along_mm: over.along.clone(), over: CutId(over.owner), over_mm, backwards })
 }
 
 /// The everyday case: the path closes once.
@@ -227,23 +252,26 @@ struct Shared<'a> {
 }
 
 /// Finds what open cuts close together with others, and puts it in place of what each of them closes alone.
-fn together(shared: &Shared<'_>, by_cut: &mut [Vec<Found>]) {
+fn together(shared: &Shared<'_>, by_cut: &mut [Outcome]) {
     let members = shared.members();
-    let fresh = shared.traced(&members, &mut Ground::new());
-    for net in nets(&members, &fresh) {
+    let traces = shared.traced(&members, &mut Ground::new());
+    for (k, trace) in members.iter().zip(&traces) {
+        by_cut[*k].overlaps = trace.over.iter().filter_map(overlap).collect();
+    }
+    for net in nets(&members, &traces) {
         let strands: Vec<Strand<'_>> = net
             .iter()
             .map(|k| Strand {
                 owner: shared.cuts[members[*k]].id.0,
                 path: &shared.cuts[members[*k]].path,
-                fresh: &fresh[*k],
+                fresh: &traces[*k].fresh,
             })
             .collect();
         for k in &net {
-            by_cut[members[*k]].clear();
+            by_cut[members[*k]].found.clear();
         }
         for found in of_faces(faces(&strands), shared.reach_mm) {
-            by_cut[found.cut].push(found);
+            by_cut[found.cut].found.push(found);
         }
     }
 }
@@ -268,18 +296,18 @@ impl Shared<'_> {
         (0..self.cuts.len()).filter(|k| chosen[*k]).collect()
     }
 
-    /// The fresh stretches of each member. Open cuts look at all others, closed ones at open ones only: closed contours
+    /// What each member does. Open cuts look at all others, closed ones at open ones only: closed contours
     /// that touch or repeat each other are pieces each by itself.
-    fn traced(&self, members: &[usize], ground: &mut Ground) -> Vec<Vec<Fresh>> {
+    fn traced(&self, members: &[usize], ground: &mut Ground) -> Vec<Trace> {
         let bounds = members.iter().filter_map(|k| self.cuts[*k].path.bounds()).reduce(Bounds::union);
         let Some(bounds) = bounds else { return Vec::new() };
         ground.clear(bounds, members.iter().map(|k| self.cuts[*k].path.curves().len()).sum());
-        let mut fresh = Vec::with_capacity(members.len());
+        let mut traces = Vec::with_capacity(members.len());
         for k in members {
             let sees = |owner: u32| self.open[*k] || self.open[owner as usize];
-            fresh.push(trace(&self.cuts[*k], self.reach_mm, ground, sees));
+            traces.push(trace(&self.cuts[*k], self.reach_mm, ground, sees));
         }
-        fresh
+        traces
     }
 }
 
@@ -288,10 +316,10 @@ fn corners(bounds: Bounds<Program>) -> Rectangle<[f64; 2]> {
 }
 
 /// Members that touch each other, directly or through others, as positions in `members`: two and more of them.
-fn nets(members: &[usize], fresh: &[Vec<Fresh>]) -> Vec<Vec<usize>> {
+fn nets(members: &[usize], traces: &[Trace]) -> Vec<Vec<usize>> {
     let mut groups = Groups::new(members.len());
-    for (k, stretches) in fresh.iter().enumerate() {
-        for foot in stretches.iter().flat_map(|fresh| [fresh.from, fresh.to]).flatten() {
+    for (k, trace) in traces.iter().enumerate() {
+        for foot in trace.fresh.iter().flat_map(|fresh| [fresh.from, fresh.to]).flatten() {
             if let Ok(other) = members.binary_search(&(foot.owner as usize)) {
                 groups.join(k, other);
             }

@@ -16,8 +16,11 @@ use nc::Motions;
 
 /// See [`CutList::build`].
 pub(crate) fn build(program: &nc::Program, motions: &Motions, reading: &Reading) -> (CutList, Vec<Finding>) {
-    let (cuts, mut findings) = starts::cuts(program, motions, reading);
-    let found = close::contours(&cuts, reading);
+    let (mut cuts, mut findings) = starts::cuts(program, motions, reading);
+    let (found, overlaps) = close::contours(&cuts, reading);
+    for (cut, overlaps) in cuts.iter_mut().zip(overlaps) {
+        cut.overlaps = overlaps;
+    }
     let (list, at_odds) = sort_out::sort_out(cuts, found);
     findings.extend(at_odds);
     (list, findings)

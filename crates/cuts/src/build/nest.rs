@@ -5,6 +5,7 @@ use super::trace::MEET_MM;
 use crate::inside::{Bands, contains, inner_point};
 use geometry::{Bounds, Curve, Point, Program};
 use rstar::{AABB, RTree, primitives::GeomWithData, primitives::Rectangle};
+use std::collections::BTreeMap;
 
 /// A closed contour, as nesting needs it.
 pub(crate) struct Ring<'a> {
@@ -52,20 +53,40 @@ impl<'a> Nest<'a> {
     /// Nests `rings`, which do not cross each other; they may touch, share edges or repeat each other. In n log n
     /// where the boxes around rings overlap as little as those of parts on a plate do.
     pub(crate) fn new(rings: Vec<Ring<'a>>) -> Self {
-        let boxes = rings.iter().enumerate().map(|(k, ring)| {
-            let (min, max) = (ring.bounds.min, ring.bounds.max);
+        let count = rings.len();
+        let mut nest =
+            Self { rings, boxes: RTree::new(), within: vec![None; count], repeats: vec![None; count] };
+        let alike = nest.alike();
+        let boxes = (0..count).filter(|k| alike[*k].is_none()).map(|k| {
+            let Bounds { min, max } = nest.rings[k].bounds;
             GeomWithData::new(Rectangle::from_corners([min.x, min.y], [max.x, max.y]), k)
         });
-        let boxes = RTree::bulk_load(boxes.collect());
-        let count = rings.len();
-        let mut nest = Self { rings, boxes, within: vec![None; count], repeats: vec![None; count] };
-        for k in 0..count {
+        nest.boxes = RTree::bulk_load(boxes.collect());
+        for k in (0..count).filter(|k| alike[*k].is_none()) {
             nest.place(k);
+        }
+        for (k, first) in alike.iter().enumerate() {
+            if let Some(first) = first {
+                (nest.within[k], nest.repeats[k]) = (nest.within[*first], Some(nest.first_of(*first)));
+            }
         }
         for k in 0..count {
             nest.within[k] = nest.within[k].map(|around| nest.first_of(around));
         }
         nest
+    }
+
+    /// For each ring an earlier one with exactly the same box and area that runs along the same line. A subprogram
+    /// called thousands of times without moving makes such; each is set aside at once.
+    fn alike(&self) -> Vec<Option<usize>> {
+        let mut firsts: BTreeMap<[u64; 5], usize> = BTreeMap::new();
+        let find = |(k, ring): (usize, &Ring<'_>)| {
+            let Bounds { min, max } = ring.bounds;
+            let first =
+                *firsts.entry([min.x, min.y, max.x, max.y, ring.area_mm2].map(f64::to_bits)).or_insert(k);
+            (first != k && self.same_line(k, first)).then_some(first)
+        };
+        self.rings.iter().enumerate().map(find).collect()
     }
 
     /// The smallest ring around `p` for which `counts` holds; never a repeat.

@@ -185,6 +185,7 @@ impl<'a> Reader<'a> {
             curve_ends_at: Vec::new(),
             contours: Vec::new(),
             bounds: Vec::new(),
+            overlaps: Vec::new(),
             cut_height: self.height(),
             feed_mm_per_min: None,
             process,

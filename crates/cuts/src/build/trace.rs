@@ -71,6 +71,39 @@ pub(crate) struct Fresh {
     pub(crate) to: Option<Foot>,
 }
 
+/// A stretch of a path that runs along older ground.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Over {
+    /// From where to where along the path, in millimetres.
+    pub(crate) along: Range<f64>,
+    /// Whose ground it is.
+    pub(crate) owner: u32,
+    /// Where along that cut's path it begins and ends, in millimetres; the end before the beginning if it runs the
+    /// other way.
+    pub(crate) at: (f64, f64),
+}
+
+impl Over {
+    /// Takes in `next` if it continues this one on both paths.
+    fn absorbs(&mut self, next: &Self) -> bool {
+        let same_way = (self.at.1 - self.at.0) * (next.at.1 - next.at.0) > 0.0;
+        let joins = (next.along.start - self.along.end).abs() <= AT_END_MM
+            && (next.at.0 - self.at.1).abs() <= MEET_MM;
+        let absorbs = self.owner == next.owner && same_way && joins;
+        if absorbs {
+            (self.along.end, self.at.1) = (next.along.end, next.at.1);
+        }
+        absorbs
+    }
+}
+
+/// What a path does: where it cuts new metal, and where it runs along older ground.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Trace {
+    pub(crate) fresh: Vec<Fresh>,
+    pub(crate) over: Vec<Over>,
+}
+
 /// A path that ends this many times nearer to its own beginning than it is long from there has come back to it; one
 /// that only just went on from there has not.
 const WAY_BACK: f64 = 6.0;
@@ -93,25 +126,26 @@ struct Place {
 }
 
 impl<S: Fn(u32) -> bool> Tracer<'_, S> {
-    /// The fresh stretches of the path, in order; adds them to `ground`.
-    pub(crate) fn trace(&self, ground: &mut Ground) -> Vec<Fresh> {
-        let mut found = Vec::new();
+    /// What the path does, in order; adds what it cuts to `ground`.
+    pub(crate) fn trace(&self, ground: &mut Ground) -> Trace {
+        let mut found = Trace::default();
         let mut scratch = Vec::new();
-        let Some((mut place, mut from)) = self.begin(ground, &mut scratch) else { return found };
+        let begins = self.begin(ground, &mut scratch, &mut found.over);
+        let Some((mut place, mut from)) = begins else { return found };
         // Past which no meeting is the one just left.
         let mut past = self.mm(place);
         loop {
             let start = self.mm(place);
             let Some((end, to)) = self.next_meet(place, past, ground, &mut scratch) else {
-                found.push(self.ends_free(start, from, ground, &mut scratch, found.is_empty()));
+                let is_first = found.fresh.is_empty();
+                found.fresh.push(self.ends_free(start, from, ground, &mut scratch, is_first));
                 return found;
             };
             if self.mm(end) - start >= LEAST_FRESH_MM || from.is_none() {
-                found.push(Fresh { along: start..self.mm(end), from, to: Some(to) });
+                found.fresh.push(Fresh { along: start..self.mm(end), from, to: Some(to) });
             }
-            let Some((left, foot)) = self.follow(end, to, MEET_MM, ground, &mut scratch) else {
-                return found;
-            };
+            let left = self.follow((end, to), MEET_MM, ground, &mut scratch, &mut found.over);
+            let Some((left, foot)) = left else { return found };
             past = self.mm(left);
             let only_crosses = past - self.mm(end) <= CROSSING_MM;
             (place, from) = if only_crosses { (end, Some(to)) } else { (left, Some(foot)) };
@@ -123,14 +157,20 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
     }
 
     /// Where the path first cuts new metal, and its foot if it begins on or beside another cut; none if nowhere.
-    fn begin(&self, ground: &mut Ground, scratch: &mut Vec<u32>) -> Option<(Place, Option<Foot>)> {
+    fn begin(
+        &self,
+        ground: &mut Ground,
+        scratch: &mut Vec<u32>,
+        over: &mut Vec<Over>,
+    ) -> Option<(Place, Option<Foot>)> {
         let first = self.path.curves().first()?;
         let start = Place { curve: 0, along: 0.0 };
         let point = Curve::line(first.from(), first.from());
         let foot = self.foot(&point, 0.0, self.end_reach_mm + MEET_MM, ground, scratch, |_| false);
         match foot {
             Some(foot) if foot.gap <= MEET_MM => {
-                self.follow(start, foot, MEET_MM, ground, scratch).map(|(place, foot)| (place, Some(foot)))
+                let left = self.follow((start, foot), MEET_MM, ground, scratch, over);
+                left.map(|(place, foot)| (place, Some(foot)))
             }
             foot => Some((start, foot)),
         }
@@ -201,7 +241,8 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
             return f64::INFINITY;
         };
         let place = Place { curve: first.curve, along: first.along };
-        let left = self.follow(place, first.foot, self.end_reach_mm.max(MEET_MM), ground, scratch);
+        let reach_mm = self.end_reach_mm.max(MEET_MM);
+        let left = self.follow((place, first.foot), reach_mm, ground, scratch, &mut Vec::new());
         let runs_along = left.map_or(f64::INFINITY, |(left, _)| self.mm(left)).min(first.at + WINDOW_MOST_MM);
         runs_along.max(first.at + WINDOW_MM)
     }
@@ -246,21 +287,26 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
         }
     }
 
-    /// Follows the path along old ground from `place`, whose foot is `foot`: where it is farther from it than
-    /// `reach_mm`, or none if it ends before.
+    /// Follows the path along old ground from a place and its foot: where it is farther from it than `reach_mm`, or
+    /// none if it ends before. Tells what it runs `over`.
     fn follow(
         &self,
-        mut place: Place,
-        mut foot: Foot,
+        (mut place, mut foot): (Place, Foot),
         reach_mm: f64,
         ground: &mut Ground,
         scratch: &mut Vec<u32>,
+        over: &mut Vec<Over>,
     ) -> Option<(Place, Foot)> {
         while let Some(curve) = self.path.curves().get(place.curve) {
             let length = curve.length_mm();
             let mut farthest = place.along;
             if length - place.along > LEAST_STEP_MM {
-                if let Some((to, on)) = self.runs_along(place, reach_mm + SLACK_MM, ground, scratch) {
+                if let Some((to, [from, on])) = self.runs_along(place, reach_mm + SLACK_MM, ground, scratch) {
+                    let along = self.mm(place)..self.mm(Place { along: to, ..place });
+                    let next = Over { along, owner: on.owner, at: (from.at, on.at) };
+                    if !over.last_mut().is_some_and(|last| last.absorbs(&next)) {
+                        over.push(next);
+                    }
                     (farthest, foot) = (to, on);
                 }
                 if farthest - place.along <= LEAST_STEP_MM {
@@ -276,15 +322,15 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
         None
     }
 
-    /// How far the curve at `place` runs on within `reach_mm` of one curve of older ground, and its foot there; none if
-    /// no older ground is so near.
+    /// How far the curve at `place` runs on within `reach_mm` of one curve of older ground, and its feet here and there;
+    /// none if no older ground is so near.
     fn runs_along(
         &self,
         place: Place,
         reach_mm: f64,
         ground: &mut Ground,
         scratch: &mut Vec<u32>,
-    ) -> Option<(f64, Foot)> {
+    ) -> Option<(f64, [Foot; 2])> {
         let curve = &self.path.curves()[place.curve];
         let here = curve.point_at(place.along);
         ground.near(&Curve::line(here, here), reach_mm, scratch);
@@ -299,21 +345,21 @@ impl<S: Fn(u32) -> bool> Tracer<'_, S> {
             counts && near.distance_mm <= reach_mm
         };
         scratch.retain(is_near);
-        let foot = |id: u32, to: f64| {
+        let feet = |id: u32, to: f64| {
             let entry = ground.entry(id);
-            let on = entry.curve.nearest(curve.point_at(to));
-            Foot { owner: entry.owner, at: entry.start_mm + on.along_mm, gap: 0.0 }
+            let along = |p| entry.start_mm + entry.curve.nearest(p).along_mm;
+            [along(here), along(curve.point_at(to))].map(|at| Foot { owner: entry.owner, at, gap: 0.0 })
         };
         let length = curve.length_mm();
         let whole = |id: &&u32| stays_near_all(curve, place.along, &ground.entry(**id).curve, reach_mm);
         if let Some(id) = scratch.iter().find(whole) {
-            return Some((length, foot(*id, length)));
+            return Some((length, feet(*id, length)));
         }
         let reached = scratch
             .iter()
             .map(|id| (stays_near(curve, place.along, &ground.entry(*id).curve, reach_mm), *id));
         let farthest = reached.reduce(|a, b| if b.0 > a.0 { b } else { a });
-        farthest.map(|(to, id)| (to, foot(id, to)))
+        farthest.map(|(to, id)| (to, feet(id, to)))
     }
 
     /// The last stretch, from `start` to the path's end in metal, unless the kerf closes the gap to older ground there.

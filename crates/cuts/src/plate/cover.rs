@@ -15,6 +15,8 @@ pub(crate) struct Cover {
     any: Vec<Range<f64>>,
     /// Made through.
     through: Vec<Range<f64>>,
+    /// Parted: made through, or gone over by a stretch that is.
+    parted: Vec<Range<f64>>,
 }
 
 impl Cover {
@@ -22,7 +24,13 @@ impl Cover {
         merge(&mut self.any, &made.along_mm);
         if made.depth == Depth::Through {
             merge(&mut self.through, &made.along_mm);
+            merge(&mut self.parted, &made.along_mm);
         }
+    }
+
+    /// Another stretch, made through, runs over this one.
+    pub(crate) fn gone_over(&mut self, stretch: &Range<f64>) {
+        merge(&mut self.parted, stretch);
     }
 
     pub(crate) fn at(&self, depth: Depth) -> &[Range<f64>] {
@@ -39,16 +47,12 @@ impl Cover {
     /// Whether all of `cut` is made, through unless it only marks.
     pub(crate) fn is_whole(&self, cut: &Cut) -> bool {
         let depth = if cut.is_mark { Depth::Groove } else { Depth::Through };
-        self.covers(&(0.0..cut.path.length_mm()), depth)
+        holds(self.at(depth), &(0.0..cut.path.length_mm()))
     }
 
-    /// Whether a stretch is made, but for what [`JOIN_MM`] leaves open at its ends.
-    pub(crate) fn covers(&self, stretch: &Range<f64>, depth: Depth) -> bool {
-        let holds =
-            |made: &Range<f64>| made.start <= stretch.start + JOIN_MM && stretch.end - JOIN_MM <= made.end;
-        let made = self.at(depth);
-        let after = made.partition_point(|made| made.start <= stretch.start + JOIN_MM);
-        after > 0 && holds(&made[after - 1])
+    /// Whether the plate is parted along a stretch.
+    pub(crate) fn is_parted(&self, stretch: &Range<f64>) -> bool {
+        holds(&self.parted, stretch)
     }
 
     pub(crate) fn depth_at(&self, along_mm: f64) -> Option<Depth> {
@@ -60,6 +64,12 @@ impl Cover {
     pub(crate) fn has_crater(&self) -> bool {
         self.any.first().is_some_and(|made| made.start <= 0.0)
     }
+}
+
+/// Whether a sorted list of stretches that lie apart holds a stretch, but for what [`JOIN_MM`] leaves at its ends.
+fn holds(made: &[Range<f64>], stretch: &Range<f64>) -> bool {
+    let after = made.partition_point(|made| made.start <= stretch.start + JOIN_MM);
+    after > 0 && stretch.end - JOIN_MM <= made[after - 1].end
 }
 
 /// Adds a stretch to a sorted list of stretches that lie apart.

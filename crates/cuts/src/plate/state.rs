@@ -2,7 +2,7 @@
 
 use super::cover::{Cover, left};
 use super::progress::{Depth, Made, Progress};
-use crate::{Contour, ContourId, CutId, CutList, PartId, Shape};
+use crate::{Contour, ContourId, Cut, CutId, CutList, PartId, Shape};
 use geometry::{Point, Program};
 use std::ops::Range;
 use units::Length;
@@ -131,26 +131,36 @@ impl PlateState {
     /// # Panics
     /// If `list` has no such cut.
     pub fn make(&mut self, list: &CutList, made: Made) -> &[Piece] {
-        let (cut, depth, before) = (made.cut, made.depth, self.loose.len());
-        self.covers[cut.0 as usize].add(&made);
-        self.progress.made.push(made);
-        if depth == Depth::Through {
-            for id in &list.cut(cut).bounds {
-                let contour = list.contour(*id);
-                if contour.shape != Shape::Mark && self.is_closed(contour) {
-                    self.free(contour, cut);
+        let (cut, before) = (list.cut(made.cut), self.loose.len());
+        self.covers[made.cut.0 as usize].add(&made);
+        if made.depth == Depth::Through {
+            self.free_bounded_by(list, cut, cut.id);
+            for overlap in &cut.overlaps {
+                if let Some(covered) = overlap.covered_mm(&made.along_mm) {
+                    self.covers[overlap.over.0 as usize].gone_over(&covered);
+                    self.free_bounded_by(list, list.cut(overlap.over), cut.id);
                 }
             }
         }
+        self.progress.made.push(made);
         &self.loose[before..]
     }
 
-    /// Whether all of a closed contour's boundary is through.
+    /// Frees what `edge` bounds, as far as it is parted all the way round.
+    fn free_bounded_by(&mut self, list: &CutList, edge: &Cut, freed_by: CutId) {
+        for id in &edge.bounds {
+            let contour = list.contour(*id);
+            if contour.shape != Shape::Mark && self.is_closed(contour) {
+                self.free(contour, freed_by);
+            }
+        }
+    }
+
+    /// Whether the plate is parted all along a closed contour's boundary.
     fn is_closed(&self, contour: &Contour) -> bool {
-        let through = |stretch: &crate::Stretch| {
-            self.covers[stretch.cut.0 as usize].covers(&stretch.along_mm, Depth::Through)
-        };
-        !contour.boundary.is_empty() && contour.boundary.iter().all(through)
+        let parted =
+            |stretch: &crate::Stretch| self.covers[stretch.cut.0 as usize].is_parted(&stretch.along_mm);
+        !contour.boundary.is_empty() && contour.boundary.iter().all(parted)
     }
 
     fn free(&mut self, contour: &Contour, freed_by: CutId) {

@@ -9,7 +9,7 @@ use units::Length;
 /// that joins smoothly is met within rounding of the program's last decimal, which is some tenths along a large arc.
 const ALONG_MM: f64 = 0.4;
 
-fn read_nest(nest: &Nest, hand: &Hand) -> Read {
+pub(crate) fn read_nest(nest: &Nest, hand: &Hand) -> Read {
     let dialect = hand.dialect_for(nest);
     let text = write(nest, &hand.manner, &dialect);
     let kerf = nest.cuts.iter().map(|cut| cut.cutting.kerf_mm).fold(0.0, f64::max);

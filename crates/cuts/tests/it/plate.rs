@@ -236,3 +236,23 @@ fn areas_of_kerf_part_and_skeleton() {
     let here = geometry::Bounds { min: Point::new(115.0, -10.0), max: Point::new(200.0, 80.0) };
     assert!(made > 700.0 && state.kerf_region(list, Some(here), tolerance).is_empty());
 }
+
+#[test]
+fn an_overlap_makes_good_what_was_not_cut_at_the_beginning() {
+    let plate = Plate::new("G21 G90 F2000\nG0 X-5 Y0\nM3\nG1 X0\nX100\nY100\nX0\nY0\nX4\nM5\nM30\n");
+    let list = &plate.read.list;
+    let cut = list.cut(CutId(0));
+    let [overlap] = cut.overlaps.as_slice() else { panic!("one overlap: {:?}", cut.overlaps) };
+    assert_eq!((overlap.over, overlap.backwards), (CutId(0), false));
+    let near = |a: f64, b: f64| assert!((a - b).abs() < 0.06, "{a} for {b}");
+    near(overlap.along_mm.start, 405.0);
+    near(overlap.over_mm.start, 5.0);
+    near(overlap.over_mm.end, 9.0);
+    let from = |from: f64| {
+        let made = vec![Made { cut: cut.id, along_mm: from..cut.path.length_mm(), depth: Depth::Through }];
+        plate.after(Progress { made })
+    };
+    assert_eq!(kinds(&from(8.9)), [PieceKind::Part(cuts::PartId(0))], "parted by the overlap");
+    assert_eq!(kinds(&from(10.0)), [], "a web of one millimetre is left between");
+    assert!(!from(8.9).is_whole(list, cut.id), "it is free, and not all of its path is made");
+}
