@@ -56,7 +56,7 @@ fn runs(original: &Program, written: &Written) -> Vec<Run> {
                     Some(Run::Kept { to, .. }) if line == next => *to = k + 1,
                     _ => {
                         if line > next {
-                            runs.push(Run::LeftOut { from: next, to: line });
+                            leave_out(&mut runs, next, line);
                         }
                         runs.push(Run::Kept { from: k, to: k + 1 });
                     }
@@ -67,9 +67,16 @@ fn runs(original: &Program, written: &Written) -> Vec<Run> {
     }
     let end = u32::try_from(original.blocks().len()).unwrap_or(u32::MAX).saturating_add(1);
     if next < end {
-        runs.push(Run::LeftOut { from: next, to: end });
+        leave_out(&mut runs, next, end);
     }
     runs
+}
+
+/// Lines left out come before the lines that stand in their place, as readers of differences expect.
+fn leave_out(runs: &mut Vec<Run>, from: u32, to: u32) {
+    let added = runs.pop_if(|last| matches!(last, Run::Added { .. }));
+    runs.push(Run::LeftOut { from, to });
+    runs.extend(added);
 }
 
 fn show(diff: &mut Diff, original: &Program, texts: &[&[u8]], run: &Run, ends: Ends) {
@@ -95,6 +102,7 @@ fn show(diff: &mut Diff, original: &Program, texts: &[&[u8]], run: &Run, ends: E
 }
 
 /// What of a long stretch is left out of the picture.
+#[derive(Clone, Copy)]
 enum Clip {
     /// Its middle.
     Middle,

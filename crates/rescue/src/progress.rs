@@ -28,7 +28,7 @@ pub(crate) fn on_plate(situation: &Situation<'_>, stop: &StopReport, cut: CutId)
         match situation.list.by_number(*number) {
             Some(said) => take_word(situation, &mut on_plate, said.id, *is),
             None => {
-                on_plate.not_understood.push(format!("`state` speaks of cut {number}, which does not exist"))
+                on_plate.not_understood.push(format!("`state` speaks of cut {number}, which does not exist"));
             }
         }
     }

@@ -99,8 +99,9 @@ fn under_pierce(situation: &Situation<'_>, cut: &Cut, state: &PlateState) -> Com
 
 fn starts_before(state: &PlateState) -> Computed {
     match state.progress().made.len() {
-        0 => computed("first-start-of-program", "nothing has been cut yet"),
-        made => computed("later-start", format!("{made} stretches of cuts were made before it")),
+        0 => computed("first-start-of-program", "it was the first start of this program"),
+        1 => computed("later-start", "an earlier start of this program went well"),
+        made => computed("later-start", format!("{made} earlier starts of this program went well")),
     }
 }
 

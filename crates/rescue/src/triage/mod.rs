@@ -18,8 +18,8 @@ use cuts::{CutId, PlateState};
 use shop::StopReport;
 use table::{Table, fault_word};
 
-/// An answer is named as evidence if it is at least this many times likelier under a cause than under the others, or
-/// the other way round. Below it a reader gains nothing from being told.
+/// An answer is named as evidence if it is at least this many times likelier under a cause than it usually is, or the
+/// other way round. Below it a reader gains nothing from being told.
 const WORTH_NAMING: f64 = 1.5;
 
 /// How many looks are proposed: more than a handful is not looked at.
@@ -54,9 +54,9 @@ pub(crate) fn triage(
         }
     }
     let seen = known.seen();
-    let p = posterior(&table, &seen);
+    let (priors, p) = (posterior(&table, &[]), posterior(&table, &seen));
     let triage = Triage {
-        causes: ranked(&table, &p, &known),
+        causes: ranked(&table, &priors, &p, &known),
         next_looks: next_looks(&table, &p, &seen),
         not_understood,
     };
@@ -146,23 +146,26 @@ fn edits(a: &str, b: &str) -> usize {
     row[b.len()]
 }
 
-fn ranked(table: &Table, p: &[f64], known: &Known) -> Vec<RankedCause> {
+fn ranked(table: &Table, priors: &[f64], p: &[f64], known: &Known) -> Vec<RankedCause> {
     let mut order: Vec<usize> = (0..p.len()).collect();
     order.sort_by(|a, b| {
         p[*b].total_cmp(&p[*a]).then_with(|| table.causes[*a].name.cmp(&table.causes[*b].name))
     });
-    order.into_iter().map(|c| ranked_cause(table, p, known, c)).collect()
+    order.into_iter().map(|c| ranked_cause(table, priors, p[c], known, c)).collect()
 }
 
-fn ranked_cause(table: &Table, p: &[f64], known: &Known, c: usize) -> RankedCause {
-    let mut ratios: Vec<(f64, &String)> =
-        known.answers.iter().map(|(seen, words)| (likelihood_ratio(table, p, c, *seen), words)).collect();
+fn ranked_cause(table: &Table, priors: &[f64], probability: f64, known: &Known, c: usize) -> RankedCause {
+    let mut ratios: Vec<(f64, &String)> = known
+        .answers
+        .iter()
+        .map(|(seen, words)| (likelihood_ratio(table, priors, c, *seen), words))
+        .collect();
     ratios.sort_by(|a, b| b.0.total_cmp(&a.0));
     let cause = &table.causes[c];
     RankedCause {
         name: cause.name.clone(),
         title: cause.title.clone(),
-        probability: p[c],
+        probability,
         evidence_for: ratios.iter().filter(|(r, _)| *r >= WORTH_NAMING).map(|(_, w)| (*w).clone()).collect(),
         evidence_against: ratios
             .iter()
@@ -224,8 +227,8 @@ mod tests {
             known.say(&table, word, &mut muddled);
         }
         assert!(muddled.is_empty(), "{muddled:?}");
-        let p = posterior(&table, &known.seen());
-        ranked(&table, &p, &known).into_iter().map(|cause| (cause.name, cause.probability)).collect()
+        let (priors, p) = (posterior(&table, &[]), posterior(&table, &known.seen()));
+        ranked(&table, &priors, &p, &known).into_iter().map(|cause| (cause.name, cause.probability)).collect()
     }
 
     /// What an experienced hand would say first (common practice).

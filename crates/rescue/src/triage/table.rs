@@ -19,10 +19,11 @@ const OWN_PRIOR: f64 = 1.0;
 
 /// Probability that the source shows one of the codes that point at a cause, if that cause is so. Assumed: sources
 /// tell the cause of a failed start more often than not.
-const FAULT_HITS: f64 = 0.8;
+const FAULT_HITS: f64 = 0.6;
 
-/// Probability that some code is shown that points at another cause than the true one. Assumed.
-const FAULT_MISLEADS: f64 = 0.1;
+/// Probability that some code is shown that points at another cause than the true one. Assumed: a source sees that no
+/// arc came, and most causes look like that to it.
+const FAULT_MISLEADS: f64 = 0.3;
 
 /// A cause in force.
 #[derive(Clone, Debug, PartialEq)]
