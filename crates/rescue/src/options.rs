@@ -12,6 +12,7 @@ use finding::Span;
 use nc::CallId;
 use proof::{Case, Promise, Proof, prove};
 use shop::{StartAtLine, StopKind};
+use std::collections::BTreeSet;
 use units::Duration;
 
 /// What can be done.
@@ -122,6 +123,10 @@ fn provable(scene: &Scene<'_>, on_plate: &OnPlate, mut ask: Ask) -> Result<Choic
         if promise.cuts.is_empty() {
             return Err(first_reason.unwrap_or_else(|| "nothing is left to cut".to_owned()));
         }
+        if let Some(reason) = leave_out_other_datums(scene, &promise, &mut ask) {
+            first_reason.get_or_insert(reason);
+            continue;
+        }
         let refusal = match written_and_proven(scene, on_plate, &promise) {
             Ok(found) => return Ok(choice(scene, promise, ask, found)),
             Err(refusal) => refusal,
@@ -133,13 +138,48 @@ fn provable(scene: &Scene<'_>, on_plate: &OnPlate, mut ask: Ask) -> Result<Choic
         let numbers = joined(parts.iter().map(|part| part.number()));
         ask.risks.push(format!("Part {numbers} is left out: {}.", refusal.reason));
         ask.given_up.extend(parts);
-        ask.kind = match ask.kind {
-            ChoiceKind::RestartBlock => ChoiceKind::LeaveOutUnproven,
-            kind => kind,
-        };
+        ask.leave_out_unproven();
         first_reason.get_or_insert(refusal.reason);
     }
     Err(first_reason.unwrap_or_else(|| "too much of it cannot be proven".to_owned()))
+}
+
+/// Gives up what the original cuts after it has set its datum anew: a restart never sets the datum, and cannot know
+/// where another one lay. Gives the reason if it gave anything up.
+fn leave_out_other_datums(scene: &Scene<'_>, promise: &Promise, ask: &mut Ask) -> Option<String> {
+    let (list, motions) = (scene.situation.list, scene.situation.motions);
+    let datum = |cut: CutId| motions.modal(motions.events()[list.cut(cut).torch_on as usize].modal).shift_mm;
+    let first = datum(*promise.cuts.first()?);
+    let apart = |cut: &CutId| {
+        let [x, y] = datum(*cut);
+        (x - first[0]).hypot(y - first[1]) > geometry::SAME_POINT_MM
+    };
+    let moved: Vec<CutId> = promise.cuts.iter().copied().filter(|cut| apart(cut)).collect();
+    let parts: BTreeSet<PartId> = moved.iter().flat_map(|cut| parts_of(list, list.cut(*cut))).collect();
+    let new: Vec<PartId> = parts.into_iter().filter(|part| !ask.given_up.contains(part)).collect();
+    if new.is_empty() {
+        return None;
+    }
+    let reason = format!(
+        "the original sets its datum anew before cut {}, and a restart cannot know where it then lay",
+        moved[0].number()
+    );
+    let numbers = joined(new.iter().map(|part| part.number()));
+    ask.risks.push(format!(
+        "Left out: part {numbers}, since {reason}. Once this program has run, set the datum as the original does and \
+         run the original from there."
+    ));
+    ask.given_up.extend(new);
+    ask.leave_out_unproven();
+    Some(reason)
+}
+
+impl Ask {
+    fn leave_out_unproven(&mut self) {
+        if self.kind == ChoiceKind::RestartBlock {
+            self.kind = ChoiceKind::LeaveOutUnproven;
+        }
+    }
 }
 
 /// Why a program was not proven, and at which cut.

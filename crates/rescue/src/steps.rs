@@ -4,7 +4,7 @@
 //! manual, local codes or licensed practice, and the last step of each page says so.
 
 use crate::{Situation, Step, TakenStop, Triage};
-use cuts::{PieceKind, PlateState};
+use cuts::{CutId, PieceKind, PlateState};
 use geometry::{Point, Program};
 use shop::{ClearsBy, Fault, Material, Shop, StandingStart, StopReport};
 use units::{Current, Length, System};
@@ -234,9 +234,7 @@ fn power_back(scene: &Scene<'_>) -> Step {
 }
 
 fn known_pierce(scene: &Scene<'_>) -> Step {
-    let last =
-        scene.state.progress().made.iter().rev().map(|made| made.cut).find(|cut| *cut != scene.taken.cut);
-    match last {
+    match last_known_pierce(scene) {
         Some(last) => step(
             &format!(
                 "With the torch off go to {}, the pierce of cut {}, and see that it stands over its crater.",
@@ -247,10 +245,25 @@ fn known_pierce(scene: &Scene<'_>) -> Step {
         ),
         None => step(
             "With the torch off go to program zero and see that it lies where it should on the plate.",
-            "The restart counts on the datum being where it was, and no crater shows it yet.",
+            "The restart counts on the datum being where it was, and no crater that the skeleton holds shows it.",
         ),
     }
 }
+
+/// The last pierce whose crater still lies where it was made: on metal that the skeleton holds, not on a piece that
+/// may have fallen or tipped.
+fn last_known_pierce(scene: &Scene<'_>) -> Option<CutId> {
+    let situation = scene.situation;
+    let is_held = |cut: &CutId| {
+        let around = situation.index.around(situation.list, situation.list.cut(*cut).pierce.at);
+        around.iter().all(|contour| scene.state.piece(*contour).is_none())
+    };
+    let made = scene.state.progress().made.iter().rev().map(|made| made.cut);
+    made.filter(|cut| *cut != scene.taken.cut).take(CRATERS_LOOKED_AT).find(is_held)
+}
+
+/// How many craters are looked at to find one that is held; farther back than this it is no longer at hand.
+const CRATERS_LOOKED_AT: usize = 200;
 
 fn trace() -> Step {
     step(

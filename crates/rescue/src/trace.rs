@@ -3,9 +3,10 @@
 
 use crate::restart::{Retract, go_up, retracts};
 use crate::{Situation, Trace};
-use cuts::CutId;
+use cuts::{Cut, CutId};
 use geometry::{Bounds, Curve, Point, Program as ProgramFrame};
 use nc::{Distance, EventKind, Height, HeightBase, MotionKind, Motions, Program, Start, Style, Writer};
+use shop::Clamp;
 use units::System;
 
 /// Speed of the trace. Slow enough to stop by hand (common practice), and the same everywhere on it.
@@ -21,31 +22,123 @@ pub(crate) fn trace(
     style: Style,
     system: System,
 ) -> Result<Trace, String> {
-    let first = cuts.first().ok_or("nothing is left to cut")?;
+    let first = situation.list.cut(*cuts.first().ok_or("nothing is left to cut")?);
     let frame = frame(situation, cuts).ok_or("what is left to cut has no extent")?;
-    let mut writer =
-        Writer::new(situation.dialect, Style { distance: Distance::Absolute, ..style }, Point::ORIGIN);
+    let upright = Style { distance: Distance::Absolute, ..style };
+    let mut way = Way {
+        writer: Writer::new(situation.dialect, upright, Point::ORIGIN),
+        at: None,
+        in_the_way: in_the_way(situation),
+        left_out: Vec::new(),
+    };
     let mut preconditions =
         vec!["The source is off or the start command is locked out: nothing here starts an arc.".to_owned()];
-    writer.comment("TRACE WITH THE TORCH OFF - NOTHING IS CUT");
-    writer.header();
-    height(&mut writer, situation, system, &mut preconditions);
-    writer.comment("frame of what is left");
-    around(&mut writer, frame);
-    clamps(&mut writer, situation, frame, system, &mut preconditions);
-    writer.comment(&format!("restart: cut {}", first.number()));
-    let path = &situation.list.cut(*first).path;
-    writer.rapid(situation.list.cut(*first).pierce.at);
-    writer.feed_path(path, Some(SPEED_MM_PER_MIN));
-    writer.rapid(situation.list.cut(*first).pierce.at);
-    writer.end();
-    let text = writer.finish();
+    way.writer.comment("TRACE WITH THE TORCH OFF - NOTHING IS CUT");
+    way.writer.header();
+    height(&mut way.writer, situation, system, &mut preconditions);
+    way.around("frame of what is left", frame);
+    for clamp in &situation.ground.clamps {
+        let around_it = box_of(clamp).map(|bounds| bounds.grown(ROUND_CLAMP_MM));
+        if let Some(around_it) = around_it.filter(|bounds| bounds.meets(&frame.grown(ROUND_CLAMP_MM))) {
+            way.around(&format!("clamp {}", clamp.name), around_it);
+        }
+    }
+    way.along(first);
+    way.writer.end();
+    preconditions.extend(way.left_out.iter().map(|what| {
+        format!("Looked at by eye, since the raised torch may not clear a clamp on the way: the {what}.")
+    }));
+    preconditions.push(
+        "The way from where the torch stands to the trace's first place is clear of clamps.".to_owned(),
+    );
+    let text = way.writer.finish();
     checked(situation, &text)?;
     Ok(Trace { text, preconditions })
 }
 
 fn frame(situation: &Situation<'_>, cuts: &[CutId]) -> Option<Bounds<ProgramFrame>> {
     cuts.iter().filter_map(|cut| situation.list.cut(*cut).path.bounds()).reduce(Bounds::union)
+}
+
+/// Clamps that the raised torch is not known to clear, wider by the torch's tip.
+fn in_the_way(situation: &Situation<'_>) -> Vec<Bounds<ProgramFrame>> {
+    let tip_mm = situation.ground.thresholds.touch_off_footprint.mm() / 2.0;
+    let cleared = |clamp: &Clamp| {
+        clamp.height.zip(situation.ground.safe_height).is_some_and(|(clamp, safe)| clamp < safe)
+    };
+    let clamps = situation.ground.clamps.iter().filter(|clamp| !cleared(clamp));
+    clamps.filter_map(box_of).map(|bounds| bounds.grown(tip_mm)).collect()
+}
+
+fn box_of(clamp: &Clamp) -> Option<Bounds<ProgramFrame>> {
+    Bounds::around([clamp.from, clamp.to].map(|[x, y]| Point::new(x.mm(), y.mm())))
+}
+
+/// The way of the trace, which goes straight at one speed and keeps off the clamps.
+struct Way<'d> {
+    writer: Writer<'d>,
+    at: Option<Point<ProgramFrame>>,
+    in_the_way: Vec<Bounds<ProgramFrame>>,
+    /// What could not be gone round.
+    left_out: Vec<String>,
+}
+
+impl Way<'_> {
+    /// Goes straight to a place; the first place of all by a rapid, since nobody knows from where.
+    fn go(&mut self, to: Point<ProgramFrame>) {
+        match self.at {
+            None => self.writer.rapid(to),
+            Some(from) => self.writer.feed(&Curve::line(from, to), Some(SPEED_MM_PER_MIN)),
+        }
+        self.at = Some(to);
+    }
+
+    /// Once round a box from a corner that can be reached and left again, back to where it came from; or not at all.
+    fn around(&mut self, what: &str, bounds: Bounds<ProgramFrame>) {
+        let (min, max) = (bounds.min, bounds.max);
+        let corners = [min, Point::new(max.x, min.y), max, Point::new(min.x, max.y)];
+        let from_corner = |first: usize| -> Vec<Point<ProgramFrame>> {
+            let round = (0..=corners.len()).map(|k| corners[(first + k) % corners.len()]);
+            self.at.into_iter().chain(round).chain(self.at).collect()
+        };
+        let rounds = (0..corners.len()).map(from_corner);
+        let Some(round) =
+            rounds.into_iter().find(|round| round.windows(2).all(|leg| self.is_clear(leg[0], leg[1])))
+        else {
+            self.left_out.push(what.to_owned());
+            return;
+        };
+        self.writer.comment(what);
+        for place in round.into_iter().skip(usize::from(self.at.is_some())) {
+            self.go(place);
+        }
+    }
+
+    /// To a cut's pierce, along it, and back to the pierce; or not at all.
+    fn along(&mut self, cut: &Cut) {
+        let what = format!("restart: cut {}", cut.number());
+        if self.at.is_some_and(|at| !self.is_clear(at, cut.pierce.at)) {
+            self.left_out.push(what);
+            return;
+        }
+        self.writer.comment(&what);
+        self.go(cut.pierce.at);
+        self.writer.feed_path(&cut.path, Some(SPEED_MM_PER_MIN));
+        self.at = cut.path.to().or(self.at);
+        self.go(cut.pierce.at);
+    }
+
+    fn is_clear(&self, from: Point<ProgramFrame>, to: Point<ProgramFrame>) -> bool {
+        let leg = Curve::line(from, to);
+        self.in_the_way.iter().all(|clamp| {
+            let (min, max) = (clamp.min, clamp.max);
+            let corners = [min, Point::new(max.x, min.y), max, Point::new(min.x, max.y)];
+            let sides = (0..corners.len()).map(|k| Curve::line(corners[k], corners[(k + 1) % corners.len()]));
+            !clamp.contains(from)
+                && !clamp.contains(to)
+                && sides.into_iter().all(|side| leg.crossings(&side).is_empty())
+        })
+    }
 }
 
 /// Goes up to safe height, if it is told and the program has a Z of its own.
@@ -85,43 +178,6 @@ fn height(
     };
     go_up(writer, writer.style(), by);
     preconditions.push(precondition);
-}
-
-fn clamps(
-    writer: &mut Writer<'_>,
-    situation: &Situation<'_>,
-    frame: Bounds<ProgramFrame>,
-    system: System,
-    preconditions: &mut Vec<String>,
-) {
-    for clamp in &situation.ground.clamps {
-        let corner = |at: [units::Length; 2]| Point::new(at[0].mm(), at[1].mm());
-        let Some(bounds) = Bounds::around([corner(clamp.from), corner(clamp.to)]) else { continue };
-        let around_it = bounds.grown(ROUND_CLAMP_MM);
-        if !around_it.meets(&frame.grown(ROUND_CLAMP_MM)) {
-            continue;
-        }
-        let lower = clamp.height.zip(situation.ground.safe_height).is_some_and(|(clamp, safe)| clamp < safe);
-        if !lower {
-            let height = clamp.height.map_or_else(|| "unknown".to_owned(), |height| height.show(system));
-            preconditions.push(format!(
-                "The raised torch clears clamp \"{}\" (its height: {height}), or the clamp is moved first.",
-                clamp.name
-            ));
-        }
-        writer.comment(&format!("clamp {}", clamp.name));
-        around(writer, around_it);
-    }
-}
-
-/// Once round a box, from its lower left corner.
-fn around(writer: &mut Writer<'_>, bounds: Bounds<ProgramFrame>) {
-    let (min, max) = (bounds.min, bounds.max);
-    let corners = [min, Point::new(max.x, min.y), max, Point::new(min.x, max.y), min];
-    writer.rapid(min);
-    for side in corners.windows(2) {
-        writer.feed(&Curve::line(side[0], side[1]), Some(SPEED_MM_PER_MIN));
-    }
 }
 
 /// Reads the trace as the control will: it must neither start nor touch anything, nor come below safe height.

@@ -386,7 +386,10 @@ fn inverse(normal: &DMatrix<f64>) -> Result<DMatrix<f64>, NoFit> {
 mod tests {
     use super::*;
 
-    fn sightings(pairs: &[((f64, f64), (f64, f64), f64)]) -> Vec<Sighting> {
+    /// Where it is planned, where it was found, and its weight.
+    type Pair = ((f64, f64), (f64, f64), f64);
+
+    fn sightings(pairs: &[Pair]) -> Vec<Sighting> {
         pairs
             .iter()
             .enumerate()
@@ -400,7 +403,7 @@ mod tests {
     }
 
     /// Fits and holds the result against angle in degrees, shift at the program's zero, and sum of squares.
-    fn check(pairs: &[((f64, f64), (f64, f64), f64)], angle_deg: f64, shift: (f64, f64), chi2: f64) {
+    fn check(pairs: &[Pair], angle_deg: f64, shift: (f64, f64), chi2: f64) {
         let fit = fit_pose(&sightings(pairs), Model::Rigid, &Placement::IDENTITY).expect("a fit");
         let origin = fit.map(Point::ORIGIN);
         assert!((fit.angle_rad().to_degrees() - angle_deg).abs() < 1e-8, "{fit:?}");

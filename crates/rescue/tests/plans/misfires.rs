@@ -1,13 +1,11 @@
 //! Starts that fail, at any cut of any program in any manner: what is planned is proven, and makes exactly what was
 //! left. The second reading in `table` shares nothing with the proof.
 
-mod table;
-
+use crate::table::{Table, misfire};
 use geometry::{Placement, Point};
 use nests::{Hand, Nest};
 use rescue::{ChoiceKind, RescuePlan};
 use shop::StopReport;
-use table::{Table, misfire};
 use units::Length;
 
 const SEEDS: u64 = 6;

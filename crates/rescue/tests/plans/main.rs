@@ -1,0 +1,6 @@
+//! Whole plans: what they say, and that what they write makes what was left.
+
+mod again;
+mod answers;
+mod misfires;
+mod table;
