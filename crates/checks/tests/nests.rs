@@ -18,13 +18,20 @@ const MARKING: u32 = 9;
 fn report(nest: &Nest, hand: &Hand) -> Report {
     let dialect = hand.dialect_for(nest);
     let text = nests::write(nest, &hand.manner, &dialect);
+    let (report, cuts) = report_of_text(nest, dialect, text.into_bytes());
+    assert_eq!(cuts, nest.cuts.len(), "{}", hand.name);
+    report
+}
+
+/// What is checked of a text that was written for a nest, and how many cuts it has.
+fn report_of_text(nest: &Nest, dialect: nc::Dialect, text: Vec<u8>) -> (Report, usize) {
     let (mut shop, findings) = Shop::parse(&format!(
         "[table]\nsafe_height = \"{} mm\"\n[[process]]\nname = \"cuts\"\nnumber = 2\nmaterial = \"mild-steel\"\n\
          [[process]]\nname = \"marks\"\nnumber = {MARKING}\nmaterial = \"mild-steel\"\nmarks = true\n",
         nest.safe_height_mm
     ));
     assert_eq!(findings, vec![]);
-    shop.table.dialect = dialect.clone();
+    shop.table.dialect.clone_from(&dialect);
     let job = Job {
         thickness: Some(Length::from_mm(nest.thickness_mm)),
         plate: Some(shop::PlateOutline::rectangle(
@@ -33,16 +40,15 @@ fn report(nest: &Nest, hand: &Hand) -> Report {
         )),
         ..Job::default()
     };
-    let (program, mut read) = Program::parse(text.into_bytes(), &dialect);
+    let (program, mut read) = Program::parse(text, &dialect);
     let (motions, more) = Motions::run(&program, &dialect, &Start::usual(&dialect));
     read.extend(more);
     let kerf = kerf(nest);
-    let reading = Reading { mark_processes: vec![MARKING], ..Reading::with_kerf(kerf) };
+    let reading = Reading { mark_processes: shop.mark_processes(), ..Reading::with_kerf(kerf) };
     let (list, more) = CutList::build(&program, &motions, &reading);
     read.extend(more);
-    assert_eq!(list.cuts.len(), nest.cuts.len(), "{}", hand.name);
     let index = PlateIndex::new(&list);
-    checks::check(&Facts {
+    let report = checks::check(&Facts {
         program: &program,
         dialect: &dialect,
         motions: &motions,
@@ -52,7 +58,8 @@ fn report(nest: &Nest, hand: &Hand) -> Report {
         shop: Some(&shop),
         job: &job,
         kerf,
-    })
+    });
+    (report, list.cuts.len())
 }
 
 fn kerf(nest: &Nest) -> Length {
@@ -183,4 +190,42 @@ fn what_leaves_the_plate_is_told_and_nothing_else() {
         cases += expected.len();
     }
     assert!(cases > 100, "only {cases} cuts off the plate were tried");
+}
+
+/// Whatever the text, the check ends, does not panic, and points into the text; its mends are edits of the text.
+#[test]
+fn spoiled_programs_are_checked_to_the_end() {
+    let mix = Mix { families: 2, copies: 2, ..Mix::default() };
+    let programs: Vec<_> = (0..4)
+        .flat_map(|seed| Hand::all().into_iter().map(move |hand| (seed, hand)))
+        .map(|(seed, hand)| {
+            let nest = Nest::random_of(seed, &mix);
+            let dialect = hand.dialect_for(&nest);
+            let text = nests::write(&nest, &hand.manner, &dialect);
+            (nest, dialect, text.into_bytes())
+        })
+        .collect();
+    arbtest::arbtest(|u| {
+        let (nest, dialect, text) = u.choose(&programs)?;
+        let mut text = text.clone();
+        for _ in 0..u.int_in_range(1..=6)? {
+            let at = u.choose_index(text.len())?;
+            let end = (at + u.int_in_range(0..=40)?).min(text.len());
+            match u.int_in_range(0..=3)? {
+                0 => drop(text.drain(at..end)),
+                1 => text[at] = *u.choose(b"GMXYZIJFTPLON0123459.-+%/()[]#;\n \xff\0")?,
+                2 => text.extend_from_within(at..end),
+                _ => text.truncate(at.max(1)),
+            }
+        }
+        let length = text.len();
+        let (report, _) = report_of_text(nest, dialect.clone(), text);
+        for finding in &report.findings {
+            let labels = finding.primary.iter().chain(&finding.secondary).map(|label| label.span);
+            let edits = finding.mend.iter().flat_map(|mend| &mend.edits).map(|edit| edit.span);
+            assert!(labels.chain(edits).all(|span| span.range().end <= length), "{finding:?}");
+        }
+        Ok(())
+    })
+    .budget_ms(4000);
 }

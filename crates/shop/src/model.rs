@@ -101,6 +101,12 @@ impl Shop {
         self.processes.iter().find(|process| process.number == Some(number))
     }
 
+    /// Numbers by which programs choose processes that mark instead of cutting through.
+    #[must_use]
+    pub fn mark_processes(&self) -> Vec<u32> {
+        self.processes.iter().filter(|process| process.marks).filter_map(|process| process.number).collect()
+    }
+
     /// The processes that can run with what is fitted now: the one of that name, or all with that consumable set.
     /// Empty if nothing is told to be fitted.
     pub fn processes_fitted(&self) -> impl Iterator<Item = &Process> {

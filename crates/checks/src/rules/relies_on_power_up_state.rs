@@ -75,7 +75,7 @@ fn check(context: &Context<'_>, found: &mut Found) {
 }
 
 fn remedy(relied: &[Relied]) -> String {
-    let codes: Vec<_> = relied.iter().filter_map(|relied| relied.code.as_deref()).collect();
+    let codes = codes(relied);
     let feed = relied.iter().any(|relied| relied.code.is_none());
     match (codes.is_empty(), feed) {
         (true, _) => "put an F word in the first feed".into(),
@@ -133,8 +133,7 @@ fn relied(context: &Context<'_>) -> Vec<Relied> {
 /// Words that set what this reading assumed, in a line of their own before the first line that does something.
 fn mend(context: &Context<'_>, relied: &[Relied]) -> Option<Mend> {
     let facts = context.facts;
-    let mut codes: Vec<_> = relied.iter().filter_map(|relied| relied.code.clone()).collect();
-    codes.sort();
+    let codes = codes(relied);
     let blocks = facts.program.blocks();
     let label = |k: u32| facts.program.words_of(k).any(|word| word.letter == facts.dialect.subprogram_letter);
     let first = (0..u32::try_from(blocks.len()).ok()?)
@@ -150,6 +149,13 @@ fn mend(context: &Context<'_>, relied: &[Relied]) -> Option<Mend> {
         edits: vec![Edit { span: Span::new(start, start), text: format!("{line}\n") }],
         safety: MendSafety::LookFirst,
     })
+}
+
+/// The codes that set what is relied on, as they are usually written: the lower numbers first.
+fn codes(relied: &[Relied]) -> Vec<String> {
+    let mut codes: Vec<_> = relied.iter().filter_map(|relied| relied.code.clone()).collect();
+    codes.sort();
+    codes
 }
 
 fn listed(what: &[&str]) -> String {
