@@ -3,7 +3,8 @@
 use criterion::{BatchSize, BenchmarkId, Criterion, criterion_group, criterion_main};
 use cuts::{CutList, Ground, Made, PlateIndex, PlateState, Progress, Reading};
 use geometry::Curve;
-use nc::{Motions, Program, Start};
+use nc::{Dialect, Motions, Program, Start};
+use std::fmt::Write;
 use std::hint::black_box;
 use units::Length;
 
@@ -82,5 +83,36 @@ fn questions(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, build, index, questions);
+/// A plate of square cells that share all their edges, each with a hole, and its program.
+fn lattice(cells: u32) -> Plate {
+    let mut text = String::from("G21 G90 F2000\n");
+    let end = f64::from(cells) * 20.0 + 5.0;
+    for k in (0..=cells).map(|k| 20 * k) {
+        let _ = writeln!(text, "G0 X-5 Y{k}\nM3\nG1 X{end}\nM5\nG0 X{k} Y-5\nM3\nG1 Y{end}\nM5");
+    }
+    for cell in 0..cells * cells {
+        let (x, y) = (cell % cells * 20 + 10, cell / cells * 20 + 10);
+        let _ = writeln!(text, "G0 X{x} Y{y}\nM3\nG1 X{}\nG3 I-4\nM5", x + 4);
+    }
+    let dialect = Dialect::common();
+    let (program, _) = Program::parse(text.into_bytes(), &dialect);
+    let (motions, _) = Motions::run(&program, &dialect, &Start::usual(&dialect));
+    let (list, _) = CutList::build(&program, &motions, &Reading::with_kerf(KERF));
+    assert_eq!(list.parts.len(), (cells * cells) as usize);
+    Plate { program, motions, list }
+}
+
+fn shared_edges(c: &mut Criterion) {
+    let mut group = c.benchmark_group("build with shared edges");
+    group.sample_size(10);
+    for cells in [30, 100, 300] {
+        let Plate { program, motions, .. } = lattice(cells);
+        group.bench_function(BenchmarkId::from_parameter(2 * cells * cells), |b| {
+            b.iter(|| black_box(CutList::build(&program, &motions, &Reading::with_kerf(KERF))));
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, build, index, questions, shared_edges);
 criterion_main!(benches);

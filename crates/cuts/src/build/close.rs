@@ -7,6 +7,7 @@ use super::trace::{MEET_MM, Over, Trace, Tracer};
 use crate::{Cut, CutId, Overlap, Reading, Stretch, Turn};
 use geometry::{Bounds, Contour, Curve, Path, Program, SAME_POINT_MM};
 use rstar::{AABB, RTree, primitives::GeomWithData, primitives::Rectangle};
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// A loop of a corner (the path overshoots a sharp corner and comes round to it again) encloses less than this share
@@ -173,7 +174,7 @@ fn of_faces(faces: Vec<Face>, reach_mm: f64) -> Vec<Found> {
             && (face.sides.len() == 1 || !is_consumed(face, reach_mm))
     };
     let kept: Vec<Face> = faces.into_iter().filter(is_piece).collect();
-    let scrap: Vec<bool> = kept.iter().map(|face| is_scrap(face, &kept)).collect();
+    let scrap = scrap(&kept);
     kept.into_iter().zip(scrap).map(|(face, is_scrap)| of_face(face, is_scrap)).collect()
 }
 
@@ -186,17 +187,29 @@ fn is_consumed(face: &Face, reach_mm: f64) -> bool {
     inner.is_none_or(|contour| contour.depth_mm(contour.inner_point()) <= reach_mm)
 }
 
-/// Whether `face` is scrap that a cut encloses beside the contour of a part, which lies on the other hand of the torch
-/// all the way: the loop of a corner, or what lies between chained contours and the ways from one to the next. The
+/// Which of `faces` are scrap that a cut encloses beside the contour of a part, which lies on the other hand of the
+/// torch all the way: the loop of a corner, or what lies between chained contours and the ways from one to the next. The
 /// latter is not run round in one go, as a part is.
-fn is_scrap(face: &Face, all: &[Face]) -> bool {
-    let first = face.sides[0];
-    let alike = |face: &Face, forward: bool| {
-        face.sides.iter().all(|side| side.owner == first.owner && side.forward == forward)
+fn scrap(faces: &[Face]) -> Vec<bool> {
+    let mut largest: BTreeMap<(u32, bool), f64> = BTreeMap::new();
+    for (face, hand) in faces.iter().filter_map(|face| Some((face, hand(face)?))) {
+        let area = largest.entry(hand).or_insert(0.0);
+        *area = area.max(face.area_mm2);
+    }
+    let is_scrap = |face: &Face| {
+        let share = if face.sides.len() == 1 { LOOP_SHARE } else { POCKET_SHARE };
+        let beside = hand(face).and_then(|(owner, forward)| largest.get(&(owner, !forward)));
+        beside.is_some_and(|area| face.area_mm2 < area * share)
     };
-    let share = if face.sides.len() == 1 { LOOP_SHARE } else { POCKET_SHARE };
-    alike(face, first.forward)
-        && all.iter().any(|other| face.area_mm2 < other.area_mm2 * share && alike(other, !first.forward))
+    faces.iter().map(is_scrap).collect()
+}
+
+/// The cut that goes all round a face, and whether it does so counter-clockwise; none if there are several, or it goes
+/// now this way, now that.
+fn hand(face: &Face) -> Option<(u32, bool)> {
+    let first = face.sides[0];
+    let alike = |side: &Side| (side.owner, side.forward) == (first.owner, first.forward);
+    face.sides.iter().all(alike).then_some((first.owner, first.forward))
 }
 
 fn of_face(face: Face, is_scrap: bool) -> Found {

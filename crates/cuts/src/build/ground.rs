@@ -22,6 +22,15 @@ impl Entry {
     pub(crate) fn new(owner: u32, k: u32, start_mm: f64, fresh: (f64, f64), curve: Curve<Program>) -> Self {
         Self { owner, k, start_mm, fresh, curve, bounds: curve.bounds() }
     }
+
+    /// Takes in `next` if it continues this one on the same curve.
+    fn absorbs(&mut self, next: &Self) -> bool {
+        let absorbs = (self.owner, self.k) == (next.owner, next.k) && next.fresh.0 <= self.fresh.1;
+        if absorbs {
+            self.fresh.1 = next.fresh.1;
+        }
+        absorbs
+    }
 }
 
 /// Marks the end of a cell's list.
@@ -83,7 +92,11 @@ impl Ground {
         &self.entries[id as usize]
     }
 
+    /// Adds an entry; one that continues the last one on the same curve becomes part of it.
     pub(crate) fn add(&mut self, entry: Entry) {
+        if self.entries.last_mut().is_some_and(|last| last.absorbs(&entry)) {
+            return;
+        }
         let id = u32::try_from(self.entries.len()).expect("curves are counted in 32 bits");
         self.entries.push(entry);
         self.met.push(self.question);
