@@ -136,7 +136,7 @@ fn order(random: &mut Random, mix: &Mix, thickness_mm: f64) -> Order {
     let (shape, inside) = match shape {
         Shape::Flange { outer, bore, bolts, bolt } if random.chance(mix.inside) => {
             let usual = Habits::usual(thickness_mm, 1000.0);
-            let taken = 1.6 * usual.cutting.kerf_mm + 2.0 * usual.lead_mm;
+            let taken = usual.around_inside_mm();
             let bore = bore.max(taken.ceil() + 25.0);
             let outer = outer.max(1.8 * bore).ceil();
             let inside = Shape::random_within(random, bore - taken);

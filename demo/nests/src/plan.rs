@@ -68,6 +68,14 @@ pub struct Habits {
     pub margin_mm: f64,
 }
 
+impl Habits {
+    /// Room needed between a bore and the part that is cut from what drops out of it: leads from both sides, and a
+    /// pierce with its touch-off clear of what is cut already.
+    pub(crate) fn around_inside_mm(&self) -> f64 {
+        2.0 * self.lead_mm + 2.0 * self.cutting.kerf_mm + TOUCH_OFF_MM
+    }
+}
+
 impl Order {
     /// `count` copies side by side, a web of `web_mm` between them.
     #[must_use]
@@ -81,6 +89,9 @@ const SMALL_HOLE_SPEED: f64 = 0.6;
 
 /// Least distance of a pierce from a kerf that is there already: half of a touch-off's footprint and a little.
 const TOUCH_OFF_MM: f64 = 5.5;
+
+/// A hole whose radius is smaller, in kerfs, is begun in its middle: a crater is about a kerf in radius.
+const SMALL_ROOM_KERFS: f64 = 3.5;
 
 /// Depth below the pierces at which the torch runs from one chained outline to the next: clear of their craters.
 const BRIDGE_BELOW_MM: f64 = 5.0;
@@ -108,6 +119,13 @@ struct Planner<'h> {
     top: f64,
     /// How far leads reach up from this row; the next keeps off by as much.
     leads_up_mm: f64,
+}
+
+/// How a hole is begun, and in which direction from its middle if it is round.
+#[derive(Clone, Copy)]
+struct Begins {
+    lead_in: LeadIn,
+    angle_deg: f64,
 }
 
 /// A copy that has found its place: the part's index and its edges where they lie.
@@ -180,8 +198,8 @@ impl<'h> Planner<'h> {
         self.nest.parts.push(PlannedPart { word: order.shape.word(), family, at, inside: None });
         let inside = order.inside.as_ref().and_then(|shape| {
             let inner = shape.drawn(self.habits.halves);
-            let reach = reach_mm(&inner) + self.habits.cutting.kerf_mm * 1.5 + 2.0 * self.habits.lead_mm;
-            (reach < drawn.bore_mm).then(|| {
+            let reach = reach_mm(&inner) + self.habits.around_inside_mm();
+            (reach <= drawn.bore_mm).then(|| {
                 // Its own family: it is cut before the part around it and repeats together with it.
                 self.nest.parts.push(PlannedPart { word: shape.word(), family, at, inside: Some(part) });
                 (part + 1, inner.placed(&placement))
@@ -240,37 +258,51 @@ impl<'h> Planner<'h> {
         }
         if let Some((part, drawn)) = &copy.inside {
             for hole in &drawn.holes {
-                self.hole(hole, *part, &mut random);
+                let begins = self.begins(hole, false, &mut random);
+                self.hole(hole, *part, begins);
             }
             self.outline(drawn, *part);
         }
         for hole in &copy.drawn.holes {
-            self.hole(hole, copy.part, &mut random);
+            let holds_part = copy.inside.is_some() && hole.room_mm >= copy.drawn.bore_mm;
+            let begins = self.begins(hole, holds_part, &mut random);
+            self.hole(hole, copy.part, begins);
         }
     }
 
-    fn hole(&mut self, hole: &Hole, part: usize, random: &mut Random) {
+    /// How a hole is begun: from its middle, where its edge is too near for anything else; never from its middle where
+    /// another part lies there, and then at the top, since that part's own lead is at its bottom.
+    fn begins(&self, hole: &Hole, holds_part: bool, random: &mut Random) -> Begins {
+        let near = hole.room_mm < SMALL_ROOM_KERFS * self.habits.cutting.kerf_mm;
+        let lead_in = match self.habits.hole_lead_in {
+            LeadIn::HalfCircle if holds_part => LeadIn::Arc,
+            LeadIn::Slanted | LeadIn::Arc | LeadIn::StraightThenArc if near => LeadIn::HalfCircle,
+            lead_in => lead_in,
+        };
+        // In steps of 15 degrees, as a person would choose.
+        let steps = random.below(12);
+        let angle_deg = if holds_part { 90.0 } else { 15.0 * f64::from(steps) };
+        Begins { lead_in, angle_deg }
+    }
+
+    fn hole(&mut self, hole: &Hole, part: usize, begins: Begins) {
         let Hole { ring, room_mm } = hole;
+        let Begins { lead_in, angle_deg } = begins;
         let habits = self.habits;
         let centre = ring.centre_line(habits.cutting.kerf_mm / 2.0, Corners::Mitred);
+        let room = *room_mm - habits.cutting.kerf_mm / 2.0;
         let (k, along) = match ring.circle_center() {
-            // In steps of 15 degrees, as a person would choose.
-            Some(_) => {
-                let first = &centre.ring.curves()[0];
-                (0, first.length_mm() * f64::from(random.below(12)) / 24.0)
-            }
+            Some(_) => (0, room * angle_deg.to_radians()),
             None => centre.ring.longest_edge(),
         };
         let begun = centre.ring.begun_at(k, along);
-        let room = *room_mm - habits.cutting.kerf_mm / 2.0;
-        let depth = habits.hole_lead_in.depth_in(room, habits.lead_mm);
+        let depth = lead_in.depth_in(room, habits.lead_mm);
         let overlap = habits.hole_overlap_mm.min(room);
         let slow = ring.circle_center().is_some() && *room_mm < habits.small_hole_mm;
         let feed = habits.cutting.feed_mm_per_min * if slow { SMALL_HOLE_SPEED } else { 1.0 };
         let cutting = Cutting { feed_mm_per_min: feed.round(), ..habits.cutting };
-        let (path, stretch) =
-            around(&begun, habits.hole_lead_in, depth, LeadOut::Overlap(overlap), (Kind::Hole, part));
-        let exact = centre.as_compensated && habits.hole_lead_in == LeadIn::StraightThenArc;
+        let (path, stretch) = around(&begun, lead_in, depth, LeadOut::Overlap(overlap), (Kind::Hole, part));
+        let exact = centre.as_compensated && lead_in == LeadIn::StraightThenArc;
         self.push(path, vec![stretch], cutting, exact);
     }
 

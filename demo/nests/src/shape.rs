@@ -177,8 +177,8 @@ impl Shape {
             }
             2 => {
                 let outer = (width / 2.0).max(6.0 * hole).max(30.0);
-                let bore = (outer * random.between(0.35, 0.6)).round();
-                let bolt = (0.16 * (outer - bore)).max(3.0);
+                let bore = (outer * random.between(0.35, 0.5)).round();
+                let bolt = (0.16 * (outer - bore)).max(0.75 * thickness_mm).max(3.0);
                 Self::Flange { outer, bore, bolts: random.below(4) * 2, bolt }
             }
             3 => Self::Angle { leg: width.max(60.0), width: 22.0, fillet: random.one_of(&[3.0, 6.0]) },

@@ -3,7 +3,7 @@
 
 use crate::table::{Table, misfire};
 use geometry::{Placement, Point};
-use nests::{Hand, Nest};
+use nests::{Habits, Hand, Nest, Order, Shape};
 use rescue::{ChoiceKind, RescuePlan};
 use shop::StopReport;
 use units::Length;
@@ -65,8 +65,12 @@ fn every_misfire_of_every_hand_has_a_proven_restart_that_makes_what_was_left() {
 
 #[test]
 fn a_part_that_cannot_be_proven_is_left_out_and_said() {
-    // The crater of one hole of this nest reaches into its part.
-    let table = Table::of(&Hand::metric_probing(), &Nest::random(19));
+    // The holes of the flange are smaller than the craters they are begun with.
+    let flange = Shape::Flange { outer: 60.0, bore: 24.0, bolts: 2, bolt: 1.5 };
+    let gusset = Shape::Gusset { width: 90.0, height: 70.0, nose: 10.0 };
+    let orders = [Order::plain(flange, 1, 10.0), Order::plain(gusset, 2, 10.0)];
+    let nest = Nest::of(&orders, &Habits::usual(10.0, 600.0), 19);
+    let table = Table::of(&Hand::metric_probing(), &nest);
     let plan = table.misfire(1);
     let choice = &plan.choices[0];
     assert_eq!(choice.kind, ChoiceKind::LeaveOutUnproven);

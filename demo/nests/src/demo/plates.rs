@@ -145,7 +145,7 @@ pub(super) fn fence_brackets() -> Demo {
 
 /// Feet with another part in their bores on 20 mm plate, in increments with a touch-off subprogram.
 pub(super) fn machine_feet() -> Demo {
-    let foot = Shape::Flange { outer: 115.0, bore: 64.0, bolts: 4, bolt: 14.0 };
+    let foot = Shape::Flange { outer: 120.0, bore: 70.0, bolts: 4, bolt: 14.0 };
     let inner = Shape::Flange { outer: 27.0, bore: 12.0, bolts: 0, bolt: 0.0 };
     let bar = Shape::Rectangle { width: 240.0, height: 80.0, corner: 0.0 };
     let orders = [Order { inside: Some(inner), ..Order::plain(foot, 4, 20.0) }, Order::plain(bar, 3, 20.0)];
