@@ -3,7 +3,7 @@
 //! A tree would serve as well; the grid is built in one pass over hundreds of thousands of curves of much the same
 //! length, which is what a proof has little time for.
 
-use geometry::{Bounds, Curve, Point, Program};
+use geometry::{Arc, Bounds, Curve, Point, Program};
 
 /// Cells are never smaller than this, in millimetres: about the reach of a question, so that a question looks into
 /// few cells.
@@ -165,7 +165,7 @@ pub(crate) fn pieces(
         let to = if k == count { curve.to() } else { curve.point_at(to_mm) };
         let bulge = match curve {
             Curve::Segment(_) => 0.0,
-            Curve::Arc(arc) => bulge_mm(arc.radius_mm(), to_mm - from_mm),
+            Curve::Arc(arc) => bulge_mm(arc, to_mm - from_mm),
         };
         let bounds = Bounds {
             min: Point::new(from.x.min(to.x), from.y.min(to.y)),
@@ -176,11 +176,12 @@ pub(crate) fn pieces(
     }
 }
 
-/// How far an arc of this length leaves its chord: its sagitta, and never more than half its length.
-fn bulge_mm(radius_mm: f64, length_mm: f64) -> f64 {
-    let half_turn = length_mm / (2.0 * radius_mm.max(f64::MIN_POSITIVE));
-    let sagitta = if half_turn < 1.5 { radius_mm * (1.0 - half_turn.cos()) } else { length_mm };
-    sagitta.min(length_mm / 2.0)
+/// How far a stretch of an arc leaves its chord: its sagitta, and what its radius changes by.
+fn bulge_mm(arc: &Arc<Program>, length_mm: f64) -> f64 {
+    let radius = arc.radius_mm();
+    let half_turn = length_mm / (2.0 * radius.max(f64::MIN_POSITIVE));
+    let sagitta = if half_turn < 1.5 { radius * (1.0 - half_turn.cos()) } else { 2.0 * radius };
+    sagitta + (arc.center.distance(arc.from) - arc.center.distance(arc.to)).abs()
 }
 
 fn union(all: Option<Bounds<Program>>, more: Bounds<Program>) -> Option<Bounds<Program>> {
@@ -200,3 +201,6 @@ fn is_finite(curve: &Curve<Program>) -> bool {
 fn whole(value: f64) -> u32 {
     value as u32
 }
+
+#[cfg(test)]
+mod tests;

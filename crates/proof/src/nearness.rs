@@ -1,12 +1,14 @@
 //! How far one curve strays from another: bounds that are never too small.
 
+use crate::tolerance::PATH_MM;
 use geometry::{Arc, Curve, Point, Program, SAME_POINT_MM, Segment};
 use std::f64::consts::TAU;
 
-/// A bound on the distance from any point of `a` to `b`, in millimetres: never less than the true one; infinite
-/// where `a` runs past the ends of `b` so far that no bound is known.
+/// A bound on the distance from any point of `a` to `b`, in millimetres: never less than the true one. Infinite where
+/// no bound is known: where `a` runs past the ends of `b`, or arcs lie farther apart than [`PATH_MM`].
 ///
-/// **Accuracy**: exact for two segments; for arcs exact but for the difference of the radii at their ends.
+/// **Accuracy**: exact for two segments; for arcs that lie along each other exact but for the difference of the radii
+/// at their ends.
 pub(crate) fn strays_mm(a: &Curve<Program>, b: &Curve<Program>) -> f64 {
     let ends = b.nearest(a.from()).distance_mm.max(b.nearest(a.to()).distance_mm);
     match (a, b) {
@@ -36,48 +38,52 @@ fn sagitta_mm(arc: &Arc<Program>) -> f64 {
     if half > TAU / 4.0 { f64::INFINITY } else { arc.radius_mm() * (1.0 - half.cos()) + uneven }
 }
 
-/// Bound on the distance from a segment's points to the circle of `arc`, where both its ends lie over the arc.
+/// Bound on the distance from a segment's points to `arc`, where they lie over it and near it.
 fn segment_from_arc_mm(segment: &Segment<Program>, arc: &Arc<Program>) -> f64 {
-    let uneven = uneven_mm(arc);
     let foot = Curve::Segment(*segment).nearest(arc.center).point;
-    let off = |p: Point<Program>| (p.distance(arc.center) - arc.radius_mm()).abs() + uneven;
-    let (from, to) = (segment.from, segment.to);
-    let turn = turn_rad(arc.center, from, to);
-    let slack = slack_rad(arc);
-    if !spans(arc, from, turn, slack) {
-        return f64::INFINITY;
-    }
-    off(from).max(off(to)).max(off(foot))
+    let off = |p: Point<Program>| (p.distance(arc.center) - arc.radius_mm()).abs();
+    let worst = off(segment.from).max(off(segment.to)).max(off(foot)) + uneven_mm(arc);
+    let turn = turn_rad(arc.center, segment.from, segment.to);
+    if worst <= PATH_MM && spans(arc, segment.from, turn) { worst } else { f64::INFINITY }
 }
 
-/// Bound on the distance from an arc's points to another arc, where the first lies over the second. The distance of a
+/// Bound on the distance from an arc's points to another arc, where they lie over it and near it. The distance of a
 /// circle's points from another circle is greatest at an end or on the line through both centres.
 fn arc_from_arc_mm(a: &Arc<Program>, b: &Arc<Program>) -> f64 {
-    let apart = a.center.distance(b.center);
-    let slack = slack_rad(b) + apart / b.radius_mm().max(SAME_POINT_MM);
-    if !spans(b, a.from, a.sweep_rad, slack) {
-        return f64::INFINITY;
-    }
     let off = |p: Point<Program>| (p.distance(b.center) - b.radius_mm()).abs();
     let through = (b.center - a.center).unit();
     let extremes =
         through.into_iter().flat_map(|unit| [unit, -unit]).map(|unit| a.center + unit * a.radius_mm());
-    let reached = extremes.filter(|p| spans(a, *p, 0.0, 0.0));
-    let worst = reached.chain([a.from, a.to]).map(off).fold(0.0, f64::max);
-    worst + uneven_mm(a) + uneven_mm(b)
+    let reached = extremes.filter(|p| reaches(a, *p));
+    let worst = reached.chain([a.from, a.to]).map(off).fold(0.0, f64::max) + uneven_mm(a) + uneven_mm(b);
+    // Seen from the other centre it turns by about as much, whole turns included.
+    let seen = turn_rad(b.center, a.from, a.to);
+    let turn = seen + TAU * ((a.sweep_rad - seen) / TAU).round();
+    if worst <= PATH_MM && spans(b, a.from, turn) { worst } else { f64::INFINITY }
 }
 
-/// Whether a turn by `turn_rad` that begins at the direction of `from` stays within the arc's own turn.
-fn spans(arc: &Arc<Program>, from: Point<Program>, turn_rad: f64, slack_rad: f64) -> bool {
+/// Whether the circle's point `p` lies on the arc.
+fn reaches(arc: &Arc<Program>, p: Point<Program>) -> bool {
+    turn_from_start(arc, p) <= arc.sweep_rad.abs()
+}
+
+/// Turn from the arc's beginning to the direction of `p`, the way the arc turns, in `0..TAU`.
+fn turn_from_start(arc: &Arc<Program>, p: Point<Program>) -> f64 {
+    (turn_rad(arc.center, arc.from, p) * arc.sweep_rad.signum()).rem_euclid(TAU)
+}
+
+/// Whether a turn by `turn_rad` that begins at the direction of `from` stays within the arc's own turn, but for
+/// places that are as good as its ends: [`PATH_MM`] along the arc, which is what the distance of the ends then shows.
+fn spans(arc: &Arc<Program>, from: Point<Program>, turn_rad: f64) -> bool {
+    let slack = PATH_MM / arc.radius_mm().max(SAME_POINT_MM);
     let sweep = arc.sweep_rad.abs();
-    let sign = arc.sweep_rad.signum();
-    let begins = (turn_rad_ccw(arc.center, arc.from, from) * sign).rem_euclid(TAU);
-    let begins = if begins > TAU - slack_rad { begins - TAU } else { begins };
-    let ends = begins + turn_rad * sign;
-    if sweep + slack_rad >= TAU {
+    if sweep + slack >= TAU {
         return true;
     }
-    let within = |at: f64| -slack_rad <= at && at <= sweep + slack_rad;
+    let begins = turn_from_start(arc, from);
+    let begins = if begins > TAU - slack { begins - TAU } else { begins };
+    let ends = begins + turn_rad * arc.sweep_rad.signum();
+    let within = |at: f64| -slack <= at && at <= sweep + slack;
     within(begins) && within(ends)
 }
 
@@ -87,16 +93,10 @@ fn turn_rad(center: Point<Program>, from: Point<Program>, to: Point<Program>) ->
     a.cross(b).atan2(a.dot(b))
 }
 
-fn turn_rad_ccw(center: Point<Program>, from: Point<Program>, to: Point<Program>) -> f64 {
-    turn_rad(center, from, to).rem_euclid(TAU)
-}
-
-/// Angle that two points which count as the same may make at this arc's radius.
-fn slack_rad(arc: &Arc<Program>) -> f64 {
-    crate::tolerance::PATH_MM / arc.radius_mm().max(SAME_POINT_MM)
-}
-
 /// How far the radii at both ends lie from their mean.
 fn uneven_mm(arc: &Arc<Program>) -> f64 {
     (arc.center.distance(arc.from) - arc.center.distance(arc.to)).abs() / 2.0
 }
+
+#[cfg(test)]
+mod tests;

@@ -396,6 +396,35 @@ fn a_datum_that_the_original_set_at_its_start_is_kept() {
     needs(&proof, "The datum that the original set itself, at X-10.000 Y-5.000");
     let again = text.replacen("G91.1\n", "G91.1\nG92 X10 Y5\n", 1);
     refused(&plate.prove(again.as_bytes(), 2), 2, "this sets a datum");
+    // It does not know where the torch stood before: the plate cannot be found from there.
+    let from_start = text.replace("X150", "X140").replace("Y50", "Y45");
+    refused(&plate.prove(from_start.as_bytes(), 2), 2, "begins at");
+}
+
+#[test]
+fn a_datum_that_the_original_moves_on_the_way() {
+    // The last square is written from a datum 100 mm further on.
+    let mut all = cuts();
+    all[4] = format!("G0 X0 Y0\nG92 X-100 Y0\n{}", square(120.0, 20.0));
+    let plate = plate_of(&all, &Dialect::common());
+    assert!((plate.list.cuts[4].pierce.at.x - 214.0).abs() < 1e-9);
+    // From the datum of the start, or from the one that is left.
+    let from_start = plate.prove(restart(&cuts(), 4..5).as_bytes(), 4);
+    holds(&from_start);
+    needs(
+        &from_start,
+        "Offsets and coordinate systems that the original set itself (G92, G10) are as they were",
+    );
+    let from_there = plate.prove(restart(&[square(120.0, 20.0)], [0]).as_bytes(), 4);
+    holds(&from_there);
+    needs(&from_there, "at X100.000 Y0.000 from where its zero lay before, is still in force");
+    // Both parts in one text, from the datum of the start; the way to where the datum was set is part of it.
+    let mut flat = cuts();
+    flat[4].insert_str(0, "G0 X0 Y0\n");
+    holds(&plate.prove(restart(&flat, 2..5).as_bytes(), 2));
+    refused(&plate.prove(restart(&cuts(), 2..5).as_bytes(), 2), 2, "cut 5: goes to");
+    let verbatim = restart(&all, 2..5);
+    refused(&plate.prove(verbatim.as_bytes(), 2), 2, "this sets a datum");
 }
 
 #[test]

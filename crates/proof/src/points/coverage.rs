@@ -313,3 +313,6 @@ fn pierced_part(case: &Case<'_>, timeline: &Timeline, cut: CutId, at: Point<Prog
     let part = contour.part.filter(|_| contour.shape == Shape::Outline)?;
     (!case.promise.given_up.contains(&part)).then(|| part.number())
 }
+
+#[cfg(test)]
+mod tests;

@@ -10,6 +10,11 @@ const PROBE_REACH_MM: f64 = 60.0;
 impl Plate {
     /// The restart at cut `k` in millimetres, absolute, arcs by their centres, subprograms and expressions gone.
     pub(crate) fn flat(&self, k: usize) -> String {
+        self.flat_in_pieces(k, 1)
+    }
+
+    /// The same with every burn in so many pieces.
+    pub(crate) fn flat_in_pieces(&self, k: usize, pieces: u32) -> String {
         let cut = &self.list.cuts[k];
         let mut text = String::from("G40\nG17 G21 G90 G94\n");
         let mut line = |line: String| {
@@ -47,7 +52,9 @@ impl Plate {
                 event += 1;
             }
             if motion < self.motions.motions().len() {
-                line(self.motion_line(motion));
+                let burns = self.motions.modal(self.motions.motions()[motion].modal).torch;
+                let pieces = if burns && self.motions.curve(motion).length_mm() > 2.0 { pieces } else { 1 };
+                (1..=pieces).for_each(|piece| line(self.motion_line(motion, piece, pieces)));
             }
         }
         text
@@ -79,9 +86,15 @@ impl Plate {
         }
     }
 
-    fn motion_line(&self, k: usize) -> String {
+    fn motion_line(&self, k: usize, piece: u32, pieces: u32) -> String {
         let motion = &self.motions.motions()[k];
-        let (from, to, center) = (self.motions.from(k), motion.to, motion.center);
+        let curve = self.motions.curve(k);
+        let at = |piece: u32| match piece {
+            0 => self.motions.from(k),
+            _ if piece == pieces => motion.to,
+            _ => curve.point_at(curve.length_mm() * f64::from(piece) / f64::from(pieces)),
+        };
+        let (from, to, center) = (at(piece - 1), at(piece), motion.center);
         let mut line = match motion.kind {
             MotionKind::Rapid => "G0".to_owned(),
             MotionKind::Feed => "G1".to_owned(),

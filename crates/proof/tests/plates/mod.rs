@@ -153,8 +153,10 @@ impl Plate {
         assert_eq!(modal.comp, Comp::Off, "a restart is never made under compensation");
     }
 
+    /// Whether the program moves Z at all.
     pub(crate) fn moves_z(&self) -> bool {
-        self.motions.motions().iter().any(|motion| motion.kind == MotionKind::Probe)
+        let code = |line: &String| line[..line.find(['(', ';']).unwrap_or(line.len())].to_ascii_uppercase();
+        self.lines().iter().any(|line| code(line).contains('Z'))
     }
 
     pub(crate) fn read(&self, text: &[u8]) -> (Program, Vec<Finding>) {
@@ -187,7 +189,12 @@ pub(crate) fn shown(proof: &Proof, text: &[u8]) -> String {
     if let Some(reason) = &proof.refused {
         let _ = writeln!(shown, "refused at point {}: {}", reason.point, reason.message);
         if let Some(span) = reason.at {
-            let _ = writeln!(shown, "  at {}: {}", span.start, String::from_utf8_lossy(&text[span.range()]));
+            let _ = writeln!(
+                shown,
+                "  at {}: {}",
+                span.start,
+                String::from_utf8_lossy(text.get(span.range()).unwrap_or_default())
+            );
         }
     }
     for figure in &proof.figures {
