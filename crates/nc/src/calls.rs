@@ -10,8 +10,8 @@ use finding::Span;
 
 /// Blocks run within subprograms, for each motion allowed: past it a text loops without getting anywhere.
 const BLOCKS_PER_MOTION: usize = 4;
-/// Motions allowed for each call, so that calls without motions end too.
-const MOTIONS_PER_CALL: usize = 4;
+/// Motions allowed for each call, so that calls without motions end too: subprograms that cut have ten and more.
+const MOTIONS_PER_CALL: usize = 10;
 
 /// The subprograms of a text and the calls under way.
 pub(crate) struct Calls {

@@ -218,7 +218,7 @@ impl Codes {
         for code in &dialect.no_bearing {
             self.put(*code, Act::NoBearing, group::FREE);
         }
-        if !dialect.strict {
+        if dialect.subprograms {
             self.put(dialect.call, Act::Call, group::CALL);
             self.put(dialect.call_return, Act::Return, group::CALL);
         }

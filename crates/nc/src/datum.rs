@@ -257,11 +257,11 @@ impl Run<'_> {
             self.z = z;
             self.push(MotionKind::Rapid, to, to);
         }
-        self.to_unknown_place(named, MotionKind::Home);
+        self.leave_for_unknown(named, MotionKind::Home);
     }
 
     /// A motion to where the program cannot tell in the axes `named`.
-    pub(crate) fn to_unknown_place(&mut self, named: u32, kind: MotionKind) {
+    pub(crate) fn leave_for_unknown(&mut self, named: u32, kind: MotionKind) {
         if named & bit(b'Z') != 0 {
             self.z = Value::lost(0.0);
         }

@@ -28,7 +28,7 @@ impl Code {
 impl std::fmt::Display for Code {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(f, "{}{}", char::from(self.letter), self.tenths / 10)?;
-        if self.tenths % 10 == 0 { Ok(()) } else { write!(f, ".{}", self.tenths % 10) }
+        if self.tenths.is_multiple_of(10) { Ok(()) } else { write!(f, ".{}", self.tenths % 10) }
     }
 }
 
@@ -109,6 +109,8 @@ pub struct Dialect {
     pub height_control_off: Vec<Code>,
     /// The letter whose number names the process, such as `T`; none if the program does not choose it.
     pub process_letter: Option<u8>,
+    /// Whether this control has subprograms; without them the words below are unknown to it.
+    pub subprograms: bool,
     /// Code that calls a subprogram.
     pub call: Code,
     /// Letter of the subprogram's number in a call.
@@ -163,6 +165,7 @@ impl Dialect {
             height_control_on: Vec::new(),
             height_control_off: Vec::new(),
             process_letter: None,
+            subprograms: false,
             call: Code::new(b'M', 98),
             call_target: b'P',
             call_repeats: b'L',
@@ -190,6 +193,7 @@ impl Dialect {
     pub fn common() -> Self {
         Self {
             strict: false,
+            subprograms: true,
             process_letter: Some(b'T'),
             arc_centers_absolute: Some(Code::tenth(b'G', 90, 1)),
             arc_centers_from_start: Some(Code::tenth(b'G', 91, 1)),
@@ -216,7 +220,7 @@ impl Dialect {
             TouchOffBy::Code(code) => Some(*code),
             TouchOffBy::Subprogram(_) | TouchOffBy::TorchOn => None,
         });
-        let calls = [self.call, self.call_return].into_iter().filter(|_| !self.strict);
+        let calls = [self.call, self.call_return].into_iter().filter(|_| self.subprograms);
         lists
             .into_iter()
             .flatten()

@@ -22,6 +22,9 @@ use units::MM_PER_INCH;
 /// is smaller stay finite.
 const NUMBER_MOST: f64 = 1e9;
 
+/// Most M words of a block (NISTIR 6556, 3.3.5).
+const M_WORDS_MOST: usize = 4;
+
 /// Runs `program` from `start`, to at most `most` motions.
 pub(crate) fn run(
     program: &Program,
@@ -108,6 +111,8 @@ pub(crate) struct Run<'p> {
     ended: bool,
     /// It came to the most that a run may do.
     cut_short: bool,
+    /// A word of the block was left out, with a finding: that another word lacks it is no news.
+    left_out: bool,
 }
 
 impl<'p> Run<'p> {
@@ -144,6 +149,7 @@ impl<'p> Run<'p> {
             trail: None,
             ended: false,
             cut_short: false,
+            left_out: false,
         }
     }
 
@@ -153,7 +159,8 @@ impl<'p> Run<'p> {
         while let Some(block) = next {
             next = self.step(block);
         }
-        if self.dialect.strict && !self.ended && !self.cut_short && !self.program.blocks().is_empty() {
+        let closed = self.ended || self.program.has_closing_percent();
+        if self.dialect.strict && !closed && !self.cut_short && !self.program.blocks().is_empty() {
             self.report.of_text(
                 "end-missing",
                 || "the program ends without M2 or M30".into(),
@@ -268,6 +275,7 @@ impl<'p> Run<'p> {
         self.words.clear();
         self.axes_taken = false;
         let program = self.program;
+        self.left_out = program.blocks()[self.here].has(flag::FAULTY);
         for word in program.words(self.here) {
             let number = match word.kind {
                 WordKind::Plain => word.number(),
@@ -291,6 +299,32 @@ impl<'p> Run<'p> {
         }
         if program.blocks()[self.here].has(flag::EVALUATED) {
             self.settings_act();
+        }
+        if self.dialect.strict {
+            self.check_counts();
+        }
+    }
+
+    /// What the standard says of the number of codes in a block (NISTIR 6556, 3.3.5 and table 4).
+    fn check_counts(&mut self) {
+        let words = self.program.words(self.here);
+        let m_words = words.iter().filter(|word| word.letter == b'M').count();
+        if m_words > M_WORDS_MOST {
+            self.report.error(
+                "words-too-many",
+                self.block_span(),
+                || format!("the block has {m_words} M words; the standard allows {M_WORDS_MOST}"),
+                "spread them over several blocks",
+            );
+        }
+        let group_0 = 1 << group::NON_MODAL | 1 << group::DWELL;
+        if self.words.groups & group_0 == group_0 {
+            self.report.error(
+                "codes-clash",
+                self.block_span(),
+                || "the dwell belongs to the same group as another code of the block".into(),
+                "put it into a block of its own (NISTIR 6556, table 4)",
+            );
         }
     }
 
@@ -318,10 +352,14 @@ impl<'p> Run<'p> {
         if let Some(trail) = &mut self.trail {
             trail.computes(value);
         }
-        let value = value?;
+        let Some(value) = value else {
+            self.left_out = true;
+            return None;
+        };
         if value.is_known() {
             return Some(value.number);
         }
+        self.left_out |= word.letter != b'Z';
         match word.letter {
             b'Z' if !self.words.has(bit(b'Z')) => self.words.put_z(value),
             b'X' | b'Y' | b'I' | b'J' | b'R' => self.report.error(
@@ -536,7 +574,7 @@ impl<'p> Run<'p> {
                 self.event(EventKind::TorchOn);
             }
             Some(Act::TorchOff) if self.dialect.torch_off_acts == TorchOffActs::BeforeMotion => {
-                self.torch_off()
+                self.torch_off();
             }
             Some(Act::Spindle) => self.report.warning(
                 "spindle-unused",
@@ -728,7 +766,8 @@ impl<'p> Run<'p> {
     pub(crate) fn word_span(&self, word: &Word) -> Span {
         let block = self.block_span();
         let words = self.program.words(self.here);
-        let next = words.iter().map(|other| other.at).filter(|at| *at > word.at).min().unwrap_or(block.end);
+        let after = words.partition_point(|other| other.at <= word.at);
+        let next = words.get(after).map_or(block.end, |next| next.at);
         let text = &self.program.text()[word.at as usize..next as usize];
         let stop = text.iter().position(|byte| matches!(byte, b'(' | b';')).unwrap_or(text.len());
         Span::new(word.at, word.at + narrow(text[..stop].trim_ascii_end().len()))
@@ -753,6 +792,9 @@ impl<'p> Run<'p> {
 
     #[cold]
     pub(crate) fn report_missing(&mut self, letter: u8, why: &'static str) {
+        if self.left_out {
+            return;
+        }
         self.report.error(
             "word-missing",
             self.block_span(),
@@ -783,6 +825,7 @@ impl<'p> Run<'p> {
 
     #[cold]
     fn word_fault(&mut self, word: &Word, number: f64) {
+        self.left_out = true;
         let span = self.word_span(word);
         if number.abs() > NUMBER_MOST {
             self.report.error(
@@ -805,7 +848,7 @@ impl<'p> Run<'p> {
     fn report_clash(&mut self, word: &Word) {
         let span = self.word_span(word);
         self.report.error(
-            "words-clash",
+            "codes-clash",
             span,
             || "the block has another word of the same group; the first counts".into(),
             "take one of them away, or put it into a block of its own (NISTIR 6556, table 4)",
@@ -814,6 +857,7 @@ impl<'p> Run<'p> {
 
     #[cold]
     fn report_unknown_code(&mut self, word: &Word, number: f64) {
+        self.left_out = true;
         let span = self.word_span(word);
         self.report.warning(
             "word-unknown",
@@ -866,4 +910,31 @@ fn value_of(height: Height) -> Value {
 pub(crate) fn narrow(count: usize) -> u32 {
     debug_assert!(u32::try_from(count).is_ok(), "a count beyond 32 bits");
     count as u32
+}
+
+#[cfg(test)]
+mod tests {
+    use super::run;
+    use crate::{Dialect, Program, Start};
+
+    /// Motions, events and blocks of subprograms are bounded, each by itself.
+    #[test]
+    fn long_expansions_end() {
+        let dialect = Dialect::common();
+        let most = 1000;
+        for (body, motions) in
+            [("G91 G1 X1", most), ("M3\nM5", 0), (&"\n".repeat(5000), 0), ("G1 X1\nX2\nX3", 300)]
+        {
+            let text = format!(
+                "M98 P1 L900000\nM30\nO1\n{}\nM99",
+                if motions == most { format!("{body}\n").repeat(50) } else { body.into() }
+            );
+            let (program, _) = Program::parse(text.as_bytes(), &dialect);
+            let (run, findings) = run(&program, &dialect, &Start::usual(&dialect), most);
+            let rules: Vec<_> = findings.iter().map(|finding| finding.rule).collect();
+            assert_eq!(rules, ["expansion-too-long"], "{body:?}");
+            assert_eq!(run.motions().len(), motions, "{body:?}");
+            assert!(run.events().iter().all(|event| event.before as usize <= motions));
+        }
+    }
 }

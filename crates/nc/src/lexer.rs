@@ -34,13 +34,14 @@ pub(crate) fn lex(text: &[u8], dialect: &Dialect, report: &mut Report) -> Parts 
         strict: dialect.strict,
         skips_marked: dialect.block_delete,
         longest_line: dialect.longest_line,
-        label_letter: if dialect.strict { 0 } else { dialect.subprogram_letter.to_ascii_uppercase() },
+        label_letter: if dialect.subprograms { dialect.subprogram_letter.to_ascii_uppercase() } else { 0 },
         known: known_letters(dialect),
         classes: classes(dialect),
-        parts: Parts::default(),
+        parts: Parts { comments: dialect.comments.clone(), ..Parts::default() },
         report,
         opened: None,
         ended: false,
+        faulty: false,
     };
     // Programs have about 25 bytes a line and six a word.
     lexer.parts.blocks.reserve(text.len() / 24);
@@ -64,6 +65,8 @@ struct Lexer<'a> {
     opened: Option<Option<usize>>,
     /// A second `%` has been read; the rest of the text does not count.
     ended: bool,
+    /// Something of the line could not be read.
+    faulty: bool,
 }
 
 impl Lexer<'_> {
@@ -74,17 +77,16 @@ impl Lexer<'_> {
             let words = self.parts.words.len();
             let (end, flags) = if self.ended { (self.line_end(at), 0) } else { self.block(at) };
             self.finish_block(start, end, words, flags);
-            at = end + self.text[end..].iter().take(2).take_line_end();
+            at = self.past_line_end(end);
         }
-        if self.strict && !self.ended {
-            if let Some(Some(at)) = self.opened {
-                self.report.error(
-                    "percent-unclosed",
-                    span(at, at + 1),
-                    || "the program begins with `%` but no second `%` ends it".into(),
-                    "end the text with a line `%`, or take the first away (NISTIR 6556, 3.1)",
-                );
-            }
+        self.parts.ended = self.ended;
+        if let (Some(Some(at)), true, false) = (self.opened, self.strict, self.ended) {
+            self.report.error(
+                "percent-unclosed",
+                span(at, at + 1),
+                || "the program begins with `%` but no second `%` ends it".into(),
+                "end the text with a line `%`, or take the first away (NISTIR 6556, 3.1)",
+            );
         }
     }
 
@@ -97,7 +99,9 @@ impl Lexer<'_> {
                 "split it, or correct `longest_line` in the shop file",
             );
         }
-        let flags = if self.parts.words.len() == words { flags | flag::EMPTY } else { flags };
+        let empty = if self.parts.words.len() == words { flag::EMPTY } else { 0 };
+        let faulty = if std::mem::take(&mut self.faulty) { flag::FAULTY } else { 0 };
+        let flags = flags | empty | faulty;
         self.parts.blocks.push(Block::new(span(start, end), narrow(words), flags));
     }
 
@@ -105,8 +109,7 @@ impl Lexer<'_> {
     fn block(&mut self, mut at: usize) -> (usize, u8) {
         let mut flags = 0;
         let first_word = self.parts.words.len();
-        loop {
-            let Some(&byte) = self.text.get(at) else { break };
+        while let Some(&byte) = self.text.get(at) {
             match self.classes[byte as usize] {
                 Class::Letter => at = self.word(at, &mut flags),
                 Class::Blank => at += 1,
@@ -348,6 +351,7 @@ impl Lexer<'_> {
 
     #[cold]
     fn unknown_word(&mut self, at: usize, letter: u8) -> usize {
+        self.faulty = true;
         let end = self.after_fault(at + 1);
         let exponent = letter == b'E' && at > 0 && matches!(self.text[at - 1], b'0'..=b'9' | b'.');
         let remedy = if exponent {
@@ -391,6 +395,7 @@ impl Lexer<'_> {
 
     #[cold]
     fn number_fault(&mut self, at: usize, end: usize, why: &'static str) {
+        self.faulty = true;
         let text = &self.text[at..end.min(at + 24)];
         let shown = String::from_utf8_lossy(text).trim_end().to_owned();
         self.report.error(
@@ -403,6 +408,7 @@ impl Lexer<'_> {
 
     #[cold]
     fn expression_fault(&mut self, at: usize, end: usize, fault: Unreadable) {
+        self.faulty = true;
         let place = fault.at.min(end);
         self.report.error(
             "expression-unreadable",
@@ -423,10 +429,13 @@ impl Lexer<'_> {
     fn after_fault(&self, mut at: usize) -> usize {
         let mut depth = 0_u32;
         let mut in_name = false;
+        let mut last = self.text[at - 1];
         while let Some(&byte) = self.text.get(at) {
             match self.classes[byte as usize] {
                 Class::LineEnd => break,
-                Class::Parenthesis | Class::CommentToEnd | Class::Hash if depth == 0 => break,
+                Class::Parenthesis | Class::CommentToEnd if depth == 0 => break,
+                // One of a row of `#` cannot be told from the next: the row is one fault.
+                Class::Hash if depth == 0 && last != b'#' => break,
                 Class::Letter | Class::LineNumber if depth == 0 => {
                     let next = self.next_byte(at + 1);
                     if next.is_ascii_digit() || b"+-.#".contains(&next) || (next == b'[' && !in_name) {
@@ -442,6 +451,9 @@ impl Lexer<'_> {
                 }
                 _ => in_name = false,
             }
+            if self.classes[byte as usize] != Class::Blank {
+                last = byte;
+            }
             at += 1;
         }
         at
@@ -452,23 +464,17 @@ impl Lexer<'_> {
         self.text[at..].iter().copied().find(|byte| !matches!(byte, b' ' | b'\t')).unwrap_or(b'\n')
     }
 
+    /// Where the next line begins, if a line ends at `at`.
+    fn past_line_end(&self, at: usize) -> usize {
+        match self.text.get(at..) {
+            Some([b'\r', b'\n', ..]) => at + 2,
+            Some([_, ..]) => at + 1,
+            _ => at,
+        }
+    }
+
     fn line_end(&self, at: usize) -> usize {
         memchr::memchr2(b'\n', b'\r', &self.text[at..]).map_or(self.text.len(), |found| at + found)
-    }
-}
-
-/// Bytes of the line end at the front of these.
-trait LineEnd {
-    fn take_line_end(self) -> usize;
-}
-
-impl<'b, I: Iterator<Item = &'b u8>> LineEnd for I {
-    fn take_line_end(mut self) -> usize {
-        match (self.next(), self.next()) {
-            (Some(b'\r'), Some(b'\n')) => 2,
-            (Some(_), _) => 1,
-            (None, _) => 0,
-        }
     }
 }
 
@@ -489,7 +495,7 @@ fn known_letters(dialect: &Dialect) -> u32 {
     };
     let standard = b"ABCDFGHIJKLMPQRSTXYZ".iter().fold(0, |known, &letter| known | bit(letter));
     let words = [dialect.call_target, dialect.call_repeats, dialect.subprogram_letter];
-    let own = words.iter().filter(|_| !dialect.strict).chain(&dialect.process_letter);
+    let own = words.iter().filter(|_| dialect.subprograms).chain(&dialect.process_letter);
     let own = own.fold(standard | bit(dialect.dwell.letter), |known, &letter| known | bit(letter));
     dialect.codes().fold(own, |known, code| known | bit(code.letter))
 }

@@ -24,6 +24,7 @@ mod number;
 mod parameters;
 mod program;
 mod report;
+mod rules;
 mod states;
 mod subprograms;
 mod trail;
@@ -40,5 +41,6 @@ pub use motions::{
     MotionKind, Motions, Start, TouchOff, Units,
 };
 pub use program::{Block, Program};
+pub use rules::RULES;
 pub use trail::{Ran, Trail, WordIs, WordText};
 pub use writer::{Style, Writer};

@@ -170,6 +170,19 @@ pub struct Motion {
     pub z: Height,
 }
 
+impl Motion {
+    /// The curve it runs in X and Y if it begins at `from`.
+    pub(crate) fn curve_from(&self, from: Point<geometry::Program>) -> Curve<geometry::Program> {
+        match self.kind {
+            MotionKind::ArcCw => Curve::Arc(Arc::about(from, self.to, self.center, false)),
+            MotionKind::ArcCcw => Curve::Arc(Arc::about(from, self.to, self.center, true)),
+            MotionKind::Rapid | MotionKind::Feed | MotionKind::Probe | MotionKind::Home => {
+                Curve::line(from, self.to)
+            }
+        }
+    }
+}
+
 /// How the plate's surface was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum TouchOff {
@@ -370,15 +383,7 @@ impl Motions {
     /// place, which is not known, likewise.
     #[must_use]
     pub fn curve(&self, k: usize) -> Curve<geometry::Program> {
-        let motion = &self.motions[k];
-        let from = self.from(k);
-        match motion.kind {
-            MotionKind::ArcCw => Curve::Arc(Arc::about(from, motion.to, motion.center, false)),
-            MotionKind::ArcCcw => Curve::Arc(Arc::about(from, motion.to, motion.center, true)),
-            MotionKind::Rapid | MotionKind::Feed | MotionKind::Probe | MotionKind::Home => {
-                Curve::line(from, motion.to)
-            }
-        }
+        self.motions[k].curve_from(self.from(k))
     }
 
     /// The byte span of the block of motion `k`.

@@ -30,8 +30,7 @@ pub(crate) fn read(text: &[u8], at: &mut usize) -> Option<f64> {
         negative = first == b'-';
         i += 1;
     }
-    loop {
-        let Some(&byte) = text.get(i) else { break };
+    while let Some(&byte) = text.get(i) {
         let digit = byte.wrapping_sub(b'0');
         if digit < 10 {
             mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));

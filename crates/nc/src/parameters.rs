@@ -69,5 +69,6 @@ pub(crate) fn place(index: Value) -> Result<usize, Fault> {
 pub(crate) fn whole(x: f64) -> Option<usize> {
     let rounded = x.round();
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "the range is checked")]
-    ((x - rounded).abs() <= WHOLE && (0.0..4e9).contains(&rounded)).then_some(rounded as usize)
+    ((x - rounded).abs() <= WHOLE && (0.0..=f64::from(u32::MAX)).contains(&rounded))
+        .then_some(rounded as usize)
 }

@@ -2,7 +2,7 @@
 
 use crate::expression::Op;
 use crate::report::Report;
-use crate::{Dialect, lexer, parameters};
+use crate::{CommentForm, Dialect, lexer, parameters};
 use finding::{Finding, Span};
 use std::borrow::Cow;
 use std::sync::Arc;
@@ -19,6 +19,8 @@ pub(crate) mod flag {
     pub(crate) const COMMENT: u8 = 8;
     /// It has no words.
     pub(crate) const EMPTY: u8 = 16;
+    /// A word of it could not be read and was left out.
+    pub(crate) const FAULTY: u8 = 32;
 }
 
 /// One line of the program: its text and its words.
@@ -104,7 +106,6 @@ impl Word {
     }
 
     /// Where the operations of a setting's index and of its value begin.
-    #[expect(clippy::cast_possible_truncation, reason = "two halves of 32 bits")]
     pub(crate) fn setting_ops(self) -> (usize, usize) {
         ((self.bits >> 32) as usize, (self.bits & 0xffff_ffff) as usize)
     }
@@ -125,6 +126,9 @@ pub(crate) struct Parts {
     pub(crate) ops: Vec<Op>,
     /// In the order of the text.
     pub(crate) labels: Vec<Label>,
+    pub(crate) comments: Vec<CommentForm>,
+    /// A second `%` ends the program.
+    pub(crate) ended: bool,
 }
 
 /// A program's text and its blocks; block `k` is line `k + 1`.
@@ -241,11 +245,55 @@ impl Program {
         }
     }
 
+    /// The text of the last comment of block `block`; none if it has none or does not exist.
+    #[must_use]
+    pub fn comment(&self, block: usize) -> Option<Cow<'_, str>> {
+        let block = self.parts.blocks.get(block).filter(|block| block.has(flag::COMMENT))?;
+        let mut rest = &self.text[block.span.range()];
+        let mut last = None;
+        while let Some(at) = rest.iter().position(|byte| self.begins_comment(*byte)) {
+            let inside = &rest[at + 1..];
+            let closing = if rest[at] == b'(' { inside.iter().position(|byte| *byte == b')') } else { None };
+            last = Some(&inside[..closing.unwrap_or(inside.len())]);
+            rest = closing.map_or(&[], |closing| &inside[closing + 1..]);
+        }
+        last.map(String::from_utf8_lossy)
+    }
+
+    /// What block `block` tells the operator: the text after `MSG,` in its last comment (NISTIR 6556, 3.3.4).
+    #[must_use]
+    pub fn message(&self, block: usize) -> Option<Cow<'_, str>> {
+        let comment = self.comment(block)?;
+        let mut sign = b"MSG,".iter();
+        let mut wanted = sign.next();
+        for (at, byte) in comment.bytes().enumerate() {
+            let Some(letter) = wanted else { return Some(Cow::Owned(comment[at..].to_owned())) };
+            match byte {
+                b' ' | b'\t' => {}
+                _ if byte.eq_ignore_ascii_case(letter) => wanted = sign.next(),
+                _ => return None,
+            }
+        }
+        wanted.is_none().then(|| Cow::Owned(String::new()))
+    }
+
+    fn begins_comment(&self, byte: u8) -> bool {
+        self.parts.comments.iter().any(|form| match form {
+            CommentForm::Parentheses => byte == b'(',
+            CommentForm::ToEndOfLine(sign) => byte == *sign,
+        })
+    }
+
     pub(crate) fn words(&self, block: usize) -> &[Word] {
         let blocks = &self.parts.blocks;
         let start = blocks[block].words as usize;
         let end = blocks.get(block + 1).map_or(self.parts.words.len(), |next| next.words as usize);
         &self.parts.words[start..end]
+    }
+
+    /// Whether a second `%` ends the program.
+    pub(crate) fn has_closing_percent(&self) -> bool {
+        self.parts.ended
     }
 
     pub(crate) fn ops(&self) -> &[Op] {

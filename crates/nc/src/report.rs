@@ -35,16 +35,6 @@ impl Report {
         self.add(rule, Level::Warning, Some(span), message, remedy);
     }
 
-    pub(crate) fn note(
-        &mut self,
-        rule: &'static str,
-        span: Span,
-        message: impl FnOnce() -> String,
-        remedy: &str,
-    ) {
-        self.add(rule, Level::Note, Some(span), message, remedy);
-    }
-
     /// An error of the whole text.
     pub(crate) fn of_text(&mut self, rule: &'static str, message: impl FnOnce() -> String, remedy: &str) {
         self.add(rule, Level::Error, None, message, remedy);
@@ -59,6 +49,7 @@ impl Report {
         message: impl FnOnce() -> String,
         remedy: &str,
     ) {
+        debug_assert!(crate::RULES.iter().any(|(name, _)| *name == rule), "{rule} has no page");
         let (count, _) = self.counts.entry(rule).or_insert((0, level));
         if *count < SHOWN_PER_RULE {
             if span.is_some_and(|span| !self.seen.insert((rule, span))) {

@@ -95,7 +95,7 @@ impl Run<'_> {
         if self.axes_taken {
             if own && !matches!(order, Order::Nothing) {
                 self.report.error(
-                    "words-clash",
+                    "codes-clash",
                     self.block_span(),
                     || "a motion and another code of the block both want its coordinates; the motion was left out".into(),
                     "put the motion into a block of its own (NISTIR 6556, 3.4)",
@@ -177,7 +177,7 @@ impl Run<'_> {
         }
         let named = self.words.present & AXES;
         let kind = if named & (X | Y) != 0 { MotionKind::Home } else { kind };
-        self.to_unknown_place(named, kind);
+        self.leave_for_unknown(named, kind);
     }
 
     fn probe(&mut self) {
@@ -267,7 +267,7 @@ impl Run<'_> {
     ) -> Option<Point<Program>> {
         if self.words.has(CENTER) {
             if self.words.has(RADIUS) {
-                self.report_arc("words-clash", "the arc has both a centre and a radius; the centre counts");
+                self.report_arc("word-idle", "the arc has both a centre and a radius; the centre counts");
             }
             return self.centered(from, to);
         }
