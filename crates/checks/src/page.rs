@@ -8,5 +8,5 @@ pub(crate) fn of_source(source: &str) -> String {
 
 /// Names and pages of the findings that reading programs and files makes.
 pub(crate) fn of_reading() -> impl Iterator<Item = (&'static str, &'static str)> {
-    cuts::RULES.iter().chain(shop::RULES).copied()
+    nc::RULES.iter().chain(cuts::RULES).chain(shop::RULES).copied()
 }

@@ -135,7 +135,7 @@ fn checks_of_programs() -> Vec<String> {
 #[test]
 fn every_rule_of_programs_has_a_page_of_programs() {
     // What reading a file or a single line finds is tested where it is read.
-    let of_reading: Vec<_> = shop::RULES.iter().map(|(name, _)| *name).collect();
+    let of_reading: Vec<_> = nc::RULES.iter().chain(shop::RULES).map(|(name, _)| *name).collect();
     let pages = checks_of_programs();
     for name in checks::names().into_iter().filter(|name| !of_reading.contains(name)) {
         assert!(pages.iter().any(|page| page == name), "fixtures/{name}.md must be there");

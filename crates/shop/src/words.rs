@@ -104,6 +104,9 @@ fn read_torch(words: &Reader<'_, '_>, dialect: &mut Dialect, roles: &mut Roles) 
 }
 
 fn read_calls(words: &Reader<'_, '_>, dialect: &mut Dialect, roles: &mut Roles) {
+    // A control that is told how it calls has subprograms, even where the standard it starts from has none.
+    let told = ["call", "call_target", "call_repeats", "call_return", "subprogram_letter"];
+    dialect.subprograms |= told.iter().any(|name| words.has(name));
     set(&mut dialect.call, code(words, "call", roles));
     set(&mut dialect.call_target, letter(words, "call_target", roles));
     set(&mut dialect.call_repeats, letter(words, "call_repeats", roles));
@@ -407,6 +410,7 @@ mod tests {
             ],
             touch_off_leaves: Some(Length::from_mm(4.0)),
             probe_travel: Length::from_mm(1.5),
+            subprograms: true,
             height_control_on: vec![Code::new(b'M', 21)],
             height_control_off: vec![Code::new(b'M', 20)],
             process_letter: Some(b'E'),

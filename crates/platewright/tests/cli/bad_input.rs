@@ -294,8 +294,9 @@ fn a_rule_that_is_not_there() {
         status 2
         --- err
         error: there is no rule "touch-of-missing"
-        remedy: perhaps cuts-missing or key-missing or pierce-delay-missing or touch-off-missing or
-          unit-missing; `platewright explain` lists all
+        remedy: perhaps cuts-missing or end-missing or key-missing or motion-mode-missing or
+          pierce-delay-missing or return-missing or subprogram-missing or touch-off-missing or unit-missing
+          or word-missing; `platewright explain` lists all
     "#]]
     .assert_eq(&ran.told());
 }
@@ -450,7 +451,7 @@ fn an_expansion_bomb() {
         plate.nc: 2 errors, 1 warning
 
           Cuts     0 cuts; 0 parts
-          Way      0.00 m cut, 499.44 m travelled
+          Way      0.00 m cut, 199.77 m travelled
           Time     0 s at the program's feeds, without acceleration and rapids
           Kerf     1.5 mm, assumed; measure yours and give it with --kerf
 

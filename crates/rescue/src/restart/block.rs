@@ -155,7 +155,7 @@ impl<'a> Flat<'a> {
             (b'G', Some(number)) if [41, 42].iter().any(|k| is_code(number, Code::new(b'G', *k))) => {
                 Role::Comp
             }
-            (b'D', _) => Role::Comp,
+            (b'D', _) if dialect.process_letter.is_none_or(|letter| upper(letter) != b'D') => Role::Comp,
             (b'X', _) => Role::X,
             (b'Y', _) => Role::Y,
             (b'Z', _) => Role::Z,
@@ -217,7 +217,8 @@ impl<'a> Flat<'a> {
     fn keep(&mut self, draft: &mut Draft<'_>, block: &Taken<'_>, words: &[Word]) {
         let source = self.source(block.ran.block);
         let drop = |word: &Word| match word.role {
-            Role::Flow => true,
+            // Motions are written as the torch runs them, compensation worked in.
+            Role::Flow | Role::Comp => true,
             Role::Setting => !self.keeps_settings,
             _ => false,
         };
