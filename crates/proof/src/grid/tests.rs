@@ -48,8 +48,7 @@ fn whatever_is_near_is_given() {
 #[test]
 fn boxes_are_given_too() {
     let mut random = Random::new(22);
-    let boxes: Vec<Bounds<Program>> =
-        curves(&mut random, 200, 200.0).iter().map(geometry::Curve::bounds).collect();
+    let boxes: Vec<Bounds<Program>> = curves(&mut random, 200, 200.0).iter().map(Curve::bounds).collect();
     let grid = Grid::of_boxes(&boxes);
     for _ in 0..500 {
         let p = P::new(random.between(-250.0, 250.0), random.between(-250.0, 250.0));
