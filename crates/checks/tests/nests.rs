@@ -18,20 +18,20 @@ const MARKING: u32 = 9;
 fn report(nest: &Nest, hand: &Hand) -> Report {
     let dialect = hand.dialect_for(nest);
     let text = nests::write(nest, &hand.manner, &dialect);
-    let (report, cuts) = report_of_text(nest, dialect, text.into_bytes());
+    let (report, cuts) = report_of_text(nest, &dialect, text.into_bytes());
     assert_eq!(cuts, nest.cuts.len(), "{}", hand.name);
     report
 }
 
 /// What is checked of a text that was written for a nest, and how many cuts it has.
-fn report_of_text(nest: &Nest, dialect: nc::Dialect, text: Vec<u8>) -> (Report, usize) {
+fn report_of_text(nest: &Nest, dialect: &nc::Dialect, text: Vec<u8>) -> (Report, usize) {
     let (mut shop, findings) = Shop::parse(&format!(
         "[table]\nsafe_height = \"{} mm\"\n[[process]]\nname = \"cuts\"\nnumber = 2\nmaterial = \"mild-steel\"\n\
          [[process]]\nname = \"marks\"\nnumber = {MARKING}\nmaterial = \"mild-steel\"\nmarks = true\n",
         nest.safe_height_mm
     ));
     assert_eq!(findings, vec![]);
-    shop.table.dialect.clone_from(&dialect);
+    shop.table.dialect.clone_from(dialect);
     let job = Job {
         thickness: Some(Length::from_mm(nest.thickness_mm)),
         plate: Some(shop::PlateOutline::rectangle(
@@ -40,8 +40,8 @@ fn report_of_text(nest: &Nest, dialect: nc::Dialect, text: Vec<u8>) -> (Report, 
         )),
         ..Job::default()
     };
-    let (program, mut read) = Program::parse(text, &dialect);
-    let (motions, more) = Motions::run(&program, &dialect, &Start::usual(&dialect));
+    let (program, mut read) = Program::parse(text, dialect);
+    let (motions, more) = Motions::run(&program, dialect, &Start::usual(dialect));
     read.extend(more);
     let kerf = kerf(nest);
     let reading = Reading { mark_processes: shop.mark_processes(), ..Reading::with_kerf(kerf) };
@@ -50,7 +50,7 @@ fn report_of_text(nest: &Nest, dialect: nc::Dialect, text: Vec<u8>) -> (Report, 
     let index = PlateIndex::new(&list);
     let report = checks::check(&Facts {
         program: &program,
-        dialect: &dialect,
+        dialect,
         motions: &motions,
         list: &list,
         index: &index,
@@ -219,11 +219,12 @@ fn spoiled_programs_are_checked_to_the_end() {
             }
         }
         let length = text.len();
-        let (report, _) = report_of_text(nest, dialect.clone(), text);
+        let (report, _) = report_of_text(nest, dialect, text);
         for finding in &report.findings {
             let labels = finding.primary.iter().chain(&finding.secondary).map(|label| label.span);
             let edits = finding.mend.iter().flat_map(|mend| &mend.edits).map(|edit| edit.span);
             assert!(labels.chain(edits).all(|span| span.range().end <= length), "{finding:?}");
+            assert!(checks::explain(finding.rule).is_some(), "{} must have a page", finding.rule);
         }
         Ok(())
     })
