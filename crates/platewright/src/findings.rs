@@ -81,14 +81,22 @@ fn whereabouts(rest: &[&Finding], source: &dyn Lined) -> String {
     let mut cuts: Vec<u32> = rest.iter().filter_map(|f| f.cuts.first().copied()).collect();
     if cuts.len() == rest.len() {
         cuts.sort_unstable();
-        return format!(", at cuts {}", runs(&cuts, RUNS_LISTED));
+        return format!(", at {} {}", if one(&cuts) { "cut" } else { "cuts" }, runs(&cuts, RUNS_LISTED));
     }
     let mut lines: Vec<u32> = rest
         .iter()
         .filter_map(|f| f.primary.as_ref().map(|label| source.line_of(label.span.start)))
         .collect();
     lines.sort_unstable();
-    if lines.is_empty() { String::new() } else { format!(", in lines {}", runs(&lines, RUNS_LISTED)) }
+    if lines.is_empty() {
+        return String::new();
+    }
+    format!(", in {} {}", if one(&lines) { "line" } else { "lines" }, runs(&lines, RUNS_LISTED))
+}
+
+/// Whether sorted numbers are one number, however often.
+fn one(numbers: &[u32]) -> bool {
+    numbers.first() == numbers.last()
 }
 
 /// One finding as text.
@@ -180,7 +188,7 @@ fn remarks(
 fn on_plate(finding: &Finding, system: System) -> String {
     let mut cuts = finding.cuts.clone();
     cuts.sort_unstable();
-    let name = if cuts.len() == 1 { "cut" } else { "cuts" };
+    let name = if one(&cuts) { "cut" } else { "cuts" };
     let cuts = (!cuts.is_empty()).then(|| format!("{name} {}", runs(&cuts, RUNS_LISTED)));
     let mut places: Vec<String> = finding.places.iter().map(|at| place(at.x, at.y, system)).collect();
     places.dedup();

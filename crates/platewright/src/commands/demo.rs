@@ -25,6 +25,11 @@ pub(crate) fn run(args: &DemoArgs, screen: &mut Screen<'_>) -> Result<Exit, Erro
     assert!(mistakes.is_empty(), "the bundled stop report is sound: {mistakes:?}");
     let reading = Reading::of(&mut inputs);
 
+    screen.paragraph(
+        "A plate of an invented shop: 10 mm, 64 cuts. It is checked; then the start of cut 37 does not fire; then \
+         comes what to do first, what it may be, and a restart program that is proven before it is written.",
+        0,
+    );
     title("1. Before the start: platewright check job.toml", screen);
     let report = super::check::report(&inputs, &reading);
     super::check::print(&inputs, &reading, &report, false, screen);
@@ -33,10 +38,10 @@ pub(crate) fn run(args: &DemoArgs, screen: &mut Screen<'_>) -> Result<Exit, Erro
     screen.line("The stop report, as the operator wrote it:");
     screen.line("");
     for line in plate::STOP.lines() {
-        screen.line(&format!("  {line}"));
+        screen.line(format!("  {line}").trim_end());
     }
     let rescued = Rescued::plan(&inputs, &reading, &stop, None)?;
-    account::print(&rescued.plan, &inputs, &reading, screen);
+    account::print(&rescued, &inputs, &reading, screen);
 
     let (mut set, written) = rescued.files(&inputs, &reading);
     set.add("program.nc", plate::PROGRAM);

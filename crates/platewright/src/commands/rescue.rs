@@ -50,7 +50,7 @@ pub(crate) fn run(args: &RescueArgs, screen: &mut Screen<'_>) -> Result<Exit, Er
         screen.raw(&written.document);
     } else {
         super::remarks(&inputs, screen);
-        account::print(&rescued.plan, &inputs, &reading, screen);
+        account::print(&rescued, &inputs, &reading, screen);
         account::print_files(&rescued.plan, &folder, &written.names, screen);
     }
     Ok(rescued.exit())
@@ -61,6 +61,8 @@ pub(crate) fn run(args: &RescueArgs, screen: &mut Screen<'_>) -> Result<Exit, Er
 pub(crate) struct Rescued {
     /// The plan.
     pub(crate) plan: RescuePlan,
+    /// What was assumed where nothing was told, a sentence each.
+    pub(crate) assumed: Vec<String>,
 }
 
 /// What was written.
@@ -98,7 +100,14 @@ impl Rescued {
         let plan = rescue::plan(&situation, stop).map_err(|none| Error::NoSuchStop(none.message))?;
         let unproven = plan.choices.iter().find(|choice| !choice.proof.holds());
         assert!(unproven.is_none(), "a choice that is not proven must never be offered: {unproven:?}");
-        Ok(Self { plan })
+        let mut assumed = reading.assumed(inputs);
+        if stop.kind.is_none() {
+            assumed.insert(
+                0,
+                "the arc did not come at this start: tell another kind of stop with --kind".to_owned(),
+            );
+        }
+        Ok(Self { plan, assumed })
     }
 
     /// The exit status.
@@ -132,7 +141,7 @@ impl Rescued {
         let names: Vec<String> = set.names().map(str::to_owned).chain([PLAN.to_owned()]).collect();
         let frame = PlanFrame {
             program: ProgramRow::new(&original, reading.program.blocks().len()),
-            assumed: reading.assumed(inputs),
+            assumed: self.assumed.clone(),
             files: names.clone(),
             first_choice_file: PROGRAM,
         };

@@ -335,6 +335,13 @@ fn two_hundred_megabytes_are_read() {
 }
 
 #[test]
+fn a_line_of_ten_megabytes_is_read_and_shown_cut() {
+    let ran = answer(BRACKET.replacen("M5\n", &format!("{}Q0 M5\n", "G1 F1400 ".repeat(1_200_000)), 1));
+    assert!(ran.out.contains("3 cuts"), "{}", &ran.out[..ran.out.len().min(4000)]);
+    assert!(ran.out.len() < 20_000, "the line is not printed whole");
+}
+
+#[test]
 fn an_unclosed_comment() {
     let ran = answer(BRACKET.replacen("(cut 1: hole)", "(cut 1: hole", 1));
     expect![[r#"

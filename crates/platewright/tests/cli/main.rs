@@ -1,5 +1,6 @@
 //! The built program, run as a user would.
 
 mod bad_input;
+mod demo_plates;
 mod folder;
 mod help;

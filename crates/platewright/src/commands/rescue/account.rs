@@ -1,5 +1,6 @@
 //! The account of a rescue on the terminal: what to do first, why it may have stopped, how to go on.
 
+use super::Rescued;
 use crate::figures::{counted, place, runs};
 use crate::inputs::Inputs;
 use crate::reading::Reading;
@@ -16,13 +17,14 @@ const CAUSE_LIKELY: f64 = 0.05;
 const RUNS_LISTED: usize = 8;
 
 /// Prints the account.
-pub(crate) fn print(plan: &RescuePlan, inputs: &Inputs, reading: &Reading, screen: &mut Screen<'_>) {
+pub(crate) fn print(rescued: &Rescued, inputs: &Inputs, reading: &Reading, screen: &mut Screen<'_>) {
+    let plan = &rescued.plan;
     let system = reading.system(inputs);
     print_stop(plan, inputs, system, screen);
     print_steps(plan, screen);
     print_causes(plan, screen);
     print_way_on(plan, system, screen);
-    print_rest(plan, &reading.assumed(inputs), screen);
+    print_rest(plan, &rescued.assumed, screen);
 }
 
 /// Says which files were written and which to open first.
@@ -173,8 +175,12 @@ fn print_choice(choice: &Choice, system: System, screen: &mut Screen<'_>) {
 }
 
 fn print_rest(plan: &RescuePlan, assumed: &[String], screen: &mut Screen<'_>) {
+    // What the proof lacks stands beside the proof already.
+    let told: Vec<&String> =
+        plan.choices.first().map_or_else(Vec::new, |best| best.proof.unproven.iter().collect());
+    let unchecked: Vec<String> = plan.unchecked.iter().filter(|line| !told.contains(line)).cloned().collect();
     for (title, lines) in
-        [("Take care", &plan.cautions[..]), ("Assumed", assumed), ("Not checked", &plan.unchecked[..])]
+        [("Take care", &plan.cautions[..]), ("Assumed", assumed), ("Not checked", &unchecked)]
     {
         if !lines.is_empty() {
             heading(title, screen);

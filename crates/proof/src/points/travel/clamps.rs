@@ -1,4 +1,4 @@
-//! Off the clamps.
+//! Point 3 of the proof: no motion at a height below a clamp passes over it.
 
 use super::height::{Above, Follow, Heights};
 use crate::legs::{Item, Moment, end, items};
