@@ -44,7 +44,8 @@ fn against_the_peer() {
         megabytes(&text),
         motions.motions().len()
     ));
-    for (what, time) in ["gcode crate, parse", "parse", "motions", "parse and motions"].into_iter().zip(best) {
+    for (what, time) in ["gcode crate, parse", "parse", "motions", "parse and motions"].into_iter().zip(best)
+    {
         say(&format!(
             "{what:20} {:7.1} ms {:7.0} MB/s {:6.1} x",
             time * 1e3,

@@ -284,6 +284,10 @@ impl Program {
         })
     }
 
+    pub(crate) fn words_in_all(&self) -> usize {
+        self.parts.words.len()
+    }
+
     pub(crate) fn words(&self, block: usize) -> &[Word] {
         let blocks = &self.parts.blocks;
         let start = blocks[block].words as usize;
