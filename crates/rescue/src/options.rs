@@ -6,10 +6,10 @@ use crate::progress::OnPlate;
 use crate::promise::{parts_of, promise};
 use crate::restart::{Manner, header_only, retracts};
 use crate::steps::Scene;
-use crate::{Choice, ChoiceKind, StartAt};
-use cuts::{CutId, PartId};
+use crate::{Choice, ChoiceKind, Situation, StartAt};
+use cuts::{Cut, CutId, PartId};
 use finding::Span;
-use nc::CallId;
+use nc::{CallId, WordIs};
 use proof::{Case, Promise, Proof, prove};
 use shop::{StartAtLine, StopKind};
 use std::collections::BTreeSet;
@@ -303,12 +303,16 @@ fn start_at_line(scene: &Scene<'_>, on_plate: &OnPlate, whole: &Choice) -> Optio
     let cut = situation.list.cut(*whole.promise.cuts.first()?);
     // Everything from this cut on must be wanted: a control that starts at a line runs to the end.
     let runs_on = whole.promise.cuts.len() == situation.list.cuts.len() - cut.id.0 as usize;
-    if cut.restart.call != CallId(0) || !runs_on {
+    // From the first cut on it is the original from its beginning: nothing to offer.
+    if cut.restart.call != CallId(0) || !runs_on || cut.id.0 == 0 {
         return None;
     }
     let block = cut.restart.block;
     let at = situation.program.blocks()[block as usize].span.start as usize;
     let tail = &situation.program.text()[at..];
+    // Without a word for units before its first motion the rest of a text cannot mean the same in inches and in
+    // millimetres: no proof need be tried.
+    let states_units = || states_units_first(situation, cut);
     let unread = || prove_text(scene, on_plate, &whole.promise, tail);
     let scanned = || {
         let mut text = header_only(situation, block)?;
@@ -320,9 +324,11 @@ fn start_at_line(scene: &Scene<'_>, on_plate: &OnPlate, whole: &Choice) -> Optio
         Some(StartAtLine::Scans) => {
             (scanned()?, "this table's control, which reads earlier blocks for their modal state")
         }
+        Some(StartAtLine::DoesNotScan) if !states_units() => return None,
         Some(StartAtLine::DoesNotScan) => {
             (unread(), "this table's control, which does not read earlier blocks")
         }
+        None if !states_units() => return None,
         None => {
             let unread = unread();
             if !unread.holds() || !scanned()?.holds() {
@@ -335,6 +341,15 @@ fn start_at_line(scene: &Scene<'_>, on_plate: &OnPlate, whole: &Choice) -> Optio
         line: block + 1,
         holds_for: holds_for.to_owned(),
         preconditions: proof.preconditions,
+    })
+}
+
+/// Whether a word for units stands among the blocks from the cut's restart block to its first motion.
+fn states_units_first(situation: &Situation<'_>, cut: &Cut) -> bool {
+    let first = situation.motions.motions().get(cut.restart.motion as usize);
+    let last = first.map_or(cut.restart.block, |motion| motion.block);
+    (cut.restart.block..=last).flat_map(|block| situation.program.words_of(block)).any(|word| {
+        word.letter == b'G' && matches!(word.is, WordIs::Plain(number) if [20.0, 21.0].contains(&number))
     })
 }
 
