@@ -167,7 +167,8 @@ fn height(
                 safe.show(system)
             ),
         ),
-        Retract::To(_) | Retract::None => (
+        // A trace goes no higher than it must: a place in machine coordinates may be the axis' end.
+        Retract::To(_) | Retract::Machine(_) | Retract::None => (
             Retract::To(safe.mm()),
             format!(
                 "Z zero is the plate's top, as the last touch-off left it, so that Z {} is the safe height; if in \
@@ -176,7 +177,7 @@ fn height(
             ),
         ),
     };
-    go_up(writer, writer.style(), by);
+    go_up(writer, situation.program, by);
     preconditions.push(precondition);
 }
 

@@ -31,7 +31,13 @@ pub(crate) fn anew(
     let begin = Begin::of(situation, first);
     let place = place_at(&trail, first, &begin);
     let parameters = if flat.keeps_settings() { known_before(&trail, place.ran) } else { Vec::new() };
-    let header = Header { remark: remark.to_owned(), modal: begin.modal, retract, parameters: &parameters };
+    let header = Header {
+        remark: remark.to_owned(),
+        modal: begin.modal,
+        retract,
+        block: first.restart.block,
+        parameters: &parameters,
+    };
     header::write_upright(&mut draft, situation, &header);
     draft.begin_cut(first.id);
     flat.stands_at(begin.approach(&mut draft, situation, retract));

@@ -78,7 +78,7 @@ impl<'a> Begin<'a> {
                     writer.change_style(style);
                     writer.rapid_z(&writer.number(self.z_mm - mm));
                 }
-                Retract::To(_) | Retract::By(_) | Retract::None => {}
+                Retract::To(_) | Retract::By(_) | Retract::Machine(_) | Retract::None => {}
             }
         }
         let at = writer.at() + shift;

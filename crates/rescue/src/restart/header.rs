@@ -2,7 +2,9 @@
 //! up from wherever it is.
 
 use crate::{Situation, draft::Draft};
-use nc::{Distance, HeightBase, Modal, Style, Writer};
+use finding::Span;
+use nc::{Distance, HeightBase, Modal, Program, Style, Writer};
+use std::collections::BTreeMap;
 
 /// How the torch is brought up first.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -11,6 +13,8 @@ pub(crate) enum Retract {
     To(f64),
     /// By this much from where it is, in millimetres.
     By(f64),
+    /// In machine coordinates, by the words of this block of the original.
+    Machine(u32),
     /// Not by the program: its Z is the control's own affair.
     None,
 }
@@ -24,6 +28,8 @@ pub(super) struct Header<'a> {
     pub(super) modal: &'a Modal,
     /// The first motion.
     pub(super) retract: Retract,
+    /// The first block that is kept, or run anew.
+    pub(super) block: u32,
     /// Parameters that the program had set before, with their values in the program's units.
     pub(super) parameters: &'a [(u32, f64)],
 }
@@ -48,7 +54,10 @@ pub(super) fn write_upright(draft: &mut Draft<'_>, situation: &Situation<'_>, he
     let mut writer = Writer::new(situation.dialect, upright, geometry::Point::ORIGIN);
     writer.comment(&header.remark);
     writer.header();
-    go_up(&mut writer, upright, header.retract);
+    go_up(&mut writer, situation.program, header.retract);
+    for words in idle_before(situation, header.block) {
+        writer.block(&words);
+    }
     if let Some(number) = header.modal.process {
         writer.process(number);
     }
@@ -66,7 +75,8 @@ pub(super) fn write_upright(draft: &mut Draft<'_>, situation: &Situation<'_>, he
 }
 
 /// Brings the torch up; the writer stands in absolute distance mode before and after.
-pub(crate) fn go_up(writer: &mut Writer<'_>, upright: Style, retract: Retract) {
+pub(crate) fn go_up(writer: &mut Writer<'_>, original: &Program, retract: Retract) {
+    let upright = writer.style();
     match retract {
         Retract::To(mm) => {
             let z = at_least(writer, upright, mm);
@@ -78,8 +88,45 @@ pub(crate) fn go_up(writer: &mut Writer<'_>, upright: Style, retract: Retract) {
             writer.rapid_z(&z);
             writer.change_style(upright);
         }
+        Retract::Machine(block) => writer.block(&words_of(original, block)),
         Retract::None => {}
     }
+}
+
+/// The words of a block without its line number and what surrounds them.
+fn words_of(program: &Program, block: u32) -> String {
+    let words: Vec<Span> = program.words_of(block).map(|word| word.span).collect();
+    let from = words.first().map_or(0, |span| span.start as usize);
+    let to = words.last().map_or(from, |span| span.end as usize);
+    String::from_utf8_lossy(&program.text()[from..to]).into_owned()
+}
+
+/// Words that the original had given before `block` and whose effect shows in no motion, such as G64 or M8: each as it
+/// was last given, in that order. Only where the text is straight: else "before" is not told by the text.
+fn idle_before(situation: &Situation<'_>, block: u32) -> Vec<String> {
+    if !situation.motions.is_straight() {
+        return Vec::new();
+    }
+    let program = situation.program;
+    let mut idle: BTreeMap<u32, usize> = BTreeMap::new();
+    let before = program.idle_words(situation.dialect).into_iter().take_while(|word| word.block < block);
+    for word in before.filter(|word| word.is_known) {
+        *idle.entry(word.block).or_default() += 1;
+    }
+    // A block that does something besides is not given again; what it switched is then left to whoever starts.
+    let alone = |block: u32, idle: usize| {
+        let codes = program.words_of(block).filter(|word| !matches!(word.letter, b'P' | b'Q' | b'S')).count();
+        codes == idle && situation.motions.of_block(block).next().is_none()
+    };
+    let given = idle
+        .into_iter()
+        .filter(|(block, idle)| alone(*block, *idle))
+        .map(|(block, _)| words_of(program, block));
+    let mut last: Vec<(usize, String)> = given.enumerate().collect();
+    last.sort_by(|a, b| (&a.1, b.0).cmp(&(&b.1, a.0)));
+    last.dedup_by(|a, b| a.1 == b.1);
+    last.sort_unstable();
+    last.into_iter().map(|(_, words)| words).collect()
 }
 
 /// A height as the style writes it, rounded up: a safe height must not become an unsafe one by rounding.
@@ -143,7 +190,8 @@ fn exact(value: f64) -> String {
 pub(crate) fn header_only(situation: &Situation<'_>, block: u32) -> Option<Vec<u8>> {
     let modal = situation.motions.modal_before(block)?;
     let mut draft = Draft::new(situation.program);
-    let header = Header { remark: "as read".to_owned(), modal, retract: Retract::None, parameters: &[] };
+    let remark = "as read".to_owned();
+    let header = Header { remark, modal, retract: Retract::None, block, parameters: &[] };
     write(&mut draft, situation, &header);
     Some(draft.finish().text)
 }
@@ -152,16 +200,39 @@ pub(crate) fn header_only(situation: &Situation<'_>, block: u32) -> Option<Vec<u
 ///
 /// Where Z counts from the plate's top since the last touch-off, going to a height is the first choice: from any height
 /// it ends where it should, and never runs an axis against its stop. Where the program works from the probe's result
-/// instead, its Z zero lies anywhere, and only an increment is sure to lift. A program that never moves Z leaves it to
-/// the control.
+/// instead, its Z zero lies anywhere, and only an increment is sure to lift. A program that goes up in machine
+/// coordinates has its own way, and one that never moves Z leaves it to the control.
 pub(crate) fn retracts(situation: &Situation<'_>) -> Vec<Retract> {
-    let Some(travel) = travel_height_mm(situation) else { return vec![Retract::None] };
-    let height = situation.ground.safe_height.map_or(travel, |safe| travel.max(safe.mm()));
-    if zero_is_plate_top(situation) {
-        vec![Retract::To(height), Retract::By(height)]
-    } else {
-        vec![Retract::By(height), Retract::To(height)]
-    }
+    let safe = situation.ground.safe_height.map(units::Length::mm);
+    let travel = match travel_height_mm(situation) {
+        Travel::At(travel) => travel,
+        Travel::ByControl => return vec![Retract::None],
+        Travel::Untold => match (machine_retract(situation), safe) {
+            (Some(block), _) => return vec![Retract::Machine(block)],
+            (None, Some(safe)) => safe,
+            (None, None) => return vec![Retract::None],
+        },
+    };
+    let height = safe.map_or(travel, |safe| travel.max(safe));
+    let [to, by] = [Retract::To(height), Retract::By(height)];
+    if zero_is_plate_top(situation) { vec![to, by] } else { vec![by, to] }
+}
+
+/// The first block that goes up in machine coordinates (G53) and does nothing else.
+fn machine_retract(situation: &Situation<'_>) -> Option<u32> {
+    let program = situation.program;
+    let blocks = 0..u32::try_from(program.blocks().len()).unwrap_or(u32::MAX);
+    let is_machine = |word: &nc::WordText| {
+        word.letter == b'G' && matches!(word.is, nc::WordIs::Plain(number) if (number - 53.0).abs() < 0.01)
+    };
+    let goes_up = |block: &u32| {
+        program.words_of(*block).any(|word| is_machine(&word))
+            && program.words_of(*block).all(|word| matches!(word.letter, b'G' | b'Z'))
+            && program
+                .words_of(*block)
+                .any(|word| word.letter == b'Z' && matches!(word.is, nc::WordIs::Plain(_)))
+    };
+    blocks.filter(|block| !program.blocks()[*block as usize].is_skipped()).find(goes_up)
 }
 
 /// Whether the program's Z numbers count from the plate's top: some height above the plate that it goes to stands in
@@ -191,22 +262,35 @@ fn zero_is_plate_top(situation: &Situation<'_>) -> bool {
 /// How many heights are looked at to see what Z counts from.
 const ENOUGH: usize = 2000;
 
-/// The greatest height at which the program itself travels with the torch off, in millimetres; none if it never moves
-/// Z.
-fn travel_height_mm(situation: &Situation<'_>) -> Option<f64> {
+/// How high the program travels.
+enum Travel {
+    /// At most at this height, in millimetres above what its Z counts from.
+    At(f64),
+    /// It moves Z, but from where it counts is not told.
+    Untold,
+    /// It never moves Z.
+    ByControl,
+}
+
+/// The greatest height at which the program itself travels with the torch off.
+fn travel_height_mm(situation: &Situation<'_>) -> Travel {
     let motions = situation.motions;
-    let heights = (0..motions.motions().len()).filter(|k| {
-        let motion = &motions.motions()[*k];
-        let travels = motions.from(*k).distance(motion.to) > geometry::SAME_POINT_MM;
-        travels && !motions.modal(motion.modal).torch && motion.z.base != HeightBase::Unknown
-    });
     let says_z = |k: usize| {
         let block = motions.motions()[k].block;
         situation.program.words_of(block).any(|word| word.letter == b'Z')
     };
     // A touch-off by the control changes the height as well, without any Z.
     let changes = (0..motions.motions().len()).filter(|k| motions.z_from(*k) != motions.motions()[*k].z);
-    let moves_z = changes.take(ENOUGH).any(says_z);
+    if !changes.take(ENOUGH).any(says_z) {
+        return Travel::ByControl;
+    }
+    // Before the first change of height the torch stands where it happened to stand.
+    let settled = (0..motions.motions().len()).find(|k| motions.z_from(*k) != motions.motions()[*k].z);
+    let heights = (settled.unwrap_or(0)..motions.motions().len()).filter(|k| {
+        let motion = &motions.motions()[*k];
+        let travels = motions.from(*k).distance(motion.to) > geometry::SAME_POINT_MM;
+        travels && !motions.modal(motion.modal).torch && motion.z.base != HeightBase::Unknown
+    });
     let highest = heights.map(|k| motions.motions()[k].z.mm).fold(f64::NEG_INFINITY, f64::max);
-    (moves_z && highest.is_finite()).then_some(highest)
+    if highest.is_finite() { Travel::At(highest) } else { Travel::Untold }
 }

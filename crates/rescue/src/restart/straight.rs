@@ -38,7 +38,9 @@ pub(super) fn straight(
         match (before, from) {
             (None, From::RestartBlock) => {
                 let parameters = parameters(situation, stretch.blocks.start);
-                let header = Header { remark: remark.to_owned(), modal, retract, parameters: &parameters };
+                let block = stretch.blocks.start;
+                let header =
+                    Header { remark: remark.to_owned(), modal, retract, block, parameters: &parameters };
                 header::write(&mut draft, situation, &header);
             }
             (None, From::SetUp) => own_way(&mut draft, situation, stretch, retract, remark)?,
@@ -67,7 +69,13 @@ fn own_way(
     *block = traveled_by + 1;
     stretch.blocks.start = *block;
     let parameters = parameters(situation, *block);
-    let header = Header { remark: remark.to_owned(), modal: begin.modal, retract, parameters: &parameters };
+    let header = Header {
+        remark: remark.to_owned(),
+        modal: begin.modal,
+        retract,
+        block: stretch.blocks.start,
+        parameters: &parameters,
+    };
     header::write_upright(draft, situation, &header);
     begin.approach(draft, situation, retract);
     Ok(())

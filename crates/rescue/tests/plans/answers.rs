@@ -396,3 +396,46 @@ fn the_page_reads_from_stop_to_restart() {
     at("- [ ] ");
     at("The next look that tells most");
 }
+
+#[test]
+fn words_that_show_in_no_motion_are_given_again() {
+    let text = text().replace("G91.1\n", "G91.1\nM8\nG64 P0.05\nG61\nG64 P0.05\n");
+    let table = Table::new(text.as_bytes(), Dialect::common(), 1.5, 8.0);
+    let plan = table.misfire(3);
+    let choice = &plan.choices[0];
+    let written = String::from_utf8(choice.text.clone()).unwrap();
+    assert!(written.contains("\nM8\nG61\nG64 P0.05\n"), "{written}");
+    assert!(
+        !choice.proof.preconditions.iter().any(|line| line.contains("M8")),
+        "{:?}",
+        choice.proof.preconditions
+    );
+}
+
+#[test]
+fn a_program_that_goes_up_in_machine_coordinates_is_restarted_so() {
+    let text = text().replace("G0 Z25\n", "G53 G0 Z0\n");
+    let table = Table::new(text.as_bytes(), Dialect::common(), 1.5, 8.0);
+    for cut in 1..=4 {
+        let plan = table.misfire(cut);
+        let choice = plan.choices.first().unwrap_or_else(|| panic!("{:?}", plan.none_because));
+        let written = String::from_utf8(choice.text.clone()).unwrap();
+        let first = written.lines().find(|line| line.contains('Z')).unwrap();
+        assert_eq!(first, "G53 G0 Z0", "{written}");
+        table.makes(&choice.promise, &choice.text).unwrap();
+    }
+}
+
+#[test]
+fn a_program_that_works_from_the_probes_result_goes_up_by_an_increment() {
+    let text = text().replace("G92 Z0\nG0 Z3.8", "#1=#5063\nG0 Z[#1+3.8]").replace("G1 Z1.5", "G1 Z[#1+1.5]");
+    let text = text.replace("G0 Z25\n", "G0 Z[#1+25]\n");
+    let table = Table::new(text.as_bytes(), Dialect::common(), 1.5, 8.0);
+    for cut in 1..=4 {
+        let plan = table.misfire(cut);
+        let choice = plan.choices.first().unwrap_or_else(|| panic!("{:?}", plan.none_because));
+        let written = String::from_utf8(choice.text.clone()).unwrap();
+        assert!(written.contains("G91\nG0 Z25.0\nG90\n"), "{written}");
+        table.makes(&choice.promise, &choice.text).unwrap();
+    }
+}

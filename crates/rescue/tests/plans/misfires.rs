@@ -98,6 +98,10 @@ fn re_expressing_a_program_gives_the_same_plan() {
                 let what = format!("{} seed {seed} cut {}", hand.name, cut.number());
                 assert_eq!(plan.stop.cut, expected.stop.cut, "{what}");
                 assert_eq!(plan.progress.made.len(), expected.progress.made.len(), "{what}");
+                let causes = |plan: &RescuePlan| {
+                    plan.triage.causes.iter().map(|cause| cause.name.clone()).collect::<Vec<_>>()
+                };
+                assert_eq!(causes(&plan), causes(&expected), "{what}");
                 assert_eq!(plan.choices.len(), expected.choices.len(), "{what}: {:?}", plan.none_because);
                 for (choice, expected) in plan.choices.iter().zip(&expected.choices) {
                     assert_eq!(choice.promise, expected.promise, "{what}");
