@@ -102,7 +102,11 @@ fn kerf(inputs: &Inputs) -> Kerf {
 
 fn manner(inputs: &Inputs, kerf: Length) -> cuts::Reading {
     let shop = inputs.shop.as_ref();
-    cuts::Reading { rapid: shop.and_then(|shop| shop.table.rapid), ..cuts::Reading::with_kerf(kerf) }
+    cuts::Reading {
+        rapid: shop.and_then(|shop| shop.table.rapid),
+        mark_processes: shop.map(shop::Shop::mark_processes).unwrap_or_default(),
+        ..cuts::Reading::with_kerf(kerf)
+    }
 }
 
 /// The index, which knows the plate where it is told.

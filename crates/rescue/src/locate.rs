@@ -49,6 +49,14 @@ pub(crate) fn locate(
     state: &PlateState,
 ) -> Result<TakenStop, NoSuchStop> {
     let open = open_cuts(situation, state);
+    if situation.list.cuts.is_empty() {
+        return Err(no_such_stop(
+            "the program has no cuts: no start of the torch was found in it, so nothing can have stopped; if it has \
+             starts, tell the words of your table under `[table.words]` in the shop file"
+                .into(),
+            &[],
+        ));
+    }
     if open.is_empty() {
         return Err(no_such_stop(
             "every cut of the program has been made already; there is nothing to restart".into(),

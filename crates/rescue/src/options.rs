@@ -41,11 +41,11 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
         match outcome {
             Ok(choice) if options.choices.iter().any(|other: &Choice| other.promise == choice.promise) => {}
             Ok(choice) => options.choices.push(choice),
-            Err(why) => reasons.push(format!("{name}: {why}")),
+            Err(why) => reasons.push(format!("For {name}: {why}.")),
         }
     }
     if options.choices.is_empty() {
-        options.none_because = Some(format!("Nothing can be proven. {}.", reasons.join("; ")));
+        options.none_because = Some(format!("Nothing can be proven. {}", reasons.join(" ")));
     }
     options
 }

@@ -106,6 +106,11 @@ const INVENTED: &str =
     "Invented for this demo: no part, shop, table, source, chart or fault code here is real.";
 
 impl Demo {
+    /// How many starts its program makes: one a cut, and those that the mistakes add.
+    fn starts(&self) -> usize {
+        self.nest.cuts.len() + if self.folder == mistakes::FOLDER { mistakes::ADDED_STARTS } else { 0 }
+    }
+
     /// The program's text.
     #[must_use]
     pub fn program(&self) -> String {
@@ -201,10 +206,10 @@ fn readme(demos: &[Demo]) -> String {
          Made by `cargo xtask demo` from `demo/nests`; edits here are lost. Everything is invented: the shop, its\n\
          tables, its power source, its charts and its fault codes. Each program is written for another table with\n\
          other words, and none of them is the language of any one real control.\n\n\
-         | folder | cuts | what |\n|---|---|---|\n",
+         | folder | starts | what |\n|---|---|---|\n",
     );
     for demo in demos {
-        text += &format!("| `{}` | {} | {} |\n", demo.folder, demo.nest.cuts.len(), demo.about);
+        text += &format!("| `{}` | {} | {} |\n", demo.folder, demo.starts(), demo.about);
     }
     text += "\nTry `platewright check demo/post-bases/job.toml`, or, for the stop that was saved with it,\n\
              `platewright rescue demo/post-bases/job.toml --stop demo/post-bases/stop.toml --out rescue`.\n";

@@ -626,12 +626,13 @@ fn a_program_without_cuts() {
         &folder,
         &["rescue", "plate.nc", "--cut", "1", "--out", "out"],
         &expect![[r#"
-        status 3
-        --- err
-        error: the stop could not be placed: every cut of the program has been made already; there is
-          nothing to restart
-        remedy: look up the cut's number on the picture (`platewright show PROGRAM`) and give it with --cut
-    "#]],
+            status 3
+            --- err
+            error: the stop could not be placed: the program has no cuts: no start of the torch was found in it,
+              so nothing can have stopped; if it has starts, tell the words of your table under `[table.words]`
+              in the shop file
+            remedy: look up the cut's number on the picture (`platewright show PROGRAM`) and give it with --cut
+        "#]],
     );
 }
 

@@ -7,6 +7,9 @@ use geometry::{Placement, Point, Program};
 /// Name of its folder.
 pub(super) const FOLDER: &str = "first-try";
 
+/// Starts that the mistakes add: one cut starts its torch a second time.
+pub(super) const ADDED_STARTS: usize = 1;
+
 /// The plate, before its program is spoiled.
 pub(super) fn first_try() -> Demo {
     let orders = [
