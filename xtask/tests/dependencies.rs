@@ -16,6 +16,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("proof", &["units", "finding", "geometry", "nc", "shop", "cuts"]),
     ("checks", &["units", "finding", "geometry", "nc", "shop", "cuts"]),
     ("rescue", &["units", "finding", "geometry", "nc", "shop", "cuts", "proof"]),
+    ("cell", &["units", "geometry"]),
     ("draw", &["units", "finding", "geometry", "nc", "cuts"]),
     (
         "platewright",

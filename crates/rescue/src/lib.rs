@@ -17,6 +17,7 @@ mod progress;
 mod promise;
 pub mod refind;
 mod restart;
+pub mod salvage;
 mod situation;
 mod steps;
 mod trace;
