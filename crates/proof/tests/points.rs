@@ -280,6 +280,32 @@ fn the_first_motion_is_a_retract_valid_from_any_height() {
 }
 
 #[test]
+fn the_plates_top_is_no_retract_where_nobody_told_what_is() {
+    let in_machine_coordinates: Vec<String> =
+        cuts().iter().map(|cut| cut.replace("G0 Z25\n", "G53 G0 Z0\n")).collect();
+    let mut plate = plate_of(&in_machine_coordinates, &Dialect::common());
+    plate.ground.safe_height = None;
+    let with = |retract: &str| {
+        let text = restart(&in_machine_coordinates, 2..5).replacen("G0 Z25\n", retract, 1);
+        plate.prove(text.as_bytes(), 2)
+    };
+    holds(&with("G53 G0 Z0\n"));
+    for low in ["G0 Z0\n", "G0 Z4\n", "G0 Z25\n", "G91\nG0 Z25\nG90\n"] {
+        refused(&with(low), 3, "the original goes up in machine coordinates");
+    }
+    // One cut alone never travels at a known height; it is lifted after it, and that is what a restart must reach.
+    let alone = vec![square(120.0, 20.0)];
+    let mut plate = plate_of(&alone, &Dialect::common());
+    plate.ground.safe_height = None;
+    let with = |retract: &str| {
+        let text = restart(&alone, 0..1).replacen("G0 Z25\n", retract, 1);
+        plate.prove(text.as_bytes(), 0)
+    };
+    holds(&with("G0 Z25\n"));
+    refused(&with("G0 Z0\n"), 3, "lifts the torch to 0.0 mm; 25.0 mm is safe");
+}
+
+#[test]
 fn travel_is_high_over_loose_pieces() {
     let low = |cut: &str, height: &str| cut.replace("M5\nG0 Z25\n", &format!("M5\nG0 {height}\n"));
     // Low after the last hole and outline: from the second part's outline to the third's, over metal only.

@@ -12,8 +12,16 @@ use nc::{Distance, EventKind, Height, HeightBase, MotionKind};
 pub(super) struct Heights {
     /// Neither text has a Z word: the control lifts and lowers the torch by itself.
     pub(super) by_control: bool,
-    /// Height from which travel is safe: as told, else the lowest at which the original travels between cuts.
-    safe_mm: Option<f64>,
+    safe: Safe,
+}
+
+/// From which height travel is safe.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Safe {
+    /// From so many millimetres above the plate's top: as told, else as the original goes.
+    From(f64),
+    /// Only where machine coordinates lift the torch: the original goes so, and nobody has told a height.
+    AtTopOnly,
 }
 
 impl Heights {
@@ -24,7 +32,7 @@ impl Heights {
         if by_control {
             record.needs("The torch is up, clear of everything, before the program is started.");
             record.needs("The control by itself lifts the torch clear of everything after each cut.");
-            return Self { by_control, safe_mm: None };
+            return Self { by_control, safe: Safe::AtTopOnly };
         }
         let told = case.ground.safe_height.map(units::Length::mm);
         if told.is_none() {
@@ -33,18 +41,21 @@ impl Heights {
                  safe_height).",
             );
         }
-        Self { by_control, safe_mm: told.or_else(|| lowest_travel_mm(&original)) }
+        Self { by_control, safe: told.map_or_else(|| safe_as_the_original_goes(&original), Safe::From) }
     }
 
-    /// The least safe height, if any is known.
+    /// The least safe height above the plate's top, if one is known.
     pub(super) fn safe_mm(&self) -> Option<f64> {
-        self.safe_mm
+        match self.safe {
+            Safe::From(mm) => Some(mm),
+            Safe::AtTopOnly => None,
+        }
     }
 
     /// Whether a height is high enough to travel over anything.
     pub(super) fn is_safe(&self, height: Above) -> bool {
         match height {
-            Above::Plate(mm) => self.safe_mm.is_none_or(|safe| mm >= safe - NOISE_MM),
+            Above::Plate(mm) => self.safe_mm().is_some_and(|safe| mm >= safe - NOISE_MM),
             Above::AtTop => true,
             Above::Unknown => false,
         }
@@ -160,6 +171,31 @@ pub(super) fn bare(text: &[u8]) -> Vec<u8> {
         }
     }
     bare
+}
+
+/// What counts as safe where nobody has told: the lowest height at which the original travels between cuts; else
+/// machine coordinates, if it goes up by them; else the highest that it goes with the torch off. Never the plate's top.
+fn safe_as_the_original_goes(original: &View<'_>) -> Safe {
+    if let Some(mm) = lowest_travel_mm(original) {
+        return Safe::From(mm);
+    }
+    let mut height = Follow::new();
+    let mut highest_mm = 0.0f64;
+    for k in 0..original.motions.motions().len() {
+        for event in original.motions.events_before(k) {
+            height.event(event.kind);
+        }
+        height.motion(original, k);
+        if original.modal(k).torch {
+            continue;
+        }
+        match height.now {
+            Above::AtTop => return Safe::AtTopOnly,
+            Above::Plate(mm) => highest_mm = highest_mm.max(mm),
+            Above::Unknown => {}
+        }
+    }
+    if highest_mm > NOISE_MM { Safe::From(highest_mm) } else { Safe::AtTopOnly }
 }
 
 /// The lowest height of torch-off travel once the plate has been found.

@@ -45,7 +45,10 @@ pub(super) fn first(
             Above::Plate(mm) => format!("to {mm:.1} mm"),
             _ => "to a height that cannot be told".to_owned(),
         };
-        let safe = heights.safe_mm().map_or(String::new(), |safe| format!("; {safe:.1} mm is safe"));
+        let safe = heights.safe_mm().map_or_else(
+            || "; the original goes up in machine coordinates, and no safe height was told".to_owned(),
+            |safe| format!("; {safe:.1} mm is safe"),
+        );
         return Err(reason(3, format!("the first motion lifts the torch {reached}{safe}"), written.span(0)));
     }
     if is_machine_move(written, 0) {
