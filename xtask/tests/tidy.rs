@@ -63,6 +63,24 @@ fn no_file_names_a_place_on_one_machine() {
     none_left(naming, "names a folder of somebody's machine");
 }
 
+/// A page that names a command which does not exist sends its reader nowhere.
+#[test]
+fn pages_name_commands_that_exist() {
+    const COMMANDS: [&str; 6] = ["check", "show", "rescue", "explain", "shop", "demo"];
+    const OF_SHOP: [&str; 3] = ["init", "check", "keys"];
+    let leads_nowhere = |rest: &str| {
+        let mut words = rest.split(|c: char| !c.is_ascii_lowercase()).filter(|word| !word.is_empty());
+        let command = words.next().unwrap_or_default();
+        let of_shop = rest.starts_with("shop ").then(|| words.next().unwrap_or_default());
+        // Capitals stand for whatever is put in their place.
+        let is_named = rest.starts_with(|c: char| c.is_ascii_lowercase());
+        is_named && !COMMANDS.contains(&command) || of_shop.is_some_and(|word| !OF_SHOP.contains(&word))
+    };
+    let mark = concat!("`plate", "wright ");
+    let misleading = files().into_iter().filter(|f| f.text.split(mark).skip(1).any(leads_nowhere));
+    none_left(misleading, "names a command that does not exist");
+}
+
 #[test]
 fn text_files_end_with_one_line_end() {
     let ragged = files()

@@ -93,7 +93,7 @@ None.
 None known.
 
 ## Source
-The keys of the file: `platewright shop explain`.
+The keys of the file: `platewright shop keys`.
 ";
 
 const KEY_UNKNOWN: &str = "\
@@ -118,7 +118,7 @@ None.
 The nearest known key is offered, or the table in which the key belongs. It is a guess.
 
 ## Source
-The keys of the file: `platewright shop explain`.
+The keys of the file: `platewright shop keys`.
 ";
 
 const NAME_TWICE: &str = "\
@@ -285,7 +285,7 @@ None.
 None known.
 
 ## Source
-The keys of the file: `platewright shop explain`.
+The keys of the file: `platewright shop keys`.
 ";
 
 const WORD_NOT_IN_LIST: &str = "\
@@ -308,7 +308,7 @@ None.
 Letters of either case, and blank, `_` and `-`, are the same.
 
 ## Source
-The keys of the file: `platewright shop explain`.
+The keys of the file: `platewright shop keys`.
 ";
 
 const WORDS_CLASH: &str = "\
