@@ -1,7 +1,7 @@
 //! What follows from the facts and several rules want: plate and table in program coordinates, the process of a cut.
 
 use crate::Facts;
-use cuts::{Cut, Depth, Ground, Made, NearKerf, PlateState, Progress, Shape};
+use cuts::{Cut, Ground, Made, NearKerf, PlateState, Progress, Shape};
 use finding::Place;
 use geometry::{Bounds, Point, Program};
 use shop::{PlacedPlate, Process, Shop};
@@ -124,5 +124,5 @@ impl Context<'_> {
 
 /// All of a cut, through.
 pub(crate) fn whole(cut: &Cut) -> Made {
-    Made { cut: cut.id, along_mm: 0.0..cut.path.length_mm(), depth: Depth::Through }
+    Made::through(cut.id, 0.0..cut.path.length_mm())
 }

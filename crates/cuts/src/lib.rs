@@ -18,6 +18,7 @@ pub use list::{
 };
 pub use parts::{Part, PartId};
 pub use plate::{
-    Crater, Depth, Ground, Lies, Made, NearKerf, Piece, PieceKind, PlateIndex, PlateState, Progress, Said,
+    Crater, Depth, Ends, Ground, Lies, Made, NearKerf, Piece, PieceKind, PlateIndex, PlateState, Progress,
+    Said, Stray,
 };
 pub use rules::RULES;

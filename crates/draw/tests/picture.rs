@@ -1,7 +1,7 @@
 //! Pictures of small programs, as documents and by what they show.
 #![expect(clippy::unwrap_used, reason = "helpers of tests fail the test")]
 
-use cuts::{CutId, CutList, Depth, Lies, Made, PlateState, Progress, Reading, Said};
+use cuts::{CutId, CutList, Depth, Ends, Lies, Made, PlateState, Progress, Reading, Said};
 use draw::{Picture, plate_svg};
 use expect_test::{Expect, expect};
 use finding::{Finding, Level, Place};
@@ -188,8 +188,13 @@ fn before_the_first_cut() {
 fn stopped_within_a_cut() {
     let plate = Plate::of(TWO_PARTS);
     let mut progress = Progress::before(&plate.list, CutId(1));
-    progress.made.push(Made { cut: CutId(1), along_mm: 0.0..100.0, depth: Depth::Through });
-    progress.made.push(Made { cut: CutId(1), along_mm: 100.0..110.0, depth: Depth::Groove });
+    progress.made.push(Made::through(CutId(1), 0.0..100.0));
+    progress.made.push(Made {
+        cut: CutId(1),
+        along_mm: 100.0..110.0,
+        depth: Depth::Groove,
+        ends: Ends::KNOWN,
+    });
     let state = plate.state(progress);
     let stop = plate.list.cuts[1].path.point_at(110.0);
     let findings = [

@@ -2,7 +2,7 @@
 //! rescue. Described in `docs/json.md`.
 
 use crate::json::rounded_mm;
-use cuts::{Cut, CutList, Depth, Made, PartId, Progress};
+use cuts::{Cut, CutList, Depth, Ends, Made, PartId, Progress};
 use rescue::{Earlier, RanCut};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -169,7 +169,7 @@ impl PlateFile {
         let made = self.made.iter().map(|row| row.made(list)).collect::<Result<_, _>>()?;
         let given_up = self.given_up.iter().map(|&number| part(number, list)).collect::<Result<_, _>>()?;
         let ran = self.runs.iter().map(|row| row.ran(list)).collect::<Result<_, _>>()?;
-        Ok(Earlier { progress: Progress { made }, given_up, ran })
+        Ok(Earlier { progress: Progress::of(made), given_up, ran })
     }
 
     /// As text.
@@ -220,14 +220,14 @@ impl MadeRow {
             DepthName::Groove => Depth::Groove,
             DepthName::Through => Depth::Through,
         };
-        Ok(Made { cut: cut.id, along_mm: from..to, depth })
+        Ok(Made { cut: cut.id, along_mm: from..to, depth, ends: Ends::KNOWN })
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::{Fingerprint, PlateFile};
-    use cuts::{CutId, CutList, Depth, Made, PartId, Progress};
+    use cuts::{CutId, CutList, Made, PartId, Progress};
     use rescue::{Earlier, RanCut};
     use units::Length;
 
@@ -241,9 +241,9 @@ mod tests {
 
     #[test]
     fn what_is_written_reads_back() {
-        let made = Made { cut: CutId(2), along_mm: 0.0..12.5, depth: Depth::Through };
+        let made = Made::through(CutId(2), 0.0..12.5);
         let earlier = Earlier {
-            progress: Progress { made: vec![made] },
+            progress: Progress::of(vec![made]),
             given_up: vec![PartId(4)],
             ran: vec![RanCut { cut: CutId(3), lines: 7..19 }],
         };
@@ -269,7 +269,7 @@ mod tests {
             let file = PlateFile::new(Fingerprint::of("a.nc", b""), None, Length::from_mm(1.6), &earlier);
             file.earlier(&empty)
         };
-        let made = Made { cut: CutId(2), along_mm: 0.0..5.0, depth: Depth::Through };
+        let made = Made::through(CutId(2), 0.0..5.0);
         let refused = |what: &str| Err(what.to_owned());
         assert_eq!(
             earlier(&|e| e.progress.made.push(made.clone())),

@@ -2,7 +2,7 @@
 
 use cuts::{CutId, CutList, PartId, Progress};
 use finding::Span;
-use geometry::Bounds;
+use geometry::{Bounds, Placement};
 use nc::{Motions, Program};
 use shop::{Clamp, Thresholds};
 use units::Length;
@@ -26,6 +26,8 @@ pub struct Case<'a> {
     pub promise: &'a Promise,
     /// Facts of the plate and table.
     pub ground: &'a Ground,
+    /// Where the plate lies now; none if it lies where it was begun.
+    pub pose: Option<&'a Pose>,
 }
 
 /// What a plan promises to cut, and what it gives up. Every cut not yet made is in one of the two.
@@ -35,6 +37,79 @@ pub struct Promise {
     pub cuts: Vec<CutId>,
     /// Parts given up.
     pub given_up: Vec<PartId>,
+    /// Promised cuts that are not begun at their own pierce: one each at most, in no order. All other cuts are run
+    /// whole, as in the original.
+    pub joins: Vec<Join>,
+    /// Cuts that are made somewhere else on the plate than in the original (salvage): one each at most. Every cut of a
+    /// part moves with its part.
+    pub moved: Vec<Moved>,
+}
+
+impl Promise {
+    /// These cuts, each run whole as in the original; nothing given up.
+    #[must_use]
+    pub fn of(cuts: Vec<CutId>) -> Self {
+        Self { cuts, ..Self::default() }
+    }
+
+    /// How a cut is taken up, if not at its own pierce.
+    #[must_use]
+    pub fn join(&self, cut: CutId) -> Option<&Join> {
+        self.joins.iter().find(|join| join.cut == cut)
+    }
+}
+
+/// A cut that is taken up where an earlier attempt left it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Join {
+    /// The cut.
+    pub cut: CutId,
+    /// How the arc is begun, and which way it then runs.
+    pub start: JoinStart,
+    /// Where its torch comes upon the cut's path, in millimetres along it: for an edge start, where it is lit; for a
+    /// pierce in scrap, where its lead-in ends. From there it runs on to the path's end; backwards, down to
+    /// `until_mm`.
+    pub from_mm: f64,
+    /// Backwards: how far down the path it runs, in millimetres along it. Else the path's end.
+    pub until_mm: f64,
+}
+
+/// How the arc of a [`Join`] is begun.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum JoinStart {
+    /// On the end wall of the cut's own interrupted kerf: at cut height, with the delay of an edge; forwards.
+    KerfEnd,
+    /// By a pierce in scrap, and a lead-in that runs tangentially into the cut's own kerf; forwards.
+    FreshPierce,
+    /// Over a groove of its own, slower; forwards.
+    SecondPass,
+    /// On a wall of the kerf at the far end, and against the direction of the original: the square side changes.
+    Backwards,
+}
+
+/// A cut made elsewhere.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Moved {
+    /// The cut.
+    pub cut: CutId,
+    /// From where the original has it to where it is made, both in the plate's frame.
+    pub placement: Placement<geometry::Program, geometry::Program>,
+}
+
+/// Where the plate lies now, if it has moved since it was begun.
+///
+/// The plate's frame is that of the original's coordinates: a place on the plate has the coordinates that the original
+/// has for it, wherever the plate lies. The control's frame is that of the written text.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pose {
+    /// From the plate's frame to the control's.
+    pub placement: Placement<geometry::Program, geometry::Program>,
+    /// The point of the plate about which the pose is uncertain as `covariance` says.
+    pub pivot: geometry::Point<geometry::Program>,
+    /// Covariance of a turn about the pivot in radians and of a shift in x and y in millimetres, in this order.
+    pub covariance: [[f64; 3]; 3],
+    /// How far off its place a cut may land.
+    pub tolerance: Length,
 }
 
 /// Facts of plate and table that the proof holds the program against; what is not told is not proven, and listed.

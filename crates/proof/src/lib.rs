@@ -23,7 +23,7 @@ mod timeline;
 mod tolerance;
 mod view;
 
-pub use case::{Case, Figure, Ground, Promise, Proof, Reason};
+pub use case::{Case, Figure, Ground, Join, JoinStart, Moved, Pose, Promise, Proof, Reason};
 
 use legs::Legs;
 use points::starts::voids::Voids;

@@ -2,7 +2,7 @@
 
 mod plates;
 
-use cuts::{CutId, Depth, Made, PartId, Progress};
+use cuts::{CutId, Depth, Ends, Made, PartId, Progress};
 use geometry::{Bounds, Contour, Point};
 use nc::{Code, Dialect};
 use plates::{Plate, shown};
@@ -126,7 +126,7 @@ fn every_cut_is_made_promised_or_given_up() {
     let all = cuts();
     let made = Progress::before(&plate.list, CutId(2));
     let prove = |text: &str, cuts: Vec<CutId>, given_up: Vec<PartId>| {
-        plate.prove_promise(text.as_bytes(), &made, &Promise { cuts, given_up })
+        plate.prove_promise(text.as_bytes(), &made, &Promise { given_up, ..Promise::of(cuts) })
     };
     let whole = restart(&all, 2..5);
     holds(&prove(&whole, ids(2..5), Vec::new()));
@@ -155,9 +155,8 @@ fn the_order_may_change_where_it_is_promised() {
     let plate = plate();
     let all = cuts();
     let made = Progress::before(&plate.list, CutId(2));
-    let prove = |text: &str, cuts: Vec<CutId>| {
-        plate.prove_promise(text.as_bytes(), &made, &Promise { cuts, given_up: Vec::new() })
-    };
+    let prove =
+        |text: &str, cuts: Vec<CutId>| plate.prove_promise(text.as_bytes(), &made, &Promise::of(cuts));
     holds(&prove(&restart(&all, [4, 2, 3]), ids([4, 2, 3])));
     refused(&prove(&restart(&all, [4, 2, 3]), ids([2, 3, 4])), 2, "cut 3: begins at");
     // A hole after its outline lies in a part that is loose.
@@ -186,10 +185,10 @@ fn nothing_of_a_part_is_cut() {
 fn a_made_stretch_is_a_void() {
     let plate = plate();
     let text = restart(&cuts(), 4..5);
-    let promise = Promise { cuts: ids([4]), given_up: Vec::new() };
+    let promise = Promise::of(ids([4]));
     let with = |along_mm: Range<f64>, depth: Depth| {
         let mut progress = Progress::before(&plate.list, CutId(4));
-        progress.made.push(Made { cut: CutId(4), along_mm, depth });
+        progress.made.push(Made { cut: CutId(4), along_mm, depth, ends: Ends::KNOWN });
         plate.prove_promise(text.as_bytes(), &progress, &promise)
     };
     // Stopped after 20 mm: the crater is there, then the arc would run along its own old kerf.

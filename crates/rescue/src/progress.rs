@@ -2,7 +2,7 @@
 //! word on single cuts, which overrides both.
 
 use crate::Situation;
-use cuts::{CutId, Depth, Made, Progress};
+use cuts::{CutId, Depth, Ends, Made, Progress};
 use shop::{CutIs, StopReport};
 use std::collections::BTreeSet;
 
@@ -24,7 +24,7 @@ pub(crate) fn on_plate(situation: &Situation<'_>, stop: &StopReport, cut: CutId)
     progress.made.retain(|made| !again.contains(&made.cut));
     progress.made.extend(run.into_iter().map(|before| stretch(situation, before, Depth::Through)));
     let mut on_plate = OnPlate { progress, doubtful: Vec::new(), not_understood: Vec::new() };
-    for (number, is) in &stop.state {
+    for shop::CutState { cut: number, is, .. } in &stop.state {
         match situation.list.by_number(*number) {
             Some(said) => take_word(situation, &mut on_plate, said.id, *is),
             None => {
@@ -60,5 +60,5 @@ fn take_word(situation: &Situation<'_>, on_plate: &mut OnPlate, cut: CutId, is: 
 }
 
 fn stretch(situation: &Situation<'_>, cut: CutId, depth: Depth) -> Made {
-    Made { cut, along_mm: 0.0..situation.list.cut(cut).path.length_mm(), depth }
+    Made { cut, along_mm: 0.0..situation.list.cut(cut).path.length_mm(), depth, ends: Ends::KNOWN }
 }

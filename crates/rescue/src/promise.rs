@@ -27,7 +27,7 @@ pub(crate) fn promise(
     let cuts: Vec<CutId> = open.filter(|cut| !lost.cuts.contains(cut)).collect();
     // A part whose cuts were all made before is not lost by what is left out now.
     let parts = lost.parts.into_iter().filter(|part| !state.is_free(list, *part) || given_up.contains(part));
-    Ok(Promise { cuts, given_up: parts.collect() })
+    Ok(Promise { given_up: parts.collect(), ..Promise::of(cuts) })
 }
 
 /// The parts that a cut serves: those it bounds, and those its slots and marks lie on.

@@ -34,5 +34,5 @@ pub use placing::PlacedPlate;
 pub use plate::{LEAST_AREA_MM2, OutlineFault, PlateOutline};
 pub use rules::RULES;
 pub use starter::starter;
-pub use stop::{CutIs, Feature, Measured, PieceIs, StopKind, StopReport};
+pub use stop::{CutIs, CutState, Feature, Measured, PieceIs, StopKind, StopReport};
 pub use thresholds::Thresholds;

@@ -75,6 +75,21 @@ impl Worded for CutIs {
     ];
 }
 
+/// The state of one cut.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CutState {
+    /// Number of the cut on the picture, from 1.
+    pub cut: u32,
+    /// What it is.
+    pub is: CutIs,
+    /// For a groove: how far along the cut, from the pierce, the groove begins; what lies before it is through.
+    pub from: Option<Length>,
+    /// For a partial cut: how far along it the kerf is through. For a groove: how far the groove reaches.
+    pub kerf_to: Option<Length>,
+    /// How far off `from` and `kerf_to` may be, at most.
+    pub within: Option<Length>,
+}
+
 /// What a loose piece does, by the operator's eye.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum PieceIs {
@@ -157,8 +172,12 @@ pub struct StopReport {
     pub time: Option<Duration>,
     /// How far along the cut the kerf is through.
     pub kerf_to: Option<Length>,
-    /// Uncertainty of `kerf_to`, one standard deviation.
-    pub kerf_sigma: Option<Length>,
+    /// The same as a place, jogged to or tapped, program coordinates.
+    pub kerf_at: Option<[Length; 2]>,
+    /// How far off `kerf_to` or `kerf_at` may be, at most.
+    pub kerf_within: Option<Length>,
+    /// Diameter of the hole blown at the pierce.
+    pub blown: Option<Length>,
     /// Fault code shown.
     pub fault: Option<String>,
     /// What was seen and heard, by the observations' names.
@@ -167,15 +186,15 @@ pub struct StopReport {
     pub moved: Option<bool>,
     /// Measurements.
     pub measured: Vec<Measured>,
-    /// Cuts whose state the operator knows, by number.
-    pub state: Vec<(u32, CutIs)>,
+    /// Cuts whose state the operator knows.
+    pub state: Vec<CutState>,
     /// Loose pieces the operator looked at, by the number of the cut that freed each.
     pub pieces: Vec<(u32, PieceIs)>,
 }
 
 impl StopReport {
-    /// Uncertainty of `kerf_to` unless told, one standard deviation: what a hand can jog or tap to (common practice).
-    pub const KERF_SIGMA: Length = Length::from_mm(3.0);
+    /// How far off a kerf's end may be unless told: what a hand can jog or tap to (common practice).
+    pub const KERF_WITHIN: Length = Length::from_mm(3.0);
 
     /// Reads a stop report. Never fails: what cannot be read is left out and told in the findings, sorted by place.
     #[must_use]
@@ -193,16 +212,35 @@ fn report(top: &Reader<'_, '_>) -> StopReport {
         stopped_along: top.quantity("stopped_along"),
         time: top.quantity("time"),
         kerf_to: top.quantity("kerf_to"),
-        kerf_sigma: top.quantity("kerf_sigma"),
+        kerf_at: top.point("kerf_at"),
+        kerf_within: top.quantity("kerf_within"),
+        blown: top.quantity("blown"),
         fault: top.text("fault"),
         seen: top.texts("seen").unwrap_or_default().into_iter().map(|(text, _)| text).collect(),
         moved: top.flag("moved"),
         measured: top.tables("measured").iter().filter_map(measured).collect(),
-        state: numbered(top, "state"),
+        state: states(top),
         pieces: numbered(top, "piece"),
     };
     find_odds(top, &report);
     report
+}
+
+/// Cuts whose state is told.
+fn states(top: &Reader<'_, '_>) -> Vec<CutState> {
+    let mut states: Vec<CutState> = Vec::new();
+    for row in top.tables("state") {
+        let (cut, is) = (row.count("cut"), row.choice("is"));
+        let (from, kerf_to, within) = (row.quantity("from"), row.quantity("kerf_to"), row.quantity("within"));
+        let (Some(cut), Some(is)) = (cut, is) else { continue };
+        if states.iter().any(|other| other.cut == cut) {
+            let message = format!("cut {cut} is told twice");
+            row.sink().error("name-twice", row.span("cut"), message, "keep the one that is true".into());
+        } else {
+            states.push(CutState { cut, is, from, kerf_to, within });
+        }
+    }
+    states
 }
 
 /// A list of cuts' numbers, each with a word.
@@ -246,9 +284,9 @@ fn find_odds(top: &Reader<'_, '_>, report: &StopReport) {
         let remedy = "measure both from the pierce along the cut".into();
         top.sink().error("facts-at-odds", top.span("kerf_to"), message, remedy);
     }
-    if top.has("kerf_sigma") && !top.has("kerf_to") {
-        let message = "`kerf_sigma` is told, but not `kerf_to`".into();
-        top.sink().error("facts-at-odds", top.span("kerf_sigma"), message, "tell both or neither".into());
+    if top.has("kerf_within") && !top.has("kerf_to") && !top.has("kerf_at") {
+        let message = "`kerf_within` is told, but neither `kerf_to` nor `kerf_at`".into();
+        top.sink().error("facts-at-odds", top.span("kerf_within"), message, "tell both or neither".into());
     }
     if report.kind == Some(StopKind::NoTransfer) && report.kerf_to.is_some_and(|kerf| kerf > Length::ZERO) {
         let message = "the arc did not come, but a kerf is told".into();

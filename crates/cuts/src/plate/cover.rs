@@ -20,12 +20,12 @@ pub(crate) struct Cover {
 }
 
 impl Cover {
+    /// Adds a stretch: what is surely made as deep as it is, what may be made besides as a groove.
     pub(crate) fn add(&mut self, made: &Made) {
-        merge(&mut self.any, &made.along_mm);
-        if made.depth == Depth::Through {
-            merge(&mut self.through, &made.along_mm);
-            merge(&mut self.parted, &made.along_mm);
-        }
+        merge(&mut self.any, &made.at_most_mm(made.along_mm.end));
+        let Some(sure) = made.surely_mm().filter(|_| made.depth == Depth::Through) else { return };
+        merge(&mut self.through, &sure);
+        merge(&mut self.parted, &sure);
     }
 
     /// Another stretch, made through, runs over this one.

@@ -7,5 +7,5 @@ mod progress;
 mod state;
 
 pub use index::{Ground, NearKerf, PlateIndex};
-pub use progress::{Depth, Made, Progress};
+pub use progress::{Depth, Ends, Made, Progress, Stray};
 pub use state::{Crater, Lies, Piece, PieceKind, PlateState, Said};

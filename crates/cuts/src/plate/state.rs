@@ -92,7 +92,7 @@ impl PlateState {
     #[must_use]
     pub fn after(list: &CutList, progress: Progress, kerf: Length) -> Self {
         let mut state = Self {
-            progress: Progress { made: Vec::with_capacity(progress.made.len()) },
+            progress: Progress { made: Vec::with_capacity(progress.made.len()), strays: progress.strays },
             kerf,
             crater: kerf,
             covers: vec![Cover::default(); list.cuts.len()],

@@ -1,7 +1,9 @@
 //! What has been made of a plate, what is loose on it, and what lies at a place.
 
 use crate::account::{KERF, Read, read};
-use cuts::{ContourId, CutId, Depth, Ground, Lies, Made, PieceKind, PlateIndex, PlateState, Progress, Said};
+use cuts::{
+    ContourId, CutId, Depth, Ends, Ground, Lies, Made, PieceKind, PlateIndex, PlateState, Progress, Said,
+};
 use geometry::{Curve, Point, Program};
 use units::{Duration, Length};
 
@@ -58,7 +60,7 @@ fn a_part_is_held_until_its_contour_is_through_all_the_way() {
     let ring = CutId(2);
     let whole = list.cut(ring).path.length_mm();
     let mut state = plate.before(3);
-    let made = |from, to, depth| Made { cut: ring, along_mm: from..to, depth };
+    let made = |from, to, depth| Made { cut: ring, along_mm: from..to, depth, ends: Ends::KNOWN };
     assert_eq!(state.make(list, made(0.0, 100.0, Depth::Through)), []);
     assert_eq!(state.make(list, made(100.0, whole, Depth::Groove)), [], "a groove holds it");
     assert_eq!(state.left_mm(list, ring, Depth::Through), [100.0..whole]);
@@ -78,7 +80,7 @@ fn the_lead_in_need_not_be_through_for_a_part_to_be_free() {
     let plate = Plate::new(RING);
     let list = &plate.read.list;
     let contour = list.contour(ContourId(2)).along_mm.clone();
-    let progress = Progress { made: vec![Made { cut: CutId(2), along_mm: contour, depth: Depth::Through }] };
+    let progress = Progress::of(vec![Made::through(CutId(2), contour)]);
     assert_eq!(kinds(&plate.after(progress)), [PieceKind::Part(cuts::PartId(1))]);
 }
 
@@ -140,7 +142,7 @@ fn nearest_kerf_of_a_cut_made_in_part() {
     let square = CutId(3);
     let mut state = plate.before(4);
     for (along_mm, depth) in [(0.0..25.0, Depth::Through), (35.0..45.0, Depth::Groove)] {
-        state.make(list, Made { cut: square, along_mm, depth });
+        state.make(list, Made { cut: square, along_mm, depth, ends: Ends::KNOWN });
     }
     let near = |x: f64| state.nearest_kerf(list, &plate.index, Point::new(x, 3.0), Length::from_mm(8.0));
     let at = |x: f64| near(x).map(|kerf| (kerf.along_mm, kerf.depth, kerf.to_center.mm()));
@@ -249,8 +251,8 @@ fn an_overlap_makes_good_what_was_not_cut_at_the_beginning() {
     near(overlap.over_mm.start, 5.0);
     near(overlap.over_mm.end, 9.0);
     let from = |from: f64| {
-        let made = vec![Made { cut: cut.id, along_mm: from..cut.path.length_mm(), depth: Depth::Through }];
-        plate.after(Progress { made })
+        let made = vec![Made::through(cut.id, from..cut.path.length_mm())];
+        plate.after(Progress::of(made))
     };
     assert_eq!(kinds(&from(8.9)), [PieceKind::Part(cuts::PartId(0))], "parted by the overlap");
     assert_eq!(kinds(&from(10.0)), [], "a web of one millimetre is left between");

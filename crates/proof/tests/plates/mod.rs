@@ -165,7 +165,7 @@ impl Plate {
 
     /// Everything before cut `k` made, everything from it on promised.
     pub(crate) fn prove(&self, text: &[u8], k: usize) -> Proof {
-        let promise = Promise { cuts: self.cuts_from(k), given_up: Vec::new() };
+        let promise = Promise::of(self.cuts_from(k));
         self.prove_promise(text, &Progress::before(&self.list, self.cut(k)), &promise)
     }
 
@@ -179,6 +179,7 @@ impl Plate {
             progress,
             promise,
             ground: &self.ground,
+            pose: None,
         })
     }
 }

@@ -142,7 +142,7 @@ fn same(was: &Cut, now: &Cut, moved: geometry::Vector<geometry::Program>) -> Res
 }
 
 fn rest_from(bench: &Bench, cut: u32) -> Promise {
-    Promise { cuts: bench.list.cuts[cut as usize..].iter().map(|cut| cut.id).collect(), given_up: Vec::new() }
+    Promise::of(bench.list.cuts[cut as usize..].iter().map(|cut| cut.id).collect())
 }
 
 /// Writes in every manner. Written anew it must always hold; the others say how often they do.

@@ -4,7 +4,7 @@
 use crate::table::{Table, misfire};
 use nc::{Dialect, EventKind, Height, HeightBase, MotionKind, Motions, Program, Start};
 use rescue::{ChoiceKind, NoSuchStop, RescuePlan};
-use shop::{AwaitsArc, Clamp, CutIs, Material, Shop, StartAtLine, StopKind, StopReport};
+use shop::{AwaitsArc, Clamp, CutIs, CutState, Material, Shop, StartAtLine, StopKind, StopReport};
 use units::{Duration, Length};
 
 /// Two plates 60 × 60, each with a hole of radius 10, as each probes in its own text.
@@ -22,6 +22,11 @@ fn text() -> String {
         text.push_str(&cut(x - 8.0, y, &outline));
     }
     text + "G0 X0 Y0\nM30\n"
+}
+
+/// The operator's word on a cut.
+fn said(cut: u32, is: CutIs) -> CutState {
+    CutState { cut, is, from: None, kerf_to: None, within: None }
 }
 
 /// Approach, probe, pierce, burn, retract.
@@ -146,20 +151,20 @@ fn a_time_alone_is_too_little_but_helps() {
 fn the_operators_word_on_cuts_overrides() {
     let dry = report(|stop| {
         stop.cut = Some(3);
-        stop.state = vec![(1, CutIs::Dry)];
+        stop.state = vec![said(1, CutIs::Dry)];
     });
     let plan = table().plan(&dry).unwrap();
     let left: Vec<u32> = plan.choices[0].promise.cuts.iter().map(|cut| cut.number()).collect();
     assert_ne!(left.first(), Some(&1), "part 1 is free, so its hole cannot be cut any more: {left:?}");
     let whole = report(|stop| {
         stop.cut = Some(3);
-        stop.state = vec![(3, CutIs::Whole)];
+        stop.state = vec![said(3, CutIs::Whole)];
     });
     assert!(taken(&whole).unwrap_err().message.contains("is whole"));
     let ran_dry = report(|stop| {
         stop.kind = Some(StopKind::RanDry);
         stop.cut = Some(4);
-        stop.state = vec![(3, CutIs::Dry)];
+        stop.state = vec![said(3, CutIs::Dry)];
     });
     let plan = table().plan(&ran_dry).unwrap();
     let left: Vec<u32> = plan.choices[0].promise.cuts.iter().map(|cut| cut.number()).collect();
@@ -171,7 +176,7 @@ fn the_operators_word_on_cuts_overrides() {
 fn a_cut_of_unknown_state_gives_its_part_up() {
     let groove = report(|stop| {
         stop.cut = Some(2);
-        stop.state = vec![(3, CutIs::Groove)];
+        stop.state = vec![said(3, CutIs::Groove)];
     });
     let plan = table().plan(&groove).unwrap();
     let choice = &plan.choices[0];
@@ -338,7 +343,7 @@ fn evidence_is_worked_out() {
     // The outline of part 2 run first, then its hole's pierce lies on a loose part.
     let plan = table().plan(&report(|stop| {
         stop.cut = Some(3);
-        stop.state = vec![(4, CutIs::Whole)];
+        stop.state = vec![said(4, CutIs::Whole)];
     }));
     let plan = plan.unwrap();
     assert_eq!(plan.triage.causes[0].name, "void-under-pierce");

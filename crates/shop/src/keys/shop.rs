@@ -328,6 +328,27 @@ static KEYS: &[Key] = &[
     key("thresholds.void_across", LENGTH, "How far the arc survives across a void", "\"3 mm\"")
         .or("3 mm (common practice)"),
     key(
+        "thresholds.kerf_along",
+        LENGTH,
+        "How far the arc survives along a kerf of its own, with metal on both sides",
+        "\"8 mm\"",
+    )
+    .or("8 mm (common practice)"),
+    key(
+        "thresholds.edge_delay",
+        TIME,
+        "Longest wait, torch at rest, at a start on a kerf's end wall",
+        "\"0.3 s\"",
+    )
+    .or("0.3 s (common practice)"),
+    key(
+        "thresholds.second_pass_speed",
+        SHARE,
+        "Share of its speed at which a groove is gone over a second time",
+        "0.8",
+    )
+    .or("0.80 (common practice)"),
+    key(
         "thresholds.touch_off_reach",
         LENGTH_OR_NONE,
         "Farthest XY travel between a touch-off and its start",

@@ -19,7 +19,15 @@ static KEYS: &[Key] = &[
         "How far along the cut, from the pierce, the kerf is through",
         "\"35 mm\"",
     ),
-    key("kerf_sigma", LENGTH, "Uncertainty of `kerf_to`, one standard deviation", "\"3 mm\"").or("3 mm"),
+    key(
+        "kerf_at",
+        Kind::Point,
+        "The same as a place: where the torch stands when jogged to the kerf's end, in program coordinates",
+        "[\"412.3 mm\", \"88 mm\"]",
+    ),
+    key("kerf_within", LENGTH, "How far off the kerf's end may be, at most, either way", "\"1 mm\"")
+        .or("3 mm"),
+    key("blown", LENGTH, "Diameter of the hole blown at the pierce", "\"6 mm\""),
     key("fault", Kind::Text, "Fault code that the source shows", "\"WORK-LEAD\""),
     key("seen", Kind::Texts, "What was seen and heard, by the names of the observations", "[\"pilot-seen\"]"),
     key("moved", Kind::Flag, "Whether plate, torch or table moved", "false"),
@@ -48,6 +56,21 @@ static KEYS: &[Key] = &[
     key("state", Kind::Tables, "A cut whose state was looked at", ""),
     key("state.cut", NUMBER, "Number of the cut, as on the picture", "12").required(),
     key("state.is", choice::<CutIs>(), "What it is", "\"whole\"").required(),
+    key(
+        "state.from",
+        LENGTH_OR_NONE,
+        "For a groove: how far along the cut it begins; what lies before it is through",
+        "\"40 mm\"",
+    )
+    .or("0 mm"),
+    key(
+        "state.kerf_to",
+        LENGTH_OR_NONE,
+        "How far along the cut the kerf is through, or, for a groove, how far it reaches",
+        "\"120 mm\"",
+    ),
+    key("state.within", LENGTH, "How far off `from` and `kerf_to` may be, at most, either way", "\"1 mm\"")
+        .or("3 mm"),
     key("piece", Kind::Tables, "A loose piece that was looked at", ""),
     key("piece.cut", NUMBER, "Number of the cut that freed it", "12").required(),
     key("piece.is", choice::<PieceIs>(), "What it does", "\"standing\"").required(),
