@@ -1,16 +1,23 @@
 //! The chores, each a short list of commands.
 
+use crate::reference;
 use crate::run::{Step, run};
 
-/// Everything that must hold before a change is taken. The tests come last, so that the closing lines of `cargo test`
-/// are the last thing on the screen.
+/// Everything that must hold before a change is taken: the tests, and after them what a library that is not ours says.
 pub(crate) fn test() -> Result<(), String> {
     fetch_what_tests_need()?;
     run(&Step::cargo(&["fmt", "--all", "--check"])
         .or("formatting differs: run `cargo fmt --all` and look at the diff"))?;
     run(&Step::cargo(&["clippy", "--workspace", "--all-targets", "--locked", "--", "-D", "warnings"])
         .or("clippy has complaints; mend them, or silence one with #[expect(lint, reason = \"…\")]"))?;
-    run(&Step::cargo(&["test", "--workspace", "--locked"]).or("a test fails; its output is above"))
+    run(&Step::cargo(&["test", "--workspace", "--locked"]).or("a test fails; its output is above"))?;
+    reference::same_plates()
+}
+
+/// Plates after stop and rescue against the undisturbed plate.
+pub(crate) fn plates() -> Result<(), String> {
+    fetch_what_tests_need()?;
+    reference::same_plates()
 }
 
 /// Takes what the snapshot tests print today as what they expect.
@@ -28,7 +35,8 @@ pub(crate) fn demo() -> Result<(), String> {
 }
 
 /// Installs or starts what tests need beyond a Rust toolchain. The place for it: each need is one `run` here, which
-/// does nothing where the thing is already there. Today there is none: all tests run on the toolchain alone.
+/// does nothing where the thing is already there.
 fn fetch_what_tests_need() -> Result<(), String> {
-    run(&Step::cargo(&["fetch", "--locked"]).or("crates could not be fetched; is the network up?"))
+    run(&Step::cargo(&["fetch", "--locked"]).or("crates could not be fetched; is the network up?"))?;
+    reference::install()
 }

@@ -1,7 +1,8 @@
-//! Chores of this repository: `cargo xtask test`, `bless`, `new-rule` and `demo`.
+//! Chores of this repository: `cargo xtask test`, `plates`, `bless`, `new-rule` and `demo`.
 
 mod chore;
 mod new_rule;
+mod reference;
 mod run;
 
 use std::process::ExitCode;
@@ -12,6 +13,8 @@ Chores of this repository.
 Usage: cargo xtask CHORE
 
   test    formatting, lints, every test and doc test: all that must hold before a change is taken
+  plates  only the last of them: plates after stop and rescue held against the undisturbed plate, by a geometry library
+          that is not ours
   bless   take the output of today as the expected output of every snapshot test; read the diff afterwards
   new-rule NAME
           begin a rule: its file, its fixture and its lines in the registry
@@ -23,6 +26,7 @@ fn main() -> ExitCode {
     let words: Vec<&str> = args.iter().map(String::as_str).collect();
     let outcome = match words.as_slice() {
         ["test"] => chore::test(),
+        ["plates"] => chore::plates(),
         ["bless"] => chore::bless(),
         ["demo"] => chore::demo(),
         ["new-rule", name] => new_rule::new_rule(name),
@@ -30,7 +34,8 @@ fn main() -> ExitCode {
             run::say(HELP);
             return ExitCode::SUCCESS;
         }
-        [] => Err("which chore? one of test, bless, new-rule, demo; `cargo xtask help` says more".to_owned()),
+        [] => Err("which chore? one of test, plates, bless, new-rule, demo; `cargo xtask help` says more"
+            .to_owned()),
         other => Err(format!("no chore called `{}`; `cargo xtask help` lists them", other.join(" "))),
     };
     match outcome {

@@ -1,6 +1,7 @@
 //! Running one command after another, with a line on the screen for each.
 
 use std::ffi::OsString;
+use std::fs::File;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -8,15 +9,35 @@ use std::time::Instant;
 
 /// One command of a chore.
 pub(crate) struct Step<'a> {
+    program: OsString,
     args: &'a [&'a str],
     env: Vec<(&'a str, &'a str)>,
     otherwise: &'a str,
+    input: Option<PathBuf>,
+    output: Option<PathBuf>,
 }
 
 impl<'a> Step<'a> {
     /// `cargo ARGS`, run at the root of the repository.
     pub(crate) fn cargo(args: &'a [&'a str]) -> Self {
-        Self { args, env: Vec::new(), otherwise: "it failed" }
+        Self { program: cargo(), args, env: Vec::new(), otherwise: "it failed", input: None, output: None }
+    }
+
+    /// `PROGRAM ARGS`, run at the root of the repository.
+    pub(crate) fn program(program: impl Into<OsString>, args: &'a [&'a str]) -> Self {
+        Self { program: program.into(), ..Self::cargo(args) }
+    }
+
+    /// Reads this file.
+    pub(crate) fn reads(mut self, file: PathBuf) -> Self {
+        self.input = Some(file);
+        self
+    }
+
+    /// Writes this file.
+    pub(crate) fn writes(mut self, file: PathBuf) -> Self {
+        self.output = Some(file);
+        self
     }
 
     /// With this variable set.
@@ -34,15 +55,20 @@ impl<'a> Step<'a> {
 
 /// Runs `step` and waits for it.
 pub(crate) fn run(step: &Step<'_>) -> Result<(), String> {
-    let shown = format!("cargo {}", step.args.join(" "));
+    let name = Path::new(&step.program).file_name().unwrap_or_default().to_string_lossy();
+    let shown = format!("{name} {}", step.args.join(" "));
     complain(&format!("─── {shown}"));
     let began = Instant::now();
-    let status = Command::new(cargo())
-        .args(step.args)
-        .envs(step.env.iter().copied())
-        .current_dir(root())
-        .status()
-        .map_err(|e| format!("`{shown}` could not be started: {e}"))?;
+    let mut command = Command::new(&step.program);
+    command.args(step.args).envs(step.env.iter().copied()).current_dir(root());
+    let unfit = |file: &Path, e: std::io::Error| format!("{} could not be opened: {e}", file.display());
+    if let Some(file) = &step.input {
+        command.stdin(File::open(file).map_err(|e| unfit(file, e))?);
+    }
+    if let Some(file) = &step.output {
+        command.stdout(File::create(file).map_err(|e| unfit(file, e))?);
+    }
+    let status = command.status().map_err(|e| format!("`{shown}` could not be started: {e}"))?;
     if !status.success() {
         return Err(format!("`{shown}` failed: {}", step.otherwise));
     }
