@@ -4,7 +4,7 @@ use crate::Facts;
 use cuts::{Cut, Ground, Made, NearKerf, PlateState, Progress, Shape};
 use finding::Place;
 use geometry::{Bounds, Point, Program};
-use shop::{PlacedPlate, Process, Shop};
+use shop::{PlacedPlate, ProcessOf, Shop};
 use std::borrow::Cow;
 use std::cell::OnceCell;
 use units::Length;
@@ -22,19 +22,6 @@ pub(crate) struct Context<'a> {
     pierces: OnceCell<Vec<UnderPierce>>,
 }
 
-/// Which process a cut runs with.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum ProcessOf<'a> {
-    /// This one.
-    Known(&'a Process),
-    /// The program chooses a number that no process of the shop has.
-    NumberUnknown(u32),
-    /// The job names one that the shop does not have.
-    NameUnknown(&'a str),
-    /// Nobody says.
-    Untold,
-}
-
 impl<'a> Context<'a> {
     pub(crate) fn new(facts: &'a Facts<'a>) -> Self {
         let shop = facts.shop.map_or_else(|| Cow::Owned(Shop::unknown()), Cow::Borrowed);
@@ -45,36 +32,14 @@ impl<'a> Context<'a> {
     /// The process that `cut` runs with: as the program chooses it, else as the job names it, else the only one that
     /// fits what is fitted.
     pub(crate) fn process_of(&self, cut: &Cut) -> ProcessOf<'_> {
-        let numbered = |process: &Process| process.number.is_some();
-        if let Some(number) = cut.process.filter(|_| self.shop.processes.iter().any(numbered)) {
-            return self
-                .shop
-                .process_numbered(number)
-                .map_or(ProcessOf::NumberUnknown(number), ProcessOf::Known);
-        }
-        self.process_of_job()
-    }
-
-    fn process_of_job(&self) -> ProcessOf<'_> {
-        if let Some(name) = &self.facts.job.process {
-            return self.shop.process(name).map_or(ProcessOf::NameUnknown(name), ProcessOf::Known);
-        }
-        let material = self.facts.job.material;
-        let mut fitted = self
-            .shop
-            .processes_fitted()
-            .filter(|process| material.is_none_or(|material| process.material == material));
-        match (fitted.next(), fitted.next()) {
-            (Some(only), None) => ProcessOf::Known(only),
-            _ => ProcessOf::Untold,
-        }
+        self.shop.process_of(self.facts.job, cut.process)
     }
 
     /// Whether it is known for some cut which process it runs with.
     pub(crate) fn is_process_told(&self) -> bool {
         let mut numbers: Vec<_> = self.facts.list.cuts.iter().collect();
         numbers.dedup_by_key(|cut| cut.process);
-        self.process_of_job() != ProcessOf::Untold
+        self.shop.process_of(self.facts.job, None) != ProcessOf::Untold
             || numbers.iter().any(|cut| self.process_of(cut) != ProcessOf::Untold)
     }
 

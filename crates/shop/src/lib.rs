@@ -14,6 +14,7 @@ mod outline;
 mod pchip;
 mod placing;
 mod plate;
+mod process_of;
 mod rules;
 mod shop_file;
 mod starter;
@@ -28,10 +29,11 @@ pub use job::Job;
 pub use keys::{File, JOB, Key, Kind, Range, SHOP, STOP, keys};
 pub use model::{
     Air, AwaitsArc, Cause, Clamp, ClearsBy, DutyPoint, Fault, Fitted, Material, Money, Process, Shop, Source,
-    StandingStart, StartAtLine, Stock, Table,
+    StandingStart, StartAtLine, Stock, Table, Wear,
 };
 pub use placing::PlacedPlate;
 pub use plate::{LEAST_AREA_MM2, OutlineFault, PlateOutline};
+pub use process_of::ProcessOf;
 pub use rules::RULES;
 pub use starter::starter;
 pub use stop::{CutIs, CutState, Feature, Measured, PieceIs, StopKind, StopReport};

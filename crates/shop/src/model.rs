@@ -61,6 +61,8 @@ pub struct Shop {
     pub fitted: Option<Fitted>,
     /// Compressed air.
     pub air: Option<Air>,
+    /// How sets of consumables wear.
+    pub wear: Option<Wear>,
     /// Plates in stock.
     pub stock: Vec<Stock>,
     /// Prices.
@@ -82,6 +84,7 @@ impl Shop {
             processes: Vec::new(),
             fitted: None,
             air: None,
+            wear: None,
             stock: Vec::new(),
             money: None,
             causes: Vec::new(),
@@ -132,6 +135,18 @@ pub struct Table {
     pub rapid: Option<Speed>,
     /// Acceleration of an axis.
     pub acceleration: Option<Acceleration>,
+    /// Speed of rapid motion up and down.
+    pub rapid_z: Option<Speed>,
+    /// How far the control may round off a corner.
+    pub path_tolerance: Option<Length>,
+    /// Blocks that the control reads in a second.
+    pub blocks_per_second: Option<f64>,
+    /// How long a touch-off takes that the control or a subprogram of its own does.
+    pub touch_off_time: Option<Duration>,
+    /// Distance from slat to slat.
+    pub slat_pitch: Option<Length>,
+    /// Whether the control keeps its position and offsets over a power cut.
+    pub keeps_offsets: Option<bool>,
     /// Its words and habits, from `[table.words]`.
     pub dialect: Dialect,
     /// Height above the plate at which it may travel over anything, tipped pieces apart.
@@ -156,6 +171,12 @@ impl Table {
             travel: None,
             rapid: None,
             acceleration: None,
+            rapid_z: None,
+            path_tolerance: None,
+            blocks_per_second: None,
+            touch_off_time: None,
+            slat_pitch: None,
+            keeps_offsets: None,
             dialect: Dialect::common(),
             safe_height: None,
             home_switches: None,
@@ -215,6 +236,14 @@ pub struct Source {
     pub pressure_min: Option<Pressure>,
     /// Wait after isolation before touching torch parts, as its manual says.
     pub isolation_wait: Option<Duration>,
+    /// How long gas flows before the pilot arc.
+    pub preflow: Option<Duration>,
+    /// How long the pilot arc burns until transfer at a sound start.
+    pub transfer_time: Option<Duration>,
+    /// How long gas flows after the arc has ended.
+    pub post_flow: Option<Duration>,
+    /// Share of the power from the mains that reaches the arc, 0 to 1.
+    pub efficiency: Option<f64>,
 }
 
 /// One rated point: this share of ten minutes at this current.
@@ -338,6 +367,21 @@ pub struct Air {
     pub altitude: Option<Length>,
     /// Flow of the torch while cutting.
     pub torch_flow: Option<Flow>,
+    /// Flow while gas runs without the cutting arc; that while cutting if not told.
+    pub gas_flow: Option<Flow>,
+}
+
+/// How sets of consumables wear, from the shop's own record.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Wear {
+    /// Starts' worth of wear of one minute of arc.
+    pub per_arc_minute: f64,
+    /// Starts' worth of wear of one arc that snaps off the edge of the plate.
+    pub per_snap: f64,
+    /// Starts' worth of wear by which 63 of 100 sets are spent.
+    pub life: f64,
+    /// How sharply sets end about their life: the shape of the Weibull law, over 1 for parts that wear out.
+    pub shape: f64,
 }
 
 /// A plate or remnant in stock.
@@ -366,6 +410,8 @@ pub struct Money {
     pub consumable_set: Option<f64>,
     /// A kilowatt-hour.
     pub kwh: Option<f64>,
+    /// A cubic metre of gas or of free air.
+    pub gas_m3: Option<f64>,
 }
 
 /// A cause of a failed start: how likely it is at first, and how likely each observation is if it is so.

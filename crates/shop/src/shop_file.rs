@@ -4,6 +4,7 @@ use crate::chart::{Chart, ChartRow};
 use crate::decode::{self, Reader};
 use crate::model::{
     Air, AwaitsArc, Cause, DutyPoint, Fault, Fitted, Material, Money, Process, Shop, Source, Stock, Table,
+    Wear,
 };
 use crate::thresholds::Thresholds;
 use crate::{at_odds, outline, suggest, words};
@@ -34,6 +35,7 @@ fn shop(top: &Reader<'_, '_>) -> Shop {
         source: top.table("source").map(|table| source(&table)),
         fitted,
         air: top.table("air").map(|table| air(&table)),
+        wear: top.table("wear").and_then(|table| wear(&table)),
         stock: stock(top),
         money: top.table("money").map(|table| money(&table)),
         causes: top.named("causes").into_iter().map(|(name, table)| cause(name, &table)).collect(),
@@ -51,6 +53,12 @@ fn table(reader: &Reader<'_, '_>) -> Table {
         travel: reader.point("travel"),
         rapid: reader.quantity("rapid"),
         acceleration: reader.quantity("acceleration"),
+        rapid_z: reader.quantity("rapid_z"),
+        path_tolerance: reader.quantity("path_tolerance"),
+        blocks_per_second: reader.number("blocks_per_second"),
+        touch_off_time: reader.quantity("touch_off_time"),
+        slat_pitch: reader.quantity("slat_pitch"),
+        keeps_offsets: reader.flag("keeps_offsets"),
         dialect: words::dialect(reader),
         safe_height: reader.quantity("safe_height"),
         home_switches: reader.flag("home_switches"),
@@ -101,6 +109,10 @@ fn source(reader: &Reader<'_, '_>) -> Source {
         standing_start: reader.choice("standing_start").unwrap_or_default(),
         pressure_min: reader.quantity("pressure_min"),
         isolation_wait: reader.quantity("isolation_wait"),
+        preflow: reader.quantity("preflow"),
+        transfer_time: reader.quantity("transfer_time"),
+        post_flow: reader.quantity("post_flow"),
+        efficiency: reader.number("efficiency"),
     }
 }
 
@@ -228,7 +240,19 @@ fn air(table: &Reader<'_, '_>) -> Air {
         hose_bore: table.quantity("hose_bore"),
         altitude: table.quantity("altitude"),
         torch_flow: table.quantity("torch_flow"),
+        gas_flow: table.quantity("gas_flow"),
     }
+}
+
+fn wear(table: &Reader<'_, '_>) -> Option<Wear> {
+    let (per_arc_minute, per_snap) = (table.number("per_arc_minute"), table.number("per_snap"));
+    let (life, shape) = (table.number("life"), table.number("shape"));
+    Some(Wear {
+        per_arc_minute: per_arc_minute.unwrap_or(0.0),
+        per_snap: per_snap.unwrap_or(0.0),
+        life: life?,
+        shape: shape?,
+    })
 }
 
 fn stock(top: &Reader<'_, '_>) -> Vec<Stock> {
@@ -257,6 +281,7 @@ fn money(table: &Reader<'_, '_>) -> Money {
         plate_kg: table.number("plate_kg"),
         consumable_set: table.number("consumable_set"),
         kwh: table.number("kwh"),
+        gas_m3: table.number("gas_m3"),
     }
 }
 

@@ -26,12 +26,12 @@
 //! ## Source
 //! Common practice.
 
-use crate::context::{Context, ProcessOf};
+use crate::context::Context;
 use crate::needs::Need;
 use crate::rule::Rule;
 use crate::sink::{Found, Many};
 use finding::{Finding, Level};
-use shop::{Material, Process, Worded};
+use shop::{Material, Process, ProcessOf, Worded};
 use std::collections::BTreeMap;
 
 pub(crate) const RULE: Rule = Rule {

@@ -29,13 +29,13 @@
 //! ## Source
 //! Common practice.
 
-use crate::context::{Context, ProcessOf};
+use crate::context::Context;
 use crate::needs::Need;
 use crate::rule::Rule;
 use crate::sink::{Found, Many};
 use cuts::{Cut, Shape};
 use finding::{Finding, Level};
-use shop::{Lookup, Process};
+use shop::{Lookup, Process, ProcessOf};
 use std::collections::BTreeMap;
 use units::{Length, Speed};
 

@@ -11,6 +11,9 @@ use nc::{ArcCenters, TorchOffActs};
 /// The shop file.
 pub static SHOP: File = File { name: "shop file", keys: KEYS };
 
+/// A count that divides others and cannot be nothing.
+const MORE_THAN_NONE: Kind = Kind::Number { least: 1.0, most: f64::MAX };
+
 static KEYS: &[Key] = &[
     key("name", Kind::Text, "The shop's name, for print", "\"Example shop\""),
     // The table.
@@ -23,6 +26,27 @@ static KEYS: &[Key] = &[
     ),
     key("table.rapid", SPEED, "Speed of rapid motion", "\"15 m/min\""),
     key("table.acceleration", ACCELERATION, "Acceleration of an axis", "\"800 mm/s2\""),
+    key("table.rapid_z", SPEED, "Speed of rapid motion up and down", "\"4 m/min\""),
+    key("table.path_tolerance", LENGTH, "How far the control may round off a corner", "\"0.1 mm\""),
+    key(
+        "table.blocks_per_second",
+        Kind::Number { least: 1.0, most: 1e6 },
+        "Blocks that the control reads in a second",
+        "200.0",
+    ),
+    key(
+        "table.touch_off_time",
+        TIME,
+        "How long a touch-off takes that the control or a subprogram of its own does",
+        "\"2.5 s\"",
+    ),
+    key("table.slat_pitch", LENGTH, "Distance from slat to slat", "\"100 mm\""),
+    key(
+        "table.keeps_offsets",
+        Kind::Flag,
+        "Whether the control keeps its position and offsets over a power cut",
+        "false",
+    ),
     key(
         "table.safe_height",
         LENGTH,
@@ -196,6 +220,20 @@ static KEYS: &[Key] = &[
         "How long its manual says to wait after isolating it before torch parts are touched",
         "\"5 min\"",
     ),
+    key("source.preflow", TIME, "How long gas flows before the pilot arc", "\"0.5 s\""),
+    key(
+        "source.transfer_time",
+        TIME,
+        "How long the pilot arc burns until transfer at a sound start",
+        "\"0.2 s\"",
+    ),
+    key("source.post_flow", TIME, "How long gas flows after the arc has ended", "\"15 s\""),
+    key(
+        "source.efficiency",
+        Kind::Number { least: 0.05, most: 1.0 },
+        "Share of the power from the mains that reaches the arc",
+        "0.85",
+    ),
     key("source.duty", Kind::Tables, "Rated points of the duty cycle", ""),
     key("source.duty.share", SHARE, "Share of ten minutes", "0.6").required(),
     key("source.duty.current", CURRENT, "Current at which it holds", "\"60 A\"").required(),
@@ -278,6 +316,32 @@ static KEYS: &[Key] = &[
     key("air.hose_bore", LENGTH, "Its bore", "\"10 mm\""),
     key("air.altitude", LENGTH_OR_NONE, "Height of the shop above the sea", "\"300 m\""),
     key("air.torch_flow", FLOW, "Flow of the torch while cutting", "\"180 l/min\""),
+    key(
+        "air.gas_flow",
+        FLOW,
+        "Flow while gas runs without the cutting arc, before and after it",
+        "\"150 l/min\"",
+    )
+    .or("that while cutting"),
+    // Wear.
+    key("wear", Kind::Table, "How sets of consumables wear, from the shop's own record", ""),
+    key("wear.life", MORE_THAN_NONE, "Starts' worth of wear by which 63 of 100 sets are spent", "520.0")
+        .required(),
+    key(
+        "wear.shape",
+        Kind::Number { least: 0.1, most: 50.0 },
+        "How sharply sets end about their life: the shape of the Weibull law, over 1 for parts that wear out",
+        "3.0",
+    )
+    .required(),
+    key("wear.per_arc_minute", PRICE, "Starts' worth of wear of one minute of arc", "1.5").or("0"),
+    key(
+        "wear.per_snap",
+        PRICE,
+        "Starts' worth of wear of one arc that snaps off the edge of the plate",
+        "4.0",
+    )
+    .or("0"),
     // Stock.
     key("stock", Kind::Tables, "A plate or remnant in stock", ""),
     key("stock.name", Kind::Text, "The shop's mark on it", "\"R-17\"").required(),
@@ -304,6 +368,7 @@ static KEYS: &[Key] = &[
     key("money.plate_kg", PRICE, "A kilogram of plate", "1.4"),
     key("money.consumable_set", PRICE, "A set of consumables", "35.0"),
     key("money.kwh", PRICE, "A kilowatt-hour", "0.3"),
+    key("money.gas_m3", PRICE, "A cubic metre of gas or of free air", "0.02"),
     // Causes.
     key("causes", Kind::Table, "Causes of failed starts, where the shop knows better than the defaults", ""),
     key("causes.*", Kind::Table, "A cause under its name, such as `[causes.work-lead-loose]`", ""),
