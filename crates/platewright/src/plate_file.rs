@@ -169,7 +169,7 @@ impl PlateFile {
         let made = self.made.iter().map(|row| row.made(list)).collect::<Result<_, _>>()?;
         let given_up = self.given_up.iter().map(|&number| part(number, list)).collect::<Result<_, _>>()?;
         let ran = self.runs.iter().map(|row| row.ran(list)).collect::<Result<_, _>>()?;
-        Ok(Earlier { progress: Progress::of(made), given_up, ran })
+        Ok(Earlier { progress: Progress::of(made), given_up, ran, pose: None })
     }
 
     /// As text.
@@ -246,6 +246,7 @@ mod tests {
             progress: Progress::of(vec![made]),
             given_up: vec![PartId(4)],
             ran: vec![RanCut { cut: CutId(3), lines: 7..19 }],
+            pose: None,
         };
         let print = Fingerprint::of("a.nc", b"M3");
         let file = PlateFile::new(print.clone(), Some(print), Length::from_mm(1.6), &earlier);

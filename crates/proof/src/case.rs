@@ -108,6 +108,9 @@ pub struct Pose {
     pub pivot: geometry::Point<geometry::Program>,
     /// Covariance of a turn about the pivot in radians and of a shift in x and y in millimetres, in this order.
     pub covariance: [[f64; 3]; 3],
+    /// By how much, as a share, the plate is larger than the original has it: a warm plate. What is written is not
+    /// stretched with it, so that parts come out true; how far that puts a cut off its place counts as landing error.
+    pub stretch: f64,
     /// How far off its place a cut may land.
     pub tolerance: Length,
 }

@@ -50,6 +50,7 @@ pub(crate) fn reason(point: u8, message: impl Into<String>, at: Option<finding::
 /// cuts (1), where it cuts before what is loose when (5, 4, 3).
 fn points_in_order(case: &Case<'_>, record: &mut Record) -> Result<(), Reason> {
     points::promise::settled(case)?;
+    points::landing::within_tolerance(case, record)?;
     let reading = reading::Reading::of(case, record)?;
     let written = View::written(case, &reading);
     let original = View::original(case);

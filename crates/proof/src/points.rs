@@ -2,6 +2,7 @@
 
 pub(crate) mod coverage;
 pub(crate) mod effect;
+pub(crate) mod landing;
 pub(crate) mod order;
 pub(crate) mod promise;
 pub(crate) mod starts;

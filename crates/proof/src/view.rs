@@ -1,4 +1,4 @@
-//! A program's motions seen in the frame of the original, whatever datum each counts from.
+//! A program's motions seen in the frame of the original, whatever datum each counts from and wherever the plate lies.
 
 use crate::{Case, reading::Reading};
 use finding::Span;
@@ -12,23 +12,29 @@ pub(crate) struct View<'a> {
     pub(crate) program: &'a nc::Program,
     /// Its motions.
     pub(crate) motions: &'a Motions,
-    /// What is added to its coordinates to get the original's.
+    /// What is added to its coordinates to get those that the control shows.
     shift: Vector<Program>,
-    shifted: bool,
+    /// From its coordinates to the plate's frame; none if they are the same.
+    to_plate: Option<Placement<Program, Program>>,
 }
 
 impl<'a> View<'a> {
     /// The original, in its own frame.
     pub(crate) fn original(case: &Case<'a>) -> Self {
-        Self { program: case.original, motions: case.motions, shift: Vector::new(0.0, 0.0), shifted: false }
+        Self { program: case.original, motions: case.motions, shift: Vector::new(0.0, 0.0), to_plate: None }
     }
 
-    /// The written program. Its zero is where the original's was when it cut what is promised.
+    /// The written program. Its zero is where the original's was when it cut what is promised; the plate lies where the
+    /// case's pose has it.
     pub(crate) fn written<'b>(case: &Case<'_>, reading: &'b Reading) -> View<'b> {
         let [x, y] = reading.datum_mm;
         let shift = Vector::new(x, y);
-        let _ = case;
-        View { program: &reading.program, motions: &reading.motions, shift, shifted: shift.length() > 0.0 }
+        let datum = Placement::<Program, Program>::new(0.0, Point::ORIGIN + shift);
+        let to_plate = match case.pose {
+            Some(pose) => Some(datum.then(&pose.placement.inverse())),
+            None => (shift.length() > 0.0).then_some(datum),
+        };
+        View { program: &reading.program, motions: &reading.motions, shift, to_plate }
     }
 
     pub(crate) fn motion(&self, k: usize) -> &'a Motion {
@@ -39,20 +45,36 @@ impl<'a> View<'a> {
         self.motions.modal(self.motion(k).modal)
     }
 
-    /// Where motion `k` ends.
+    /// Where on the plate motion `k` ends.
     pub(crate) fn to(&self, k: usize) -> Point<Program> {
+        self.on_plate(self.motion(k).to)
+    }
+
+    /// Where on the plate motion `k` begins.
+    pub(crate) fn from(&self, k: usize) -> Point<Program> {
+        self.on_plate(self.motions.from(k))
+    }
+
+    fn on_plate(&self, p: Point<Program>) -> Point<Program> {
+        self.to_plate.map_or(p, |to_plate| to_plate.point(p))
+    }
+
+    /// The curve of motion `k` on the plate.
+    pub(crate) fn curve(&self, k: usize) -> Curve<Program> {
+        let curve = self.motions.curve(k);
+        self.to_plate.map_or(curve, |to_plate| curve.placed(&to_plate))
+    }
+
+    /// Where the control shows the end of motion `k`, by the datum with which the plate was begun: in this frame lie
+    /// the table's travel and the clamps, wherever the plate lies.
+    pub(crate) fn shown_to(&self, k: usize) -> Point<Program> {
         self.motion(k).to + self.shift
     }
 
-    /// Where motion `k` begins.
-    pub(crate) fn from(&self, k: usize) -> Point<Program> {
-        self.motions.from(k) + self.shift
-    }
-
-    /// The curve of motion `k`.
-    pub(crate) fn curve(&self, k: usize) -> Curve<Program> {
+    /// The curve of motion `k` as the control shows it.
+    pub(crate) fn shown_curve(&self, k: usize) -> Curve<Program> {
         let curve = self.motions.curve(k);
-        if self.shifted {
+        if self.shift.length() > 0.0 {
             curve.placed(&Placement::<Program, Program>::new(0.0, Point::ORIGIN + self.shift))
         } else {
             curve

@@ -244,7 +244,7 @@ fn prove_text(scene: &Scene<'_>, on_plate: &OnPlate, promise: &Promise, written:
         progress: &on_plate.progress,
         promise,
         ground: situation.ground,
-        pose: None,
+        pose: situation.pose,
     })
 }
 

@@ -2,7 +2,7 @@
 
 use cuts::{CutId, CutList, PartId, PlateIndex, Progress};
 use nc::{Motions, Program};
-use proof::Ground;
+use proof::{Ground, Pose};
 use shop::{Job, Shop};
 use std::ops::Range;
 
@@ -27,6 +27,8 @@ pub struct Situation<'a> {
     pub earlier: Option<&'a Earlier>,
     /// Facts of plate and table.
     pub ground: &'a Ground,
+    /// Where the plate lies now, if it moved since it was begun: all that is written then goes there.
+    pub pose: Option<&'a Pose>,
 }
 
 /// What earlier rescues left: kept between two stops (as `plate.json` by whoever keeps files).
@@ -39,6 +41,8 @@ pub struct Earlier {
     /// The cuts of the restart program that ran last, with the lines on which they stand in it. If it is not empty, a
     /// reported `line` counts in that program and a reported `time` from its start.
     pub ran: Vec<RanCut>,
+    /// Where the plate lay for that program, if it had moved; what the control showed then counts from there.
+    pub pose: Option<Pose>,
 }
 
 /// A cut of a restart program and its lines there.

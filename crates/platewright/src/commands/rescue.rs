@@ -96,6 +96,7 @@ impl Rescued {
             job: &inputs.job,
             earlier,
             ground: &inputs.ground(reading, thickness),
+            pose: None,
         };
         let plan = rescue::plan(&situation, stop).map_err(|none| Error::NoSuchStop(none.message))?;
         let unproven = plan.choices.iter().find(|choice| !choice.proof.holds());
@@ -158,6 +159,7 @@ impl Rescued {
             progress: self.plan.progress.clone(),
             given_up: choice.map(|choice| choice.promise.given_up.clone()).unwrap_or_default(),
             ran: choice.map(|choice| choice.lines.clone()).unwrap_or_default(),
+            pose: None,
         };
         PlateFile::new(original, restart, reading.kerf.width, &earlier)
     }

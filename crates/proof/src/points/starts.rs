@@ -94,19 +94,26 @@ impl Starts<'_> {
     }
 
     /// Metal between a disc and the nearest kerf, crater or edge of the plate before leg `n`; negative where it
-    /// overlaps, infinite where nothing is near.
+    /// overlaps, infinite where nothing is near. What was on the plate when it moved may lie nearer by what the pose is
+    /// uncertain.
     fn clear_around(&self, n: usize, p: Point<Program>, radius_mm: f64) -> f64 {
         let half_kerf = self.case.ground.kerf.mm() / 2.0;
-        let before = self.timeline.of_leg(n).start;
-        let reach = radius_mm + half_kerf + LOOK_MM;
-        let kerf =
-            self.timeline.nearest_mm(p, reach, before).map(|distance| distance - radius_mm - half_kerf);
-        let crater_mm = full_crater_mm(self.case);
-        let reach = radius_mm + crater_mm + LOOK_MM;
-        let crater =
-            self.timeline.nearest_crater_mm(p, reach, n).map(|distance| distance - radius_mm - crater_mm);
-        let edge = self.edge_clear(p, radius_mm);
-        [kerf, crater, edge].into_iter().flatten().fold(f64::INFINITY, f64::min)
+        let off_mm = self.case.pose.map_or(0.0, |pose| super::landing::worst_mm(pose, p));
+        let kerf = |legs: usize, off_mm: f64| {
+            let before = self.timeline.of_leg(legs).start;
+            let radius_mm = radius_mm + half_kerf + off_mm;
+            let nearest = self.timeline.nearest_mm(p, radius_mm + LOOK_MM, before);
+            nearest.map(|distance| distance - radius_mm)
+        };
+        let crater = |legs: usize, off_mm: f64| {
+            let radius_mm = radius_mm + full_crater_mm(self.case) + off_mm;
+            let nearest = self.timeline.nearest_crater_mm(p, radius_mm + LOOK_MM, legs);
+            nearest.map(|distance| distance - radius_mm)
+        };
+        let before_move = if off_mm > 0.0 { [kerf(0, off_mm), crater(0, off_mm)] } else { [None; 2] };
+        let edge = self.edge_clear(p, radius_mm + off_mm);
+        let clear = [kerf(n, 0.0), crater(n, 0.0), edge].into_iter().chain(before_move);
+        clear.flatten().fold(f64::INFINITY, f64::min)
     }
 
     /// Metal between a disc and the plate's edges, where they are near or the disc lies beyond them.

@@ -50,9 +50,9 @@ fn on_table(case: &Case<'_>, written: &View<'_>, record: &mut Record) -> Result<
         if kind == MotionKind::Home {
             continue;
         }
-        let to = written.to(k);
+        let to = written.shown_to(k);
         let reaches = if matches!(kind, MotionKind::ArcCw | MotionKind::ArcCcw) {
-            written.curve(k).bounds()
+            written.shown_curve(k).bounds()
         } else {
             geometry::Bounds { min: to, max: to }
         };

@@ -26,6 +26,11 @@ pub(super) fn kept(
                        text does not tell";
         return Err(reason(2, message, None));
     }
+    if case.pose.is_some() && at_cuts.moves {
+        let message = "the original sets its datum on the way, so what its coordinates mean on the moved plate cannot \
+                       be told from the places measured";
+        return Err(reason(2, message, None));
+    }
     sets_none(program, motions)?;
     record.needs(
         "Program zero lies where it lay when the plate was begun: the same offsets, and the machine not homed anew \

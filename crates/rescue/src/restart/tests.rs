@@ -60,6 +60,7 @@ impl Bench {
             job: &self.job,
             earlier: None,
             ground: &self.ground,
+            pose: None,
         }
     }
 }

@@ -15,6 +15,7 @@ impl Table {
             progress: plan.progress.clone(),
             given_up: choice.promise.given_up.clone(),
             ran: choice.lines.clone(),
+            pose: None,
         });
     }
 

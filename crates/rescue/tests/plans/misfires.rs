@@ -193,6 +193,7 @@ fn the_part_can_be_left_out() {
             progress: plan.progress.clone(),
             given_up: given_up.clone(),
             ran: skip.lines.clone(),
+            pose: None,
         });
         let second = table.misfire(next);
         let choice = second.choices.first().unwrap_or_else(|| panic!("{:?}", second.none_because));

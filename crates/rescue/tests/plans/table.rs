@@ -63,6 +63,7 @@ impl Table {
             job: &self.job,
             earlier: self.earlier.as_ref(),
             ground: &self.ground,
+            pose: None,
         }
     }
 

@@ -45,7 +45,7 @@ pub(super) fn clear(
             continue;
         }
         let low = before.lower(height.now);
-        let way = written.curve(k);
+        let way = written.shown_curve(k);
         let met =
             boxes.iter().find(|(bounds, clamp)| !passes_over(clamp, low, heights) && meets(&way, bounds));
         if let Some((_, clamp)) = met {
