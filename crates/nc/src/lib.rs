@@ -40,8 +40,8 @@ pub use beside::Beside;
 pub use dialect::{ArcCenters, Code, CommentForm, Dialect, Dwell, TorchOffActs, TouchOffBy};
 pub use idle::IdleWord;
 pub use motions::{
-    Call, CallId, Comp, Distance, Event, EventKind, Height, HeightBase, Known, Modal, ModalId, Motion,
-    MotionKind, Motions, Start, TouchOff, Units,
+    Call, CallId, Carried, Comp, Distance, Event, EventKind, Height, HeightBase, Known, Modal, ModalId,
+    Motion, MotionKind, Motions, Start, TouchOff, Units,
 };
 pub use program::{Block, Program};
 pub use rules::RULES;

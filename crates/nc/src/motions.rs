@@ -3,6 +3,7 @@
 use crate::{Dialect, Program};
 use finding::{Finding, Span};
 use geometry::{Arc, Curve, Point};
+use std::ops::Range;
 
 /// Index of a call path in [`Motions::call`]; 0 is the main program.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -289,6 +290,9 @@ impl Start {
     }
 }
 
+/// From where the program has a motion to where it is made, both in the program's frame.
+pub type Carried = geometry::Placement<geometry::Program, geometry::Program>;
+
 /// All motions and events of a program in order of execution. A value.
 ///
 /// Coordinates are millimetres in the frame in force when the program started: shifts by G92, G10 L2 and G54 to
@@ -384,6 +388,26 @@ impl Motions {
     #[must_use]
     pub fn curve(&self, k: usize) -> Curve<geometry::Program> {
         self.motions[k].curve_from(self.from(k))
+    }
+
+    /// The same motions with some of them made at another place: each range of motions, sorted and apart from each
+    /// other, is carried by its placement; the others stay. Events, heights and modal states are as they were, so the
+    /// text's numbers no longer say where the carried motions lie.
+    ///
+    /// A range should begin with a motion that goes somewhere in X or Y: a motion in Z alone ends where the one before
+    /// it does, and carried by itself it would seem to travel.
+    #[must_use]
+    pub fn placed(&self, ranges: &[(Range<u32>, Carried)]) -> Self {
+        let mut placed = self.clone();
+        for (range, placement) in ranges {
+            let last = placed.motions.len();
+            let range = (range.start as usize).min(last)..(range.end as usize).min(last);
+            for motion in &mut placed.motions[range] {
+                motion.to = placement.point(motion.to);
+                motion.center = placement.point(motion.center);
+            }
+        }
+        placed
     }
 
     /// The byte span of the block of motion `k`.

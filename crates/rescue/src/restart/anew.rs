@@ -13,6 +13,7 @@ use crate::draft::{Draft, Written};
 use cuts::{Cut, CutId};
 use nc::{EventKind, Modal, Ran, Start, Trail};
 use proof::Promise;
+use std::ops::Range;
 
 /// The restart program for `promise`, written anew.
 ///
@@ -24,10 +25,25 @@ pub(crate) fn anew(
     retract: Retract,
     remark: &str,
 ) -> Result<Written, String> {
+    anew_elsewhere(situation, promise, retract, remark, &[])
+}
+
+/// The same where the motions in the ranges `elsewhere` do not lie where the text's numbers say: `situation.motions`
+/// has them at their place.
+///
+/// # Errors
+/// Why it cannot be written, in words.
+pub(super) fn anew_elsewhere(
+    situation: &Situation<'_>,
+    promise: &Promise,
+    retract: Retract,
+    remark: &str,
+    elsewhere: &[Range<u32>],
+) -> Result<Written, String> {
     let trail = Trail::of(situation.program, situation.dialect, &Start::usual(situation.dialect));
     let first = situation.list.cut(*promise.cuts.first().ok_or("nothing is left to cut")?);
     let mut draft = Draft::new(situation.program);
-    let mut flat = Flat::new(situation, &trail);
+    let mut flat = Flat::new(situation, &trail, elsewhere);
     let begin = Begin::of(situation, first);
     let place = place_at(&trail, first, &begin);
     let parameters = if flat.keeps_settings() { known_before(&trail, place.ran) } else { Vec::new() };
@@ -48,8 +64,12 @@ pub(crate) fn anew(
             let follows = promise.cuts[k - 1].0 + 1 == cut.0;
             modal = begin_next(&mut draft, &mut flat, *cut, modal, follows);
         }
-        let next = situation.list.cuts.get(cut.0 as usize + 1);
-        let end = next.map_or(trail.ran().len(), |next| place_of(&trail, next).ran);
+        let end = match situation.list.cuts.get(cut.0 as usize + 1) {
+            Some(next) => place_of(&trail, next).ran,
+            // What follows the original's last cut ends the program: not before the promise is fulfilled.
+            None if k + 1 < promise.cuts.len() => after_torch_off(&trail, situation.list.cut(*cut))?.0,
+            None => trail.ran().len(),
+        };
         modal = flat.write_until(&mut draft, end, modal)?;
     }
     write_ending(&mut draft, &mut flat, situation, promise, modal)?;
@@ -114,12 +134,17 @@ fn write_ending<'a>(
     if promise.cuts.last() == Some(&last.id) {
         return Ok(());
     }
-    let off = last.torch_off.ok_or("the last cut is never ended")? as usize;
+    let (ran, off) = after_torch_off(flat.trail(), last)?;
     let event = &situation.motions.events()[off];
     debug_assert_eq!(event.kind, EventKind::TorchOff, "a cut ends by a torch-off");
     header::bridge(draft, situation, modal, situation.motions.modal(event.modal));
-    let ran = flat.trail().ran().partition_point(|ran| ran.event as usize <= off);
     flat.go_to(Place { ran, motion: event.before as usize, event: off + 1 });
     let end = flat.trail().ran().len();
     flat.write_until(draft, end, situation.motions.modal(event.modal)).map(|_| ())
+}
+
+/// The first running after the torch-off of `cut`, and the torch-off's event.
+fn after_torch_off(trail: &Trail, cut: &Cut) -> Result<(usize, usize), String> {
+    let off = cut.torch_off.ok_or_else(|| format!("cut {} is never ended", cut.number()))? as usize;
+    Ok((trail.ran().partition_point(|ran| ran.event as usize <= off), off))
 }

@@ -9,6 +9,7 @@ use nc::{
     Code, Comp, Distance, EventKind, Modal, Motion, MotionKind, Program, Ran, Style, TorchOffActs,
     TouchOffBy, Trail, WordIs, WordText, Writer,
 };
+use std::ops::Range;
 use units::MM_PER_INCH;
 
 /// A moment of the original's run: this running comes next, with these motions and events.
@@ -24,6 +25,8 @@ pub(super) struct Flat<'a> {
     situation: &'a Situation<'a>,
     trail: &'a Trail,
     place: Place,
+    /// Motions that do not lie where the text's numbers say, sorted.
+    elsewhere: &'a [Range<u32>],
     /// Where the text stands, in the frame of the motions.
     at: Point<Frame>,
     keeps_settings: bool,
@@ -32,11 +35,11 @@ pub(super) struct Flat<'a> {
 }
 
 impl<'a> Flat<'a> {
-    pub(super) fn new(situation: &'a Situation<'a>, trail: &'a Trail) -> Self {
+    pub(super) fn new(situation: &'a Situation<'a>, trail: &'a Trail, elsewhere: &'a [Range<u32>]) -> Self {
         let place = Place { ran: 0, motion: 0, event: 0 };
         // A word that hangs on a probe stays as it is, and so must the parameters it reads.
         let keeps_settings = (0..trail.ran().len()).any(|k| trail.values(k).iter().any(Option::is_none));
-        Self { situation, trail, place, at: Point::ORIGIN, keeps_settings, called: Vec::new() }
+        Self { situation, trail, place, elsewhere, at: Point::ORIGIN, keeps_settings, called: Vec::new() }
     }
 
     pub(super) fn situation(&self) -> &'a Situation<'a> {
@@ -97,10 +100,15 @@ impl<'a> Flat<'a> {
     }
 
     fn write(&mut self, draft: &mut Draft<'_>, block: &Taken<'a>, modal: &'a Modal) -> Result<(), String> {
+        // The text has its own; a second one would end it.
+        if super::header::opening_block(self.situation) == Some(block.ran.block) {
+            return Ok(());
+        }
         if self.calls_for_touch_off(block) {
             return self.keep_call(draft, block);
         }
         let words = self.words(block);
+        self.can_be_elsewhere(block, &words)?;
         if self.must_rewrite(block, &words) {
             self.rewrite(draft, block, &words, modal);
         } else {
@@ -191,9 +199,36 @@ impl<'a> Flat<'a> {
         let computed = words.iter().any(|word| {
             word.text.is == WordIs::Computed && matches!(word.role, Role::X | Role::Y | Role::Arc)
         });
+        let carried = self.is_carried(block, words);
         let elsewhere = self.at.distance(motions.from(block.motions.start)) > self.step_mm();
         let bound = self.binds_place(block, words);
-        (compensated || computed || (elsewhere && !bound) || block.motions.len() > 1) && !fixed
+        (compensated || computed || carried || (elsewhere && !bound) || block.motions.len() > 1) && !fixed
+    }
+
+    /// Whether the block's numbers say where a motion ends that lies elsewhere.
+    fn is_carried(&self, block: &Taken<'_>, words: &[Word]) -> bool {
+        let says_where = |word: &Word| matches!(word.role, Role::X | Role::Y | Role::Arc);
+        !self.elsewhere.is_empty() && words.iter().any(says_where) && self.lies_elsewhere(block)
+    }
+
+    fn lies_elsewhere(&self, block: &Taken<'_>) -> bool {
+        block.motions.clone().any(|k| {
+            let next = self.elsewhere.partition_point(|range| range.end as usize <= k);
+            self.elsewhere.get(next).is_some_and(|range| range.start as usize <= k)
+        })
+    }
+
+    /// Refuses what means a place that cannot be carried: a probe that travels, a stored place.
+    fn can_be_elsewhere(&self, block: &Taken<'_>, words: &[Word]) -> Result<(), String> {
+        let kind = |k: usize| self.situation.motions.motions()[k].kind;
+        let fixed = block.motions.clone().any(|k| matches!(kind(k), MotionKind::Probe | MotionKind::Home));
+        if fixed && self.is_carried(block, words) {
+            return Err(format!(
+                "line {} goes to a place that cannot be moved with its cut",
+                block.ran.block + 1
+            ));
+        }
+        Ok(())
     }
 
     /// Whether the block says by itself where the motion ends, whatever lies before it.
@@ -422,8 +457,8 @@ struct Taken<'a> {
     ran: Ran,
     /// Its place among the runnings.
     number: usize,
-    motions: std::ops::Range<usize>,
-    events: std::ops::Range<usize>,
+    motions: Range<usize>,
+    events: Range<usize>,
     modal: Option<&'a Modal>,
 }
 

@@ -1,13 +1,13 @@
 //! Restart programs read again and held against the original, cut by cut, for every hand and every cut.
 
-use super::{Manner, retracts};
+use super::{Manner, Placed, retracts};
 use crate::Situation;
 use crate::draft::Written;
-use cuts::{Cut, CutList, PlateIndex, Reading};
+use cuts::{Cut, CutId, CutList, PlateIndex, Reading};
 use geometry::Point;
-use nc::{Dialect, Height, HeightBase, Motions, Program, Start, Units};
+use nc::{Carried, Dialect, Height, HeightBase, Motions, Program, Start, Units};
 use nests::{Hand, Nest};
-use proof::{Ground, Promise};
+use proof::{Ground, Moved, Promise};
 use shop::{Job, Thresholds};
 use units::Length;
 
@@ -81,6 +81,17 @@ fn hostile(dialect: &Dialect) -> Start {
 
 /// Holds a written program against the promised cuts of the original, as read from this start.
 fn holds(bench: &Bench, promise: &Promise, text: &[u8], start: &Start) -> Result<(), String> {
+    holds_where(bench, promise, text, start, &|_| Carried::IDENTITY)
+}
+
+/// The same where each cut has been carried to another place.
+fn holds_where(
+    bench: &Bench,
+    promise: &Promise,
+    text: &[u8],
+    start: &Start,
+    carried: &dyn Fn(CutId) -> Carried,
+) -> Result<(), String> {
     let (program, _) = Program::parse(text, &bench.dialect);
     let (motions, _) = Motions::run(&program, &bench.dialect, start);
     let (list, _) = CutList::build(&program, &motions, &Reading::with_kerf(bench.ground.kerf));
@@ -94,7 +105,10 @@ fn holds(bench: &Bench, promise: &Promise, text: &[u8], start: &Start) -> Result
     for (cut, id) in list.cuts.iter().zip(&promise.cuts) {
         let was = bench.list.cut(*id);
         let moved = shift(&bench.motions, was);
-        same(was, cut, moved).map_err(|why| format!("cut {}: {why}", id.number()))?;
+        let mut there = was.clone();
+        there.path = was.path.placed(&carried(*id));
+        there.pierce.at = carried(*id).point(was.pierce.at);
+        same(&there, cut, moved).map_err(|why| format!("cut {}: {why}", id.number()))?;
     }
     let ends = motions.events().iter().any(|event| event.kind == nc::EventKind::End);
     if ends { Ok(()) } else { Err("it does not end".into()) }
@@ -192,6 +206,56 @@ fn every_cut_of_every_hand_can_be_run_again() {
             assert!(word_for_word > 0);
         } else {
             assert_eq!(word_for_word, cuts, "{}", hand.name);
+        }
+    }
+}
+
+#[test]
+fn every_cut_of_every_hand_can_be_written_elsewhere() {
+    for hand in Hand::all() {
+        for seed in 1..=6 {
+            let bench = Bench::of(&hand.clone().seeded(seed), &Nest::random(seed));
+            // Every third cut goes to a place and turn of its own, the others stay.
+            let place = |cut: CutId| {
+                let k = f64::from(cut.0);
+                Carried::new(k * 0.7 - 2.0, Point::new(k * 31.7 + 0.123_4, 900.0 - k * 17.3))
+            };
+            let carried = |cut: CutId| if cut.0 % 3 == 1 { place(cut) } else { Carried::IDENTITY };
+            let of = |cut: &Cut| Moved { cut: cut.id, placement: place(cut.id) };
+            let moved: Vec<Moved> = bench.list.cuts.iter().filter(|cut| cut.id.0 % 3 == 1).map(of).collect();
+            let placed =
+                Placed::some(&bench.motions, &bench.list, &moved).expect("each has a way to its start");
+            let turned = Carried::new(-0.3, Point::new(12.5, -7.25));
+            let all = Placed::all(&bench.motions, turned);
+            for first in [0, 1, bench.list.cuts.len() / 2] {
+                // In order, and the other way round.
+                let mut promise = rest_from(&bench, u32::try_from(first).unwrap());
+                for round in ["in order", "last first"] {
+                    let what = format!("{} seed {seed} from cut {}, {round}", hand.name, first + 1);
+                    elsewhere(&bench, &placed, &promise, &carried, &what);
+                    elsewhere(&bench, &all, &promise, &|_| turned, &what);
+                    promise.cuts.reverse();
+                }
+            }
+        }
+    }
+}
+
+/// Writes what is carried elsewhere and reads it again.
+fn elsewhere(
+    bench: &Bench,
+    placed: &Placed,
+    promise: &Promise,
+    carried: &dyn Fn(CutId) -> Carried,
+    what: &str,
+) {
+    let situation = bench.situation();
+    let written = placed
+        .write(&situation, promise, retracts(&situation)[0], "elsewhere")
+        .unwrap_or_else(|why| panic!("{what}: {why}"));
+    for start in [Start::usual(&bench.dialect), hostile(&bench.dialect)] {
+        if let Err(why) = holds_where(bench, promise, &written.text, &start, carried) {
+            panic!("{what}: {why}\n{}", shown(&written.text));
         }
     }
 }
