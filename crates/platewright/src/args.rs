@@ -149,7 +149,7 @@ Cut numbers are those on the picture (`platewright show`). A stop report is a sh
   kind = \"no-transfer\"
   cut = 37                 # or line = 412, or at = [\"412.3 mm\", \"88 mm\"]
   fault = \"NO-TRANSFER\"    # as the power source shows it
-  seen = [\"pilot-seen\"]    # what was seen and heard
+  seen = [\"pilot-full\"]    # what was seen and heard
 `platewright shop keys` lists all it may say.
 
 Written into the folder, all of it or nothing:

@@ -198,7 +198,7 @@ fn stop_reports() {
         &["key-missing: { feature = \"hole\", plan = \"1x2 mm\" }"],
     );
     let (report, findings) = StopReport::parse(
-        "kind = \"NO_TRANSFER\"\ncut = 37\nline = 0x10\nseen = \"pilot-seen\"\nmoved = false\n\
+        "kind = \"NO_TRANSFER\"\ncut = 37\nline = 0x10\nseen = \"pilot-full\"\nmoved = false\n\
          [[piece]]\ncut = 3\nis = \"standing\"",
     );
     assert_eq!(findings, vec![]);

@@ -53,13 +53,14 @@ fn entropy_bits(p: impl Iterator<Item = f64>) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    use super::super::Trouble;
     use super::super::questions::AskedOf;
     use super::super::table::{Table, TableQuestion};
     use super::*;
 
     /// Two causes with priors 3 and 1, and one question that is answered "a" with 0.2 and 0.8.
     fn two_causes() -> Table {
-        let mut table = Table::of(None);
+        let mut table = Table::of(None, Trouble::NoStart);
         table.causes.truncate(2);
         table.causes[0].prior = 3.0;
         table.causes[1].prior = 1.0;

@@ -2,8 +2,8 @@
 
 use crate::Situation;
 use cuts::{Cut, CutId, Ground, PlateState};
-use geometry::Side;
-use shop::{DutyPoint, Lookup, Process, Shop};
+use geometry::{Point, Program, Side};
+use shop::{DutyPoint, Lookup, Process, Shop, StopReport};
 use units::{Current, Duration, Length};
 
 /// How near the plate's edge a pierce must lie to count as standing over it. Pilot arcs reach some millimetres
@@ -31,15 +31,17 @@ fn computed(word: &'static str, because: impl Into<String>) -> Computed {
     Computed { word, because: because.into() }
 }
 
-/// All evidence there is about a failed start of `cut` on a plate in `state`, and the facts that would give more.
+/// All evidence there is about a stop at `cut` on a plate in `state`, and the facts that would give more.
 pub(super) fn evidence(
     situation: &Situation<'_>,
+    stop: &StopReport,
     cut: CutId,
     state: &PlateState,
 ) -> (Vec<Computed>, Vec<String>) {
     let mut missing = Vec::new();
     let cut = situation.list.cut(cut);
     let mut found = vec![under_pierce(situation, cut, state), starts_before(state), touch_off(cut)];
+    found.extend(way_of_arc(situation, stop, cut, state));
     let mut take = |evidence: Result<Computed, &str>| match evidence {
         Ok(evidence) => found.push(evidence),
         Err(fact) => missing.push(fact.to_string()),
@@ -54,6 +56,7 @@ pub(super) fn evidence(
             take(set_age(shop));
             take(duty(shop, process, situation, cut, state));
             take(pierce_height(process, situation, cut));
+            take(speed(shop, process, situation, cut));
         }
     }
     (found, missing)
@@ -94,6 +97,66 @@ fn under_pierce(situation: &Situation<'_>, cut: &Cut, state: &PlateState) -> Com
         Ground::OutsidePlate => {
             computed("edge-under-pierce", "the pierce lies beyond the plate as the job places it")
         }
+    }
+}
+
+/// How far ahead of the place where an arc went out it may have met what put it out: a report is good to some
+/// millimetres, and an arc lives on a little past the edge of metal.
+const AHEAD_MM: f64 = 6.0;
+
+/// Step in which the way ahead is looked at.
+const LOOK_STEP_MM: f64 = 0.5;
+
+/// What lay in the arc's way where it went out; none if nobody said where.
+fn way_of_arc(
+    situation: &Situation<'_>,
+    stop: &StopReport,
+    cut: &Cut,
+    state: &PlateState,
+) -> Option<Computed> {
+    let place =
+        |at: [Length; 2]| cut.path.nearest(Point::new(at[0].mm(), at[1].mm())).map(|near| near.along_mm);
+    let lengths = [stop.kerf_to, stop.stopped_along].into_iter().flatten().map(Length::mm);
+    let places = [stop.kerf_at, stop.at].into_iter().flatten().filter_map(place);
+    let out_mm = lengths.chain(places).find(|along| along.is_finite())?;
+    let ends_mm = (out_mm + AHEAD_MM).min(cut.path.length_mm());
+    let mut along_mm = out_mm;
+    while along_mm <= ends_mm {
+        let at = cut.path.point_at(along_mm)?;
+        if let Some(met) = met_at(situation, cut, along_mm, at, state) {
+            return Some(met);
+        }
+        along_mm += LOOK_STEP_MM;
+    }
+    Some(computed("over-metal", "no kerf made so far and no edge lies in the arc's way there"))
+}
+
+/// What puts an arc out at a place of its path.
+fn met_at(
+    situation: &Situation<'_>,
+    cut: &Cut,
+    along_mm: f64,
+    at: Point<Program>,
+    state: &PlateState,
+) -> Option<Computed> {
+    let kerf_mm = state.kerf().mm();
+    let own = cut.path.piece(0.0, (along_mm - 3.0 * kerf_mm).max(0.0));
+    if own.nearest(at).is_some_and(|near| near.distance_mm < kerf_mm / 2.0) {
+        return Some(computed("over-void", "the arc came back to the kerf that it had cut itself"));
+    }
+    let beyond = situation.ground.plate.as_ref().is_some_and(|plate| plate.side_of(at, 0.0) != Side::Inside);
+    if beyond {
+        return Some(computed("over-edge", "the path leaves the plate there as the job places it"));
+    }
+    match state.ground_at(situation.list, situation.index, at, Length::ZERO) {
+        Ground::Kerf(other) if other != cut.id => Some(computed(
+            "over-void",
+            format!("the kerf of cut {} lies in the arc's way there", other.number()),
+        )),
+        Ground::OutsidePlate => {
+            Some(computed("over-edge", "the path leaves the plate there as the job places it"))
+        }
+        Ground::Kerf(_) | Ground::Metal | Ground::Loose(_) | Ground::Void(_) => None,
     }
 }
 
@@ -210,6 +273,33 @@ fn pierce_height(
     };
     let because = format!("the program pierces at {mm:.1} mm, the chart says {:.1} mm", chart.mm());
     let word = if mm > chart.mm() * TOO_HIGH { "pierce-height-over-chart" } else { "pierce-height-on-chart" };
+    Ok(computed(word, because))
+}
+
+/// The cut's speed against the chart's.
+fn speed(
+    shop: &Shop,
+    process: Option<&Process>,
+    situation: &Situation<'_>,
+    cut: &Cut,
+) -> Result<Computed, &'static str> {
+    let process = process.ok_or("the process this program needs")?;
+    let thickness = situation.job.thickness.ok_or("the plate's thickness")?;
+    let Lookup::Row(row) = process.chart.at(thickness) else {
+        return Err("a chart row for this thickness");
+    };
+    let chart = row.cut_speed.ok_or("the speed in the chart")?.mm_per_min();
+    let feed = cut.feed_mm_per_min.ok_or("the speed of this cut (the program sets none)")?;
+    let because = format!("the program runs at {feed:.0} mm/min, the chart says {chart:.0} mm/min");
+    let share = feed / chart;
+    let allowed = shop.thresholds.speed_share;
+    let word = if share > 1.0 + allowed {
+        "speed-over-chart"
+    } else if share < 1.0 - allowed {
+        "speed-under-chart"
+    } else {
+        "speed-on-chart"
+    };
     Ok(computed(word, because))
 }
 

@@ -1,4 +1,4 @@
-//! Why did it not start? Causes ranked by Bayes from what was seen, the fault code, and what can be worked out.
+//! Why did the arc not come, or not stay? Causes ranked by Bayes from what was seen, the fault code, and what can be worked out.
 //!
 //! What is not known has no weight: a question without an answer leaves the ranking as it is.
 
@@ -7,10 +7,12 @@ mod evidence;
 mod questions;
 mod rows;
 mod table;
+mod trouble;
 
 pub(crate) use evidence::process_of;
 pub use questions::{Answer, AskedOf, QUESTIONS, Question};
 pub use rows::{CauseRow, ROWS};
+pub use trouble::Trouble;
 
 use crate::{NextLook, RankedCause, Situation, Triage};
 use bayes::{Seen, likelihood_ratio, posterior, tells_bits};
@@ -28,15 +30,16 @@ const LOOKS: usize = 5;
 /// A look that tells less than this is not worth the walk.
 const LEAST_BITS: f64 = 0.01;
 
-/// Ranks the causes of a failed start of `cut`.
+/// Ranks the causes of a stop at `cut`. Where the arc had no part in the stop there is nothing to rank.
 pub(crate) fn triage(
     situation: &Situation<'_>,
     stop: &StopReport,
     cut: CutId,
     state: &PlateState,
 ) -> (Triage, Vec<String>) {
-    let table = Table::of(situation.shop);
-    let (computed, missing) = evidence::evidence(situation, cut, state);
+    let Some(trouble) = Trouble::of(stop) else { return (Triage::default(), Vec::new()) };
+    let table = Table::of(situation.shop, trouble);
+    let (computed, missing) = evidence::evidence(situation, stop, cut, state);
     let mut not_understood = Vec::new();
     let mut known = Known::default();
     for word in &stop.seen {
@@ -104,6 +107,9 @@ impl Known {
 }
 
 fn unknown_word(table: &Table, word: &str) -> String {
+    if QUESTIONS.iter().flat_map(|question| question.answers).any(|answer| answer.word == word) {
+        return format!("\"{word}\" says nothing about a stop of this kind, and had no weight");
+    }
     let near = table
         .questions
         .iter()
@@ -213,14 +219,18 @@ mod tests {
 
     #[test]
     fn a_slip_of_the_pen_is_met_with_a_hint() {
-        let hint = unknown_word(&Table::of(None), "no-pilto");
+        let hint = unknown_word(&Table::of(None, Trouble::NoStart), "no-pilto");
         assert!(hint.contains("did you mean \"no-pilot\""), "{hint}");
-        let hint = unknown_word(&Table::of(None), "the dog barked all night long");
+        let hint = unknown_word(&Table::of(None, Trouble::NoStart), "the dog barked all night long");
         assert!(hint.contains("no weight"), "{hint}");
     }
 
     fn causes_after(words: &[&str]) -> Vec<(String, f64)> {
-        let table = Table::of(None);
+        causes_of(Trouble::NoStart, words)
+    }
+
+    fn causes_of(trouble: Trouble, words: &[&str]) -> Vec<(String, f64)> {
+        let table = Table::of(None, trouble);
         let mut known = Known::default();
         let mut muddled = Vec::new();
         for word in words {
@@ -253,6 +263,30 @@ mod tests {
         }
     }
 
+    /// What an experienced hand would say first (common practice).
+    #[test]
+    fn an_arc_that_burned_tells_its_cause_in_its_own_way() {
+        for (trouble, signs, cause) in [
+            (Trouble::Lost, &["over-void", "arc-stretched"][..], "void-under-pierce"),
+            (Trouble::Lost, &["over-edge", "torch-dived"], "plate-edge-run-off"),
+            (Trouble::Lost, &["work-lead-slack", "cut-clean"], "work-lead-loose"),
+            (Trouble::Lost, &["source-hot", "source-fault"], "duty-or-heat"),
+            (Trouble::Lost, &[], "consumables-worn"),
+            (Trouble::BadCut, &["cut-lagging", "speed-over-chart"], "wrong-speed-or-current"),
+            (Trouble::BadCut, &["came-slowly", "cut-bevelled"], "consumables-worn"),
+            (Trouble::BadCut, &["pressure-flowing-low", "hose-free"], "low-air-flowing"),
+        ] {
+            let ranking = causes_of(trouble, signs);
+            assert_eq!(ranking[0].0, cause, "{trouble:?} {signs:?}: {:?}", &ranking[..3]);
+        }
+    }
+
+    #[test]
+    fn a_sign_of_a_start_says_nothing_about_an_arc_that_was_lost() {
+        let hint = unknown_word(&Table::of(None, Trouble::Lost), "no-pilot");
+        assert!(hint.contains("says nothing about a stop of this kind"), "{hint}");
+    }
+
     #[test]
     fn what_is_not_known_has_no_weight() {
         let ranking = causes_after(&[]);
@@ -263,7 +297,7 @@ mod tests {
 
     #[test]
     fn two_answers_to_one_question_cancel_and_are_told() {
-        let table = Table::of(None);
+        let table = Table::of(None, Trouble::NoStart);
         let mut known = Known::default();
         let mut told = Vec::new();
         for word in ["no-pilot", "pilot-full", "no-pilot"] {

@@ -1,7 +1,9 @@
-//! What can be seen, heard or worked out about a start that failed: questions, their answers, and how usual each
+//! What can be seen, heard or worked out about an arc in trouble: questions, their answers, and how usual each
 //! answer is where a cause has no bearing on it.
 //!
 //! All shares are common practice, not measurements: a shop changes those of its own causes in `[causes]`.
+
+use super::trouble::Trouble;
 
 /// One answer to a question.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -10,7 +12,7 @@ pub struct Answer {
     pub word: &'static str,
     /// What it means, in plain words.
     pub means: &'static str,
-    /// Share of failed starts in which it is so where the cause has no bearing on it; all answers together 1.
+    /// Share of such stops in which it is so where the cause has no bearing on it; all answers together 1.
     pub usual: f64,
 }
 
@@ -32,22 +34,42 @@ pub struct Question {
     pub ask: &'static str,
     /// Who answers it.
     pub of: AskedOf,
+    /// About which troubles it is asked; about others it says nothing.
+    pub about: &'static [Trouble],
     /// Its answers.
     pub answers: &'static [Answer],
 }
+
+/// Asked about every trouble.
+const ANY: &[Trouble] = &Trouble::ALL;
+
+/// Asked about a start only.
+const START: &[Trouble] = &[Trouble::NoStart];
+
+/// Asked about an arc that burned.
+const BURN: &[Trouble] = &[Trouble::Lost, Trouble::BadCut];
+
+/// Asked about an arc that went out.
+const LOST: &[Trouble] = &[Trouble::Lost];
 
 const fn answer(word: &'static str, usual: f64, means: &'static str) -> Answer {
     Answer { word, means, usual }
 }
 
-const fn question(of: AskedOf, ask: &'static str, answers: &'static [Answer]) -> Question {
-    Question { ask, of, answers }
+const fn question(
+    of: AskedOf,
+    about: &'static [Trouble],
+    ask: &'static str,
+    answers: &'static [Answer],
+) -> Question {
+    Question { ask, of, about, answers }
 }
 
 /// Every question, those answered at a glance first.
 pub const QUESTIONS: &[Question] = &[
     question(
         AskedOf::Eye,
+        START,
         "Was the start light lit while the torch waited?",
         &[
             answer("start-light-on", 0.9, "the start light was lit"),
@@ -56,6 +78,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Eye,
+        ANY,
         "What do the lights of the source show?",
         &[
             answer("source-ready", 0.8, "the source stands ready"),
@@ -65,6 +88,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Eye,
+        START,
         "Was a pilot arc seen, and for how long?",
         &[
             answer("no-pilot", 0.2, "no pilot arc was seen"),
@@ -74,6 +98,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Eye,
+        START,
         "Did an arc burn on the plate while the torch stood still?",
         &[
             answer("arc-on-plate", 0.1, "an arc burned on the plate"),
@@ -82,6 +107,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Eye,
+        START,
         "Is there a dimple where the torch stood?",
         &[
             answer("dimple", 0.6, "there is a dimple under the torch"),
@@ -90,6 +116,51 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Eye,
+        LOST,
+        "How did the arc go out?",
+        &[
+            answer("arc-snapped", 0.5, "the arc went out at one stroke"),
+            answer("arc-stretched", 0.25, "the arc stretched after the torch and tore off"),
+            answer("arc-sputtered", 0.25, "the arc sputtered before it went out"),
+        ],
+    ),
+    question(
+        AskedOf::Eye,
+        BURN,
+        "What did the torch's height do just before?",
+        &[
+            answer("height-steady", 0.75, "the torch kept its height"),
+            answer("torch-dived", 0.12, "the torch dived towards the plate"),
+            answer("torch-climbed", 0.13, "the torch climbed off the plate"),
+        ],
+    ),
+    question(
+        AskedOf::Eye,
+        BURN,
+        "What does the cut look like up to there?",
+        &[
+            answer("cut-clean", 0.5, "the cut is clean up to there"),
+            answer(
+                "cut-lagging",
+                0.25,
+                "the bottom lags: sparks spray up or far behind, dross hangs on hard",
+            ),
+            answer("cut-bevelled", 0.15, "one edge leans"),
+            answer("cut-wide", 0.1, "the kerf is wide, with much soft dross"),
+        ],
+    ),
+    question(
+        AskedOf::Eye,
+        BURN,
+        "Did the trouble come at once or bit by bit?",
+        &[
+            answer("came-at-once", 0.55, "it was good and then bad from one place on"),
+            answer("came-slowly", 0.45, "it grew worse over some cuts"),
+        ],
+    ),
+    question(
+        AskedOf::Eye,
+        ANY,
         "Was gas heard at the torch?",
         &[
             answer("gas-heard", 0.85, "gas was heard at the torch"),
@@ -98,6 +169,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Eye,
+        START,
         "At what height did the torch stop after the touch-off?",
         &[
             answer("stopped-right", 0.75, "the torch stopped at its pierce height"),
@@ -107,6 +179,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Eye,
+        ANY,
         "What does the gauge show with gas flowing (gas test)?",
         &[
             answer("pressure-flowing-good", 0.7, "the pressure is good while gas flows"),
@@ -115,6 +188,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Eye,
+        ANY,
         "What does the gauge show at rest?",
         &[
             answer("pressure-static-good", 0.85, "the pressure at rest is good"),
@@ -124,6 +198,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Eye,
+        ANY,
         "Was it the first start today?",
         &[
             answer("first-start-today", 0.15, "it was the first start today"),
@@ -132,6 +207,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Eye,
+        START,
         "Do starts fail everywhere on the table?",
         &[
             answer("fails-everywhere", 0.9, "starts fail everywhere on the table"),
@@ -140,11 +216,13 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Eye,
+        ANY,
         "Is the source hot, its fan running hard?",
         &[answer("source-cool", 0.85, "the source is cool"), answer("source-hot", 0.15, "the source is hot")],
     ),
     question(
         AskedOf::Eye,
+        ANY,
         "Did lights dim or another machine start at that moment?",
         &[
             answer("mains-steady", 0.9, "the mains stayed steady"),
@@ -153,6 +231,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Eye,
+        ANY,
         "Did screen, position or height reading jump as the torch fired?",
         &[
             answer("control-steady", 0.93, "the control stayed steady"),
@@ -161,6 +240,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Eye,
+        ANY,
         "Does it fire on clean scrap, clamped with the work lead?",
         &[
             answer("fires-on-scrap", 0.4, "it fires on clean scrap"),
@@ -169,6 +249,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Eye,
+        ANY,
         "Does the air hose run free from compressor to source?",
         &[
             answer("hose-free", 0.93, "the air hose runs free"),
@@ -177,6 +258,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Eye,
+        ANY,
         "Is there water or oil in the filter bowl?",
         &[
             answer("filter-dry", 0.85, "the filter bowl is dry"),
@@ -185,6 +267,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Eye,
+        ANY,
         "Is the plate bare and dry where the torch touched it?",
         &[
             answer("plate-clean", 0.75, "the plate is bare and dry there"),
@@ -193,6 +276,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Hands,
+        ANY,
         "Is the work lead tight at both ends?",
         &[
             answer("work-lead-tight", 0.85, "the work lead is tight"),
@@ -201,6 +285,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Hands,
+        ANY,
         "Does the work lead's clamp sit on bare metal?",
         &[
             answer("lead-on-bare-metal", 0.8, "the work lead sits on bare metal"),
@@ -209,6 +294,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Hands,
+        ANY,
         "Does the plate lie on clean slats?",
         &[
             answer("slats-clean", 0.6, "the slats under the plate are clean"),
@@ -217,6 +303,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Hands,
+        ANY,
         "What does the electrode look like?",
         &[
             answer("electrode-good", 0.75, "the electrode looks good"),
@@ -225,6 +312,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Hands,
+        ANY,
         "Is the nozzle's orifice round?",
         &[
             answer("orifice-round", 0.75, "the nozzle's orifice is round"),
@@ -233,6 +321,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Hands,
+        ANY,
         "Are the consumables seated and tight?",
         &[
             answer("parts-tight", 0.9, "the consumables are seated and tight"),
@@ -241,6 +330,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Hands,
+        ANY,
         "Is there slag between nozzle and shield?",
         &[
             answer("shield-clean", 0.85, "nozzle and shield are clean"),
@@ -249,6 +339,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Facts,
+        ANY,
         "Is the set that the program's process needs the one that is fitted?",
         &[
             answer("process-fitted", 0.95, "the process is the one fitted"),
@@ -257,6 +348,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Facts,
+        ANY,
         "How many starts has the set made against its life?",
         &[
             answer("set-young", 0.35, "the set is in the first half of its life"),
@@ -266,6 +358,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Facts,
+        START,
         "Is there sound metal under the pierce?",
         &[
             answer("solid-under-pierce", 0.95, "sound metal lies under the pierce"),
@@ -275,6 +368,27 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Facts,
+        LOST,
+        "Over what did the arc run where it went out?",
+        &[
+            answer("over-metal", 0.88, "the arc ran over sound metal there"),
+            answer("over-void", 0.07, "a kerf or hole already cut lies in the arc's way there"),
+            answer("over-edge", 0.05, "the plate's edge lies in the arc's way there"),
+        ],
+    ),
+    question(
+        AskedOf::Facts,
+        BURN,
+        "Does the program run at the chart's speed there?",
+        &[
+            answer("speed-on-chart", 0.85, "the program runs at the chart's speed"),
+            answer("speed-over-chart", 0.08, "the program runs faster than the chart says"),
+            answer("speed-under-chart", 0.07, "the program runs slower than the chart says"),
+        ],
+    ),
+    question(
+        AskedOf::Facts,
+        ANY,
         "Was it the first start of this program?",
         &[
             answer("first-start-of-program", 0.1, "it was the first start of this program"),
@@ -283,6 +397,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Facts,
+        ANY,
         "Was the source within its duty cycle?",
         &[
             answer("duty-within", 0.95, "the source was within its duty cycle"),
@@ -291,6 +406,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Facts,
+        START,
         "Does the program pierce at the chart's height?",
         &[
             answer("pierce-height-on-chart", 0.9, "the program pierces at the chart's height"),
@@ -299,6 +415,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Facts,
+        START,
         "Does a touch-off come before this start?",
         &[
             answer("touch-off-before-start", 0.97, "a touch-off comes before this start"),
@@ -307,6 +424,7 @@ pub const QUESTIONS: &[Question] = &[
     ),
     question(
         AskedOf::Facts,
+        ANY,
         "Is the plate thin enough to flex under the touch-off?",
         &[
             answer("plate-stout", 0.7, "the plate is too stout to flex under the touch-off"),

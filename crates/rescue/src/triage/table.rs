@@ -1,8 +1,9 @@
 //! The table of causes in force: the defaults, changed and added to by the shop, with the probability of every answer
 //! given every cause.
 
-use super::questions::{AskedOf, QUESTIONS};
+use super::questions::{AskedOf, QUESTIONS, Question};
 use super::rows::ROWS;
+use super::trouble::Trouble;
 use shop::{Cause, Fault, Shop};
 
 /// Least probability of any answer given any cause. Nothing that was seen rules a cause out for good: people mishear,
@@ -31,6 +32,8 @@ pub(crate) struct TableCause {
     pub(crate) name: String,
     pub(crate) title: String,
     pub(crate) prior: f64,
+    /// Its default share among failed starts, which is what a shop's own figure is held against.
+    usual_prior: f64,
     pub(crate) look: String,
     pub(crate) fix: String,
     gives: Vec<(String, f64)>,
@@ -62,16 +65,23 @@ pub(crate) struct Table {
 }
 
 impl Table {
-    /// The table in force in `shop`; the defaults where no shop is told.
-    pub(crate) fn of(shop: Option<&Shop>) -> Self {
+    /// The table in force in `shop` for a stop of this trouble; the defaults where no shop is told.
+    pub(crate) fn of(shop: Option<&Shop>, trouble: Trouble) -> Self {
         let own = shop.map_or(&[][..], |shop| &shop.causes);
         let faults = shop.and_then(|shop| shop.source.as_ref()).map_or(&[][..], |source| &source.faults);
-        let mut causes = defaults();
+        let mut causes = defaults(trouble);
         for cause in own {
             take_own(&mut causes, cause);
         }
-        let mut questions = default_questions();
+        // A cause that never leads to such a stop is not one of them.
+        causes.retain(|cause| cause.prior > 0.0);
+        let mut questions = default_questions(|_| true);
         questions.extend(own_questions(&questions, own));
+        let asked = default_questions(|question| question.about.contains(&trouble));
+        questions.retain(|question| {
+            asked.iter().any(|other| other.ask == question.ask)
+                || !QUESTIONS.iter().any(|known| known.ask == question.ask)
+        });
         for question in &mut questions {
             question.given = causes.iter().map(|cause| shares(question, cause)).collect();
         }
@@ -92,12 +102,13 @@ pub(crate) fn fault_word(code: &str) -> String {
     format!("fault {code}")
 }
 
-fn defaults() -> Vec<TableCause> {
+fn defaults(trouble: Trouble) -> Vec<TableCause> {
     ROWS.iter()
         .map(|row| TableCause {
             name: row.name.into(),
             title: row.title.into(),
-            prior: row.prior,
+            prior: row.shares[trouble as usize],
+            usual_prior: row.shares[Trouble::NoStart as usize],
             look: row.look.into(),
             fix: row.fix.into(),
             gives: row.gives.iter().map(|(word, p)| ((*word).into(), *p)).collect(),
@@ -112,6 +123,7 @@ fn take_own(causes: &mut Vec<TableCause>, own: &Cause) {
             name: own.name.clone(),
             title: own.name.replace('-', " "),
             prior: OWN_PRIOR,
+            usual_prior: OWN_PRIOR,
             look: "what the shop's own table says of it".into(),
             fix: "do what the shop does about it".into(),
             gives: Vec::new(),
@@ -120,7 +132,8 @@ fn take_own(causes: &mut Vec<TableCause>, own: &Cause) {
     });
     let cause = &mut causes[known];
     if let Some(prior) = own.prior.filter(|prior| prior.is_finite() && *prior >= 0.0) {
-        cause.prior = prior;
+        // A shop counts failed starts; where an arc is lost a cause is as much commoner than usual as there.
+        cause.prior = if cause.usual_prior > 0.0 { cause.prior * prior / cause.usual_prior } else { prior };
     }
     for (word, p) in &own.seen {
         if !p.is_finite() {
@@ -134,9 +147,10 @@ fn take_own(causes: &mut Vec<TableCause>, own: &Cause) {
     }
 }
 
-fn default_questions() -> Vec<TableQuestion> {
+fn default_questions(asked: impl Fn(&Question) -> bool) -> Vec<TableQuestion> {
     QUESTIONS
         .iter()
+        .filter(|question| asked(question))
         .map(|question| TableQuestion {
             ask: question.ask.into(),
             of: question.of,

@@ -377,7 +377,7 @@ static KEYS: &[Key] = &[
         "causes.*.seen",
         Kind::Table,
         "How likely each observation is if this is the cause",
-        "{ pilot-seen = 0.9 }",
+        "{ pilot-full = 0.9 }",
     ),
     key("causes.*.seen.*", SHARE, "Probability of the observation of this name", "0.9"),
     // Thresholds.

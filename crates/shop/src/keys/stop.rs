@@ -29,7 +29,7 @@ static KEYS: &[Key] = &[
         .or("3 mm"),
     key("blown", LENGTH, "Diameter of the hole blown at the pierce", "\"6 mm\""),
     key("fault", Kind::Text, "Fault code that the source shows", "\"WORK-LEAD\""),
-    key("seen", Kind::Texts, "What was seen and heard, by the names of the observations", "[\"pilot-seen\"]"),
+    key("seen", Kind::Texts, "What was seen and heard, by the names of the observations", "[\"pilot-full\"]"),
     key("moved", Kind::Flag, "Whether plate, torch or table moved", "false"),
     key("measured", Kind::Tables, "Something measured on the plate after the stop", ""),
     key("measured.feature", choice::<Feature>(), "What was measured", "\"hole\"").required(),
