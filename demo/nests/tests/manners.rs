@@ -82,10 +82,9 @@ fn ends_and_middles(path: &Path<Program>) -> Vec<Point<Program>> {
         .collect()
 }
 
-/// All hands; but nests under compensation wait until `nc` compensates.
+/// All hands.
 fn hands() -> Vec<Hand> {
-    let all = Hand::all().into_iter().chain([Hand::datums()]);
-    all.filter(|hand| !hand.manner.compensated).collect()
+    Hand::all().into_iter().chain([Hand::datums()]).collect()
 }
 
 #[test]
