@@ -9,6 +9,7 @@
 
 mod diff;
 mod draft;
+pub mod lead;
 mod locate;
 mod options;
 mod page;

@@ -1,0 +1,74 @@
+//! The last look at a lead: all of its way in fine steps, the ground under its pierce, and its touch-off.
+
+use super::march::{Walk, Walker};
+use super::shape::{Passing, Shape};
+use super::touch_off::touch_off_place;
+use super::{BEYOND_LINE_MM, Lead};
+use cuts::{Cut, Depth};
+
+/// Step of the last look, in millimetres.
+const STEP_MM: f64 = 0.1;
+
+/// The lead of this shape, if it stands the last look.
+pub(super) fn verified(walker: &mut Walker<'_>, cut: &Cut, shape: &Shape) -> Option<Lead> {
+    let site = walker.site;
+    let pierce = shape.pierce();
+    let clear = walker.clear_at(pierce);
+    let spare = walker.crater_spare_mm(&clear);
+    if spare < 0.0 || !site.is_attached(pierce) || !site.is_scrap(pierce) {
+        return None;
+    }
+    let over_void_mm = stays_in_scrap(walker, shape)?;
+    if !arc_lives(walker, cut, shape, over_void_mm) {
+        return None;
+    }
+    let touch_off =
+        if walker.foot_spare_mm(&clear) >= 0.0 { Some(pierce) } else { touch_off_place(site, pierce) };
+    Some(Lead {
+        pierce,
+        touch_off: touch_off?,
+        path: shape.path(),
+        from_mm: shape.join.from_mm,
+        clearance_mm: spare,
+    })
+}
+
+/// Walks all the way back in fine steps; gives how long the lead's end runs wholly in old kerf.
+fn stays_in_scrap(walker: &mut Walker<'_>, shape: &Shape) -> Option<f64> {
+    let length = shape.length_mm();
+    let mut walk = Walk::BEGIN;
+    let mut over_void_mm: Option<f64> = None;
+    let mut back_mm = 0.0;
+    loop {
+        let passing = shape.before_join(back_mm);
+        walker.pass(&mut walk, passing.at)?;
+        if over_void_mm.is_none() && !over_void(walker, &passing) {
+            over_void_mm = Some(back_mm);
+        }
+        if back_mm >= length {
+            break;
+        }
+        back_mm = (back_mm + STEP_MM).min(length);
+    }
+    if walk.merging { None } else { over_void_mm }
+}
+
+/// Whether none of the arc's width has metal in it.
+fn over_void(walker: &mut Walker<'_>, passing: &Passing) -> bool {
+    let edge = passing.along.left() * (walker.site.half_kerf_mm() - BEYOND_LINE_MM).max(0.0);
+    [passing.at, passing.at + edge, passing.at + -edge].into_iter().all(|p| walker.clear_at(p).void_mm < 0.0)
+}
+
+/// Whether the arc lives from where the lead is wholly in old kerf to where the cut may have metal again.
+fn arc_lives(walker: &Walker<'_>, cut: &Cut, shape: &Shape, over_void_mm: f64) -> bool {
+    let site = walker.site;
+    let from_mm = shape.join.from_mm;
+    let kerfs = site.state.made_mm(cut.id, Depth::Groove);
+    let under = kerfs.iter().find(|made| made.start <= from_mm && from_mm < made.end);
+    let thresholds = &site.ground.thresholds;
+    let (ahead_mm, lives_mm) = match under {
+        Some(made) => (made.end - from_mm, thresholds.kerf_along.mm()),
+        None => (0.0, thresholds.void_along.mm()),
+    };
+    over_void_mm + ahead_mm - site.half_kerf_mm() <= lives_mm
+}
