@@ -9,6 +9,7 @@
 
 mod diff;
 mod draft;
+mod joins;
 pub mod lead;
 mod locate;
 mod options;

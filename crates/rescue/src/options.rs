@@ -2,15 +2,16 @@
 
 use crate::diff::diff;
 use crate::draft::Written;
+use crate::joins::{Begun, legs};
 use crate::progress::OnPlate;
 use crate::promise::{parts_of, promise};
-use crate::restart::{Manner, header_only, retracts};
+use crate::restart::{JoinLeg, Manner, header_only, retracts};
 use crate::steps::Scene;
 use crate::{Choice, ChoiceKind, Situation, StartAt};
 use cuts::{Cut, CutId, PartId};
 use finding::Span;
 use nc::{CallId, WordIs};
-use proof::{Case, Promise, Proof, prove};
+use proof::{Case, JoinStart, Promise, Proof, prove};
 use shop::{StartAtLine, StopKind};
 use std::collections::BTreeSet;
 use units::Duration;
@@ -20,6 +21,7 @@ use units::Duration;
 pub(crate) struct Options {
     pub(crate) choices: Vec<Choice>,
     pub(crate) none_because: Option<String>,
+    pub(crate) wanted: Option<String>,
     pub(crate) start_at_line: Option<StartAt>,
 }
 
@@ -28,31 +30,114 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
     if let Some(kind) = scene.stop.kind.filter(|kind| !is_planned(*kind)) {
         return Options { none_because: Some(not_planned(kind)), ..Options::default() };
     }
-    let (whole, skip) = std::thread::scope(|threads| {
-        let skip = threads.spawn(|| skip_part(scene, on_plate));
-        let whole = whole_rest(scene, on_plate);
-        (whole, skip.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
+    let begun = taken_up(scene, on_plate);
+    let kinds = kinds_of(scene, on_plate, &begun);
+    let (found, skip) = std::thread::scope(|threads| {
+        let skip = threads.spawn(|| skip_part(scene, on_plate, &begun));
+        let others: Vec<_> = kinds
+            .iter()
+            .skip(1)
+            .map(|kind| threads.spawn(|| whole_rest(scene, on_plate, &begun, *kind)))
+            .collect();
+        let first = kinds.first().map(|kind| whole_rest(scene, on_plate, &begun, *kind));
+        let join = |thread: std::thread::ScopedJoinHandle<'_, _>| {
+            thread.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+        };
+        let found: Vec<_> = first.into_iter().chain(others.into_iter().map(join)).collect();
+        (found, skip.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
     });
-    let start_at_line = whole.as_ref().ok().and_then(|choice| start_at_line(scene, on_plate, choice));
-    let mut options = Options { start_at_line, ..Options::default() };
+    let mut options = Options::default();
     let mut reasons = Vec::new();
-    for (name, outcome) in [("the rest from its restart block", whole), ("the rest without this part", skip)]
-    {
+    let names = kinds.iter().map(|kind| name_of(*kind)).chain(["the rest without this part"]);
+    for (name, outcome) in names.zip(found.into_iter().chain([skip])) {
         match outcome {
             Ok(choice) if options.choices.iter().any(|other: &Choice| other.promise == choice.promise) => {}
             Ok(choice) => options.choices.push(choice),
             Err(why) => reasons.push(format!("For {name}: {why}.")),
         }
     }
+    let whole = options.choices.first().filter(|choice| choice.kind == ChoiceKind::RestartBlock);
+    options.start_at_line = whole.and_then(|choice| start_at_line(scene, on_plate, choice));
+    options.wanted = wanted(scene, on_plate);
     if options.choices.is_empty() {
         options.none_because = Some(format!("Nothing can be proven. {}", reasons.join(" ")));
     }
     options
 }
 
-/// Kinds of stop that leave every cut either whole or not begun, given the operator's word on single cuts.
+/// The one fact that would make more provable.
+fn wanted(scene: &Scene<'_>, on_plate: &OnPlate) -> Option<String> {
+    let cut = scene.taken.cut;
+    on_plate.doubtful.contains(&cut).then(|| {
+        format!(
+            "How far along cut {} its kerf is through: jog the torch over the kerf's end and tell the place as \
+             `kerf_at`, or the distance from the pierce as `kerf_to`. Until then that cut cannot be taken up, and \
+             what it serves is left out.",
+            cut.number()
+        )
+    })
+}
+
+/// A begun cut with the ways in which it may be taken up.
+struct TakenUp {
+    begun: Begun,
+    legs: Vec<JoinLeg>,
+}
+
+fn taken_up(scene: &Scene<'_>, on_plate: &OnPlate) -> Vec<TakenUp> {
+    let situation = scene.situation;
+    let known = |cut: &CutId| Begun::of(situation, &on_plate.progress, *cut);
+    let begun = on_plate.begun.iter().filter_map(known);
+    begun.map(|begun| TakenUp { legs: legs(situation, scene.state, &begun), begun }).collect()
+}
+
+/// The kinds of way on that take up all that was begun, best first.
+fn kinds_of(scene: &Scene<'_>, on_plate: &OnPlate, begun: &[TakenUp]) -> Vec<ChoiceKind> {
+    if begun.is_empty() {
+        // Where nobody knows how far the interrupted cut got, it can only be left out.
+        if on_plate.doubtful.contains(&scene.taken.cut) {
+            return Vec::new();
+        }
+        return vec![ChoiceKind::RestartBlock];
+    }
+    let starts = [JoinStart::KerfEnd, JoinStart::FreshPierce, JoinStart::SecondPass, JoinStart::Backwards];
+    let has = |start: &JoinStart| {
+        begun.iter().any(|taken_up| taken_up.legs.iter().any(|leg| leg.join.start == *start))
+    };
+    starts.into_iter().filter(has).map(kind_of).collect()
+}
+
+const fn kind_of(start: JoinStart) -> ChoiceKind {
+    match start {
+        JoinStart::KerfEnd => ChoiceKind::KerfEnd,
+        JoinStart::FreshPierce => ChoiceKind::FreshPierce,
+        JoinStart::SecondPass => ChoiceKind::SecondPass,
+        JoinStart::Backwards => ChoiceKind::Backwards,
+    }
+}
+
+const fn name_of(kind: ChoiceKind) -> &'static str {
+    match kind {
+        ChoiceKind::RestartBlock | ChoiceKind::LeaveOutUnproven => "the rest from its restart block",
+        ChoiceKind::KerfEnd => "a start on the end of the old kerf",
+        ChoiceKind::FreshPierce => "a fresh pierce in scrap",
+        ChoiceKind::SecondPass => "a second pass over the groove",
+        ChoiceKind::Backwards => "a start at the far end, backwards",
+        ChoiceKind::SkipPart => "the rest without this part",
+    }
+}
+
+/// Kinds of stop of which it can be told what they leave on the plate.
 fn is_planned(kind: StopKind) -> bool {
-    matches!(kind, StopKind::NoTransfer | StopKind::RanDry)
+    matches!(
+        kind,
+        StopKind::NoTransfer
+            | StopKind::RanDry
+            | StopKind::ArcLost
+            | StopKind::ByHand
+            | StopKind::Struck
+            | StopKind::ControlFroze
+    )
 }
 
 fn not_planned(kind: StopKind) -> String {
@@ -67,24 +152,60 @@ fn not_planned(kind: StopKind) -> String {
     )
 }
 
-/// Run everything that is left.
-fn whole_rest(scene: &Scene<'_>, on_plate: &OnPlate) -> Result<Choice, String> {
-    let mut risks = vec![
-        "If the cause is still there, the first start fails again: watch it, and do not let it retry.".to_owned(),
-        "The failed start may have left a dimple or spatter at the pierce: the touch-off must meet clean plate."
-            .to_owned(),
-    ];
+/// Run everything that is left, what was begun taken up in this way where it can be.
+fn whole_rest(
+    scene: &Scene<'_>,
+    on_plate: &OnPlate,
+    begun: &[TakenUp],
+    kind: ChoiceKind,
+) -> Result<Choice, String> {
+    let mut risks = risks_of(kind);
     if !on_plate.doubtful.is_empty() {
         risks.push(format!(
             "Given up with the parts they serve, since nobody knows how far they got: cut {}.",
             joined(on_plate.doubtful.iter().map(|cut| cut.number()))
         ));
     }
-    provable(scene, on_plate, Ask { given_up: given_up_before(scene), kind: ChoiceKind::RestartBlock, risks })
+    let legs = begun.iter().map(|taken_up| {
+        let mut legs = taken_up.legs.clone();
+        // The kind asked for first; what else there is only where this cut has none of it.
+        if legs.iter().any(|leg| kind_of(leg.join.start) == kind) {
+            legs.retain(|leg| kind_of(leg.join.start) == kind);
+        }
+        (taken_up.begun.cut, legs)
+    });
+    let legs = legs.collect();
+    provable(scene, on_plate, Ask { given_up: given_up_before(scene), kind, risks, legs })
+}
+
+fn risks_of(kind: ChoiceKind) -> Vec<String> {
+    let risks: &[&str] = match kind {
+        ChoiceKind::KerfEnd => &[
+            "The arc must take on the end wall of the old kerf: if it does not, stop, do not let it retry.",
+            "The join shows: a step of 0.3 to 1 mm is common practice.",
+        ],
+        ChoiceKind::FreshPierce => &[
+            "The join shows: a step of 0.3 to 1 mm is common practice.",
+            "Spatter of the fresh pierce may lie beside the kerf: look at it before the part is used.",
+        ],
+        ChoiceKind::SecondPass => &[
+            "The second pass runs slower over the groove: its edge is wider and rougher there.",
+            "It serves only if the plate has not moved since.",
+        ],
+        ChoiceKind::Backwards => &[
+            "The cut runs against its direction: the slanted side of the kerf is on the part there.",
+            "The join shows: a step of 0.3 to 1 mm is common practice.",
+        ],
+        _ => &[
+            "If the cause is still there, the first start fails again: watch it, and do not let it retry.",
+            "The failed start may have left a dimple or spatter at the pierce: the touch-off must meet clean plate.",
+        ],
+    };
+    risks.iter().map(|risk| (*risk).to_owned()).collect()
 }
 
 /// Leave out the part that was being cut.
-fn skip_part(scene: &Scene<'_>, on_plate: &OnPlate) -> Result<Choice, String> {
+fn skip_part(scene: &Scene<'_>, on_plate: &OnPlate, begun: &[TakenUp]) -> Result<Choice, String> {
     let list = scene.situation.list;
     let parts = parts_of(list, list.cut(scene.taken.cut));
     if parts.is_empty() {
@@ -95,7 +216,8 @@ fn skip_part(scene: &Scene<'_>, on_plate: &OnPlate) -> Result<Choice, String> {
         "What is left out stays in the skeleton, where it may still be cut later.".to_owned(),
         "A cause that lies in the source, the air or the work lead meets the next start too.".to_owned(),
     ];
-    provable(scene, on_plate, Ask { given_up, kind: ChoiceKind::SkipPart, risks })
+    let legs = begun.iter().map(|taken_up| (taken_up.begun.cut, taken_up.legs.clone())).collect();
+    provable(scene, on_plate, Ask { given_up, kind: ChoiceKind::SkipPart, risks, legs })
 }
 
 fn given_up_before(scene: &Scene<'_>) -> Vec<PartId> {
@@ -107,6 +229,8 @@ struct Ask {
     given_up: Vec<PartId>,
     kind: ChoiceKind,
     risks: Vec<String>,
+    /// For each begun cut the ways in which it may be taken up, the one to try first.
+    legs: Vec<(CutId, Vec<JoinLeg>)>,
 }
 
 /// Most parts left out because a cut of theirs cannot be proven. A program that has more such cuts wants looking at
@@ -118,27 +242,35 @@ const LEFT_OUT_MOST: usize = 8;
 fn provable(scene: &Scene<'_>, on_plate: &OnPlate, mut ask: Ask) -> Result<Choice, String> {
     let list = scene.situation.list;
     let mut first_reason = None;
-    for _ in 0..=LEFT_OUT_MOST {
-        let promise = promise(scene.situation, scene.state, &ask.given_up, &on_plate.doubtful)?;
+    let mut tries = 0;
+    while tries <= LEFT_OUT_MOST {
+        let (promise, legs) = ask.promise(scene, on_plate)?;
         if promise.cuts.is_empty() {
             return Err(first_reason.unwrap_or_else(|| "nothing is left to cut".to_owned()));
         }
         if let Some(reason) = leave_out_other_datums(scene, &promise, &mut ask) {
+            tries += 1;
             first_reason.get_or_insert(reason);
             continue;
         }
-        let refusal = match written_and_proven(scene, on_plate, &promise) {
-            Ok(found) => return Ok(choice(scene, promise, ask, found)),
+        let refusal = match written_and_proven(scene, on_plate, &promise, &legs) {
+            Ok(found) => return Ok(choice(scene, promise, &legs, ask, found)),
             Err(refusal) => refusal,
         };
+        if refusal.cut.is_some_and(|cut| ask.takes_up_otherwise(cut)) {
+            first_reason.get_or_insert(refusal.reason);
+            continue;
+        }
         let parts = refusal.cut.map(|cut| parts_of(list, list.cut(cut))).unwrap_or_default();
-        if parts.is_empty() || parts.iter().all(|part| ask.given_up.contains(part)) {
+        let alone = ask.legs.len() == 1 && refusal.cut == Some(ask.legs[0].0);
+        if alone || parts.is_empty() || parts.iter().all(|part| ask.given_up.contains(part)) {
             return Err(first_reason.unwrap_or(refusal.reason));
         }
         let numbers = joined(parts.iter().map(|part| part.number()));
         ask.risks.push(format!("Part {numbers} is left out: {}.", refusal.reason));
         ask.given_up.extend(parts);
         ask.leave_out_unproven();
+        tries += 1;
         first_reason.get_or_insert(refusal.reason);
     }
     Err(first_reason.unwrap_or_else(|| "too much of it cannot be proven".to_owned()))
@@ -175,6 +307,25 @@ fn leave_out_other_datums(scene: &Scene<'_>, promise: &Promise, ask: &mut Ask) -
 }
 
 impl Ask {
+    /// What is promised, and how what was begun is taken up. What cannot be taken up is left out with its parts.
+    fn promise(&self, scene: &Scene<'_>, on_plate: &OnPlate) -> Result<(Promise, Vec<JoinLeg>), String> {
+        let lost = self.legs.iter().filter(|(_, legs)| legs.is_empty()).map(|(cut, _)| *cut);
+        let doubtful: Vec<CutId> = on_plate.doubtful.iter().copied().chain(lost).collect();
+        let mut promise = promise(scene.situation, scene.state, &self.given_up, &doubtful)?;
+        let first = self.legs.iter().filter_map(|(_, legs)| legs.first());
+        let legs: Vec<JoinLeg> = first.filter(|leg| promise.cuts.contains(&leg.join.cut)).cloned().collect();
+        promise.joins = legs.iter().map(|leg| leg.join.clone()).collect();
+        Ok((promise, legs))
+    }
+
+    /// Takes up a cut in the next of its ways; false if there is none.
+    fn takes_up_otherwise(&mut self, cut: CutId) -> bool {
+        let legs = self.legs.iter_mut().find(|(other, _)| *other == cut).map(|(_, legs)| legs);
+        let Some(legs) = legs.filter(|legs| legs.len() > 1) else { return false };
+        legs.remove(0);
+        true
+    }
+
     fn leave_out_unproven(&mut self) {
         if self.kind == ChoiceKind::RestartBlock {
             self.kind = ChoiceKind::LeaveOutUnproven;
@@ -195,12 +346,20 @@ struct Found {
 }
 
 /// Writes the promise in every manner there is, and gives the first that is proven.
-fn written_and_proven(scene: &Scene<'_>, on_plate: &OnPlate, promise: &Promise) -> Result<Found, Refusal> {
+fn written_and_proven(
+    scene: &Scene<'_>,
+    on_plate: &OnPlate,
+    promise: &Promise,
+    legs: &[JoinLeg],
+) -> Result<Found, Refusal> {
     let remark = remark(scene, promise);
     let mut refusal = Refusal { reason: "there is no way to write it".to_owned(), cut: None };
     for retract in retracts(scene.situation) {
         for manner in Manner::ALL {
-            let written = match manner.write(scene.situation, promise, retract, &remark) {
+            if manner != Manner::Anew && !legs.is_empty() {
+                continue;
+            }
+            let written = match manner.write(scene.situation, promise, legs, retract, &remark) {
                 Ok(written) => written,
                 Err(reason) => {
                     refusal = Refusal { reason, cut: None };
@@ -254,13 +413,16 @@ fn remark(scene: &Scene<'_>, promise: &Promise) -> String {
     format!("RESTART AT CUT {first} OF {all}: {} CUTS. CHECK POSITION AND TRACE FIRST", promise.cuts.len())
 }
 
-fn choice(scene: &Scene<'_>, promise: Promise, ask: Ask, found: Found) -> Choice {
+fn choice(scene: &Scene<'_>, promise: Promise, legs: &[JoinLeg], ask: Ask, found: Found) -> Choice {
     let list = scene.situation.list;
     let Found { written, proof, manner } = found;
     Choice {
         kind: ask.kind,
         title: title(ask.kind, &promise),
-        restarts_at: list.cut(promise.cuts[0]).pierce.at,
+        restarts_at: legs
+            .iter()
+            .find(|leg| leg.join.cut == promise.cuts[0])
+            .map_or(list.cut(promise.cuts[0]).pierce.at, |leg| leg.lit),
         starts: u32::try_from(promise.cuts.len()).unwrap_or(u32::MAX),
         time_s: promise.cuts.iter().map(|cut| time_of(scene, *cut).s()).sum(),
         diff: diff(scene.situation.program, &written),
@@ -286,6 +448,12 @@ fn title(kind: ChoiceKind, promise: &Promise) -> String {
         ChoiceKind::LeaveOutUnproven => {
             format!("Run again from cut {first}: {cuts}, without {part} {numbers}, which cannot be proven")
         }
+        ChoiceKind::KerfEnd => format!("Start on the end of the old kerf and go on: {cuts}"),
+        ChoiceKind::FreshPierce => {
+            format!("Pierce in scrap, lead into the old kerf and go on: {cuts}")
+        }
+        ChoiceKind::SecondPass => format!("Go over the groove a second time and go on: {cuts}"),
+        ChoiceKind::Backwards => format!("Start at the far end, run back to the old kerf and go on: {cuts}"),
         ChoiceKind::SkipPart => format!("Leave out {part} {numbers} and carry on: {cuts}"),
     }
 }

@@ -84,7 +84,15 @@ pub struct TakenStop {
 pub enum ChoiceKind {
     /// Run again from the cut's restart block: everything that is left.
     RestartBlock,
-    /// The same without parts of which a cut cannot be proven; the choice's risks say which and why.
+    /// Take up the interrupted cut on the end wall of its kerf.
+    KerfEnd,
+    /// Take it up by a fresh pierce in scrap, led into its kerf.
+    FreshPierce,
+    /// Go over its groove a second time, slower.
+    SecondPass,
+    /// Take it up from the far end, backwards.
+    Backwards,
+    /// Run what is left without parts of which a cut cannot be proven; the choice's risks say which and why.
     LeaveOutUnproven,
     /// Leave out the part that was being cut, and carry on.
     SkipPart,
@@ -170,6 +178,8 @@ pub struct RescuePlan {
     pub choices: Vec<Choice>,
     /// Why there is none, if so, and what would make one provable.
     pub none_because: Option<String>,
+    /// The one fact or measurement that would make more of it provable, and how to tell it.
+    pub wanted: Option<String>,
     /// Where there is no proven choice: what can be done by hand, unproven.
     pub by_hand: Vec<Step>,
     /// The torch-off trace for the first choice.
@@ -249,6 +259,7 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         triage,
         choices: options.choices,
         none_because: options.none_because,
+        wanted: options.wanted,
         by_hand,
         trace,
         start_at_line: options.start_at_line,

@@ -20,6 +20,7 @@ pub(crate) struct PlanDocument {
     not_understood: Vec<String>,
     choices: Vec<ChoiceRow>,
     none_because: Option<String>,
+    wanted: Option<String>,
     by_hand: Vec<StepRow>,
     trace_preconditions: Vec<String>,
     start_at_line: Option<StartAtRow>,
@@ -154,6 +155,7 @@ impl PlanDocument {
             not_understood: plan.triage.not_understood.clone(),
             choices: choices.map(|(k, choice)| ChoiceRow::new(choice, file(k))).collect(),
             none_because: plan.none_because.clone(),
+            wanted: plan.wanted.clone(),
             by_hand: plan.by_hand.iter().map(StepRow::new).collect(),
             trace_preconditions: plan.trace.iter().flat_map(|trace| trace.preconditions.clone()).collect(),
             start_at_line: plan.start_at_line.as_ref().map(|start| StartAtRow {
@@ -207,6 +209,10 @@ impl ChoiceRow {
         Self {
             kind: match choice.kind {
                 ChoiceKind::RestartBlock => "restart-block",
+                ChoiceKind::KerfEnd => "kerf-end",
+                ChoiceKind::FreshPierce => "fresh-pierce",
+                ChoiceKind::SecondPass => "second-pass",
+                ChoiceKind::Backwards => "backwards",
                 ChoiceKind::LeaveOutUnproven => "leave-out-unproven",
                 ChoiceKind::SkipPart => "skip-part",
             },

@@ -7,6 +7,7 @@
 use super::begin::{Begin, modal_before};
 use super::block::{Flat, Place};
 use super::header::{self, Header, Retract};
+use super::join::JoinLeg;
 use super::parameters::known_before;
 use crate::Situation;
 use crate::draft::{Draft, Written};
@@ -22,10 +23,11 @@ use std::ops::Range;
 pub(crate) fn anew(
     situation: &Situation<'_>,
     promise: &Promise,
+    joins: &[JoinLeg],
     retract: Retract,
     remark: &str,
 ) -> Result<Written, String> {
-    anew_elsewhere(situation, promise, retract, remark, &[])
+    anew_elsewhere(situation, promise, joins, retract, remark, &[])
 }
 
 /// The same where the motions in the ranges `elsewhere` do not lie where the text's numbers say: `situation.motions`
@@ -36,6 +38,7 @@ pub(crate) fn anew(
 pub(super) fn anew_elsewhere(
     situation: &Situation<'_>,
     promise: &Promise,
+    joins: &[JoinLeg],
     retract: Retract,
     remark: &str,
     elsewhere: &[Range<u32>],
@@ -47,22 +50,33 @@ pub(super) fn anew_elsewhere(
     let begin = Begin::of(situation, first);
     let place = place_at(&trail, first, &begin);
     let parameters = if flat.keeps_settings() { known_before(&trail, place.ran) } else { Vec::new() };
+    let joined = |cut: CutId| joins.iter().find(|leg| leg.join.cut == cut);
+    let held = Modal { height_control: false, ..*begin.modal };
     let header = Header {
         remark: remark.to_owned(),
-        modal: begin.modal,
+        // A join holds height control, whatever the original does before its start.
+        modal: if joined(first.id).is_some() { &held } else { begin.modal },
         retract,
         block: first.restart.block,
         parameters: &parameters,
     };
     header::write_upright(&mut draft, situation, &header);
     draft.begin_cut(first.id);
-    flat.stands_at(begin.approach(&mut draft, situation, retract));
+    let over = joined(first.id).map_or(begin.at, |leg| leg.touch_off);
+    flat.stands_at(begin.approach(&mut draft, situation, retract, over));
     flat.go_to(place);
     let mut modal = begin.modal;
     for (k, cut) in promise.cuts.iter().enumerate() {
         if k > 0 {
             let follows = promise.cuts[k - 1].0 + 1 == cut.0;
             modal = begin_next(&mut draft, &mut flat, *cut, modal, follows);
+        }
+        if let Some(leg) = joined(*cut) {
+            let cut = situation.list.cut(*cut);
+            if k > 0 {
+                flat.way_to_join(&mut draft, &Begin::of(situation, cut), leg);
+            }
+            modal = flat.join(&mut draft, cut, leg, modal)?;
         }
         let end = match situation.list.cuts.get(cut.0 as usize + 1) {
             Some(next) => place_of(&trail, next).ran,

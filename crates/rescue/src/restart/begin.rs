@@ -57,19 +57,20 @@ impl<'a> Begin<'a> {
         }
     }
 
-    /// Goes there from above; gives where the text then stands. The control stands in absolute distance mode before,
-    /// in the original's own after.
+    /// Goes to `over` from above, [`Begin::at`] if the original's start is kept; gives where the text then stands. The
+    /// control stands in absolute distance mode before, in the original's own after.
     pub(super) fn approach(
         &self,
         draft: &mut Draft<'_>,
         situation: &Situation<'_>,
         retract: Retract,
+        over: Point<Program>,
     ) -> Point<Program> {
         let style = Style::of(self.modal);
         let upright = Style { distance: Distance::Absolute, ..style };
         let shift = shift_of(self.modal);
         let mut writer = Writer::new(situation.dialect, upright, Point::ORIGIN);
-        writer.rapid(self.at + -shift);
+        writer.rapid(over + -shift);
         // Increments in Z count from where the original stood; numbers do not care.
         if style.distance == Distance::Incremental {
             match retract {

@@ -58,6 +58,15 @@ impl<'a> Flat<'a> {
         self.at = at;
     }
 
+    pub(super) fn at(&self) -> Point<Frame> {
+        self.at
+    }
+
+    /// The running that comes next.
+    pub(super) fn next_ran(&self) -> Option<Ran> {
+        self.trail.ran().get(self.place.ran).copied()
+    }
+
     pub(super) fn go_to(&mut self, place: Place) {
         self.place = place;
     }
@@ -79,7 +88,7 @@ impl<'a> Flat<'a> {
     }
 
     /// The next running with its motions and events.
-    fn take(&mut self, ran: Ran) -> Taken<'a> {
+    pub(super) fn take(&mut self, ran: Ran) -> Taken<'a> {
         let motions = self.situation.motions;
         let first = self.place.motion;
         let all = motions.motions();
@@ -117,7 +126,7 @@ impl<'a> Flat<'a> {
         Ok(())
     }
 
-    fn words(&self, block: &Taken<'_>) -> Vec<Word> {
+    pub(super) fn words(&self, block: &Taken<'_>) -> Vec<Word> {
         let mut values = self.trail.values(block.number).iter();
         let returns_or_calls = self.events(block).any(|kind| matches!(kind, EventKind::Call(_)));
         let words: Vec<WordText> = self.situation.program.words_of(block.ran.block).collect();
@@ -136,7 +145,7 @@ impl<'a> Flat<'a> {
             .collect()
     }
 
-    fn is(&self, word: &WordText, code: Code) -> bool {
+    pub(super) fn is(&self, word: &WordText, code: Code) -> bool {
         matches!(word.is, WordIs::Plain(number) if word.letter == code.letter && is_code(number, code))
     }
 
@@ -180,7 +189,7 @@ impl<'a> Flat<'a> {
         }
     }
 
-    fn events(&self, block: &Taken<'_>) -> impl Iterator<Item = EventKind> + '_ {
+    pub(super) fn events(&self, block: &Taken<'_>) -> impl Iterator<Item = EventKind> + '_ {
         self.situation.motions.events()[block.events.clone()].iter().map(|event| event.kind)
     }
 
@@ -242,7 +251,7 @@ impl<'a> Flat<'a> {
     }
 
     /// The coarser of the two last decimals: what rounding may move the text's place by.
-    fn step_mm(&self) -> f64 {
+    pub(super) fn step_mm(&self) -> f64 {
         let dialect = self.situation.dialect;
         let inch = MM_PER_INCH * 10f64.powi(-i32::from(dialect.decimals_inch));
         inch.max(10f64.powi(-i32::from(dialect.decimals_mm)))
@@ -283,13 +292,18 @@ impl<'a> Flat<'a> {
         }
     }
 
-    fn source(&self, block: u32) -> &'a [u8] {
+    pub(super) fn source(&self, block: u32) -> &'a [u8] {
         let program: &'a Program = self.situation.program;
         &program.text()[program.blocks()[block as usize].span.range()]
     }
 
     /// The block's text without its line number and the words that `drop` names, expressions worked out.
-    fn text_without(&self, block: &Taken<'_>, words: &[Word], drop: impl Fn(&Word) -> bool) -> Vec<u8> {
+    pub(super) fn text_without(
+        &self,
+        block: &Taken<'_>,
+        words: &[Word],
+        drop: impl Fn(&Word) -> bool,
+    ) -> Vec<u8> {
         let program = self.situation.program;
         let span = program.blocks()[block.ran.block as usize].span;
         let mut text = Vec::with_capacity((span.end - span.start) as usize);
@@ -307,7 +321,7 @@ impl<'a> Flat<'a> {
         text
     }
 
-    fn word_text(&self, word: &Word) -> Vec<u8> {
+    pub(super) fn word_text(&self, word: &Word) -> Vec<u8> {
         match (word.text.is, word.value) {
             (WordIs::Computed, Some(value)) => {
                 let number = self.number(word.text.letter, value);
@@ -356,7 +370,7 @@ impl<'a> Flat<'a> {
     }
 
     /// One motion from where the text stands. `z` is the Z word, written with it.
-    fn motion(&mut self, draft: &mut Draft<'_>, k: usize, z: Option<&[u8]>) {
+    pub(super) fn motion(&mut self, draft: &mut Draft<'_>, k: usize, z: Option<&[u8]>) {
         let motions = self.situation.motions;
         let motion = &motions.motions()[k];
         let modal = motions.modal(motion.modal);
@@ -390,7 +404,7 @@ impl<'a> Flat<'a> {
 
     /// Whether the block calls a subprogram of this text that the shop names as its touch-off: the call is what finds
     /// the plate, so it stays a call.
-    fn calls_for_touch_off(&self, block: &Taken<'_>) -> bool {
+    pub(super) fn calls_for_touch_off(&self, block: &Taken<'_>) -> bool {
         self.called_by(block)
             .is_some_and(|number| self.situation.dialect.touch_off.contains(&TouchOffBy::Subprogram(number)))
     }
@@ -404,7 +418,7 @@ impl<'a> Flat<'a> {
     }
 
     /// Keeps the call as it stands and passes over what runs within it.
-    fn keep_call(&mut self, draft: &mut Draft<'_>, block: &Taken<'a>) -> Result<(), String> {
+    pub(super) fn keep_call(&mut self, draft: &mut Draft<'_>, block: &Taken<'a>) -> Result<(), String> {
         let number = self.called_by(block).ok_or("a call leads nowhere")?;
         draft.keep(block.ran.block, block.ran.block + 1);
         if !self.called.contains(&number) {
@@ -438,7 +452,7 @@ impl<'a> Flat<'a> {
 }
 
 /// The same curve, begun where the text stands.
-fn curve_from(curve: &geometry::Curve<Frame>, at: Point<Frame>) -> geometry::Curve<Frame> {
+pub(super) fn curve_from(curve: &geometry::Curve<Frame>, at: Point<Frame>) -> geometry::Curve<Frame> {
     match curve {
         geometry::Curve::Segment(segment) => geometry::Curve::line(at, segment.to),
         geometry::Curve::Arc(arc) => geometry::Curve::Arc(geometry::Arc { from: at, ..*arc }),
@@ -453,25 +467,25 @@ fn is_code(number: f64, code: Code) -> bool {
 const CODE_NEAR: f64 = 0.0001;
 
 /// A running with what it made happen.
-struct Taken<'a> {
-    ran: Ran,
+pub(super) struct Taken<'a> {
+    pub(super) ran: Ran,
     /// Its place among the runnings.
     number: usize,
-    motions: Range<usize>,
-    events: Range<usize>,
-    modal: Option<&'a Modal>,
+    pub(super) motions: Range<usize>,
+    pub(super) events: Range<usize>,
+    pub(super) modal: Option<&'a Modal>,
 }
 
 /// A word, what it came to, and what it is for.
-struct Word {
-    text: WordText,
+pub(super) struct Word {
+    pub(super) text: WordText,
     value: Option<f64>,
-    role: Role,
+    pub(super) role: Role,
 }
 
 /// What a word is for, as far as flattening goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Role {
+pub(super) enum Role {
     X,
     Y,
     Z,

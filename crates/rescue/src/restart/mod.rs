@@ -5,6 +5,7 @@ mod anew;
 mod begin;
 mod block;
 mod header;
+mod join;
 mod parameters;
 #[cfg_attr(not(test), expect(dead_code, reason = "for salvage and for a plate found again, both to come"))]
 mod placed;
@@ -15,6 +16,7 @@ mod straight;
 mod tests;
 
 pub(crate) use header::{Retract, go_up, header_only, retracts};
+pub(crate) use join::JoinLeg;
 #[cfg_attr(
     not(test),
     expect(unused_imports, reason = "for salvage and for a plate found again, both to come")
@@ -40,7 +42,7 @@ impl Manner {
     /// All manners, the one nearest to the original first.
     pub(crate) const ALL: [Self; 3] = [Self::WordForWord, Self::WordForWordAfterOwnWay, Self::Anew];
 
-    /// The restart program for `promise` in this manner.
+    /// The restart program for `promise` in this manner; `joins` says how its joins are written, one each.
     ///
     /// # Errors
     /// Why it cannot be written so, in words.
@@ -48,17 +50,21 @@ impl Manner {
         self,
         situation: &Situation<'_>,
         promise: &Promise,
+        joins: &[JoinLeg],
         retract: Retract,
         remark: &str,
     ) -> Result<Written, String> {
         match self {
+            Self::WordForWord | Self::WordForWordAfterOwnWay if !joins.is_empty() => {
+                Err("a cut that is taken up in the middle is written from its motions".to_owned())
+            }
             Self::WordForWord => {
                 straight::straight(situation, promise, straight::From::RestartBlock, retract, remark)
             }
             Self::WordForWordAfterOwnWay => {
                 straight::straight(situation, promise, straight::From::SetUp, retract, remark)
             }
-            Self::Anew => anew::anew(situation, promise, retract, remark),
+            Self::Anew => anew::anew(situation, promise, joins, retract, remark),
         }
     }
 }

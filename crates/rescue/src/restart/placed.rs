@@ -8,6 +8,7 @@
 
 use super::anew::anew_elsewhere;
 use super::header::Retract;
+use super::join::JoinLeg;
 use crate::Situation;
 use crate::draft::Written;
 use cuts::{Cut, CutList};
@@ -48,7 +49,7 @@ impl Placed {
         Ok(Self { motions: motions.placed(&ranges), elsewhere })
     }
 
-    /// The restart program for `promise`. What `situation` knows of motions is taken from here instead.
+    /// The restart program for `promise`; `joins`, one each, are told where they are to be made. What `situation` knows of motions is taken from here instead.
     ///
     /// # Errors
     /// Why it cannot be written, in words.
@@ -56,11 +57,12 @@ impl Placed {
         &self,
         situation: &Situation<'_>,
         promise: &Promise,
+        joins: &[JoinLeg],
         retract: Retract,
         remark: &str,
     ) -> Result<Written, String> {
         let there = Situation { motions: &self.motions, ..*situation };
-        anew_elsewhere(&there, promise, retract, remark, &self.elsewhere)
+        anew_elsewhere(&there, promise, joins, retract, remark, &self.elsewhere)
     }
 }
 

@@ -77,7 +77,7 @@ fn own_way(
         parameters: &parameters,
     };
     header::write_upright(draft, situation, &header);
-    begin.approach(draft, situation, retract);
+    begin.approach(draft, situation, retract, begin.at);
     Ok(())
 }
 

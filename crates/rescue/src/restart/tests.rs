@@ -1,6 +1,6 @@
 //! Restart programs read again and held against the original, cut by cut, for every hand and every cut.
 
-use super::{Manner, Placed, retracts};
+use super::{JoinLeg, Manner, Placed, retracts};
 use crate::Situation;
 use crate::draft::Written;
 use cuts::{Cut, CutId, CutList, PlateIndex, Reading};
@@ -169,7 +169,7 @@ fn every_manner(bench: &Bench, promise: &Promise, what: &str) -> [bool; 3] {
         holds(bench, promise, &written.text, &hostile(&bench.dialect))
     };
     Manner::ALL.map(|manner| {
-        let outcome = manner.write(&situation, promise, retract, "restart");
+        let outcome = manner.write(&situation, promise, &[], retract, "restart");
         let sound =
             outcome.as_ref().map_err(Clone::clone).and_then(|written| check(written).map(|()| written));
         match (sound, manner) {
@@ -251,7 +251,7 @@ fn elsewhere(
 ) {
     let situation = bench.situation();
     let written = placed
-        .write(&situation, promise, retracts(&situation)[0], "elsewhere")
+        .write(&situation, promise, &[], retracts(&situation)[0], "elsewhere")
         .unwrap_or_else(|why| panic!("{what}: {why}"));
     for start in [Start::usual(&bench.dialect), hostile(&bench.dialect)] {
         if let Err(why) = holds_where(bench, promise, &written.text, &start, carried) {
@@ -284,5 +284,105 @@ fn a_retract_is_never_rounded_down() {
         let writer = nc::Writer::new(&dialect, style, Point::ORIGIN);
         let inches: f64 = super::header::at_least(&writer, style, mm).parse().unwrap();
         assert!(inches * 25.4 >= mm - 1e-9 && inches * 25.4 < mm + 0.003, "{mm}: {inches}");
+    }
+}
+
+/// The join legs of a cut stopped where its kerf is through to `kerf_mm`, give or take 3 mm.
+fn legs_at(bench: &Bench, cut: CutId, kerf_mm: f64) -> Vec<JoinLeg> {
+    let situation = bench.situation();
+    let mut progress = cuts::Progress::before(&bench.list, cut);
+    let made = cuts::Made::through(cut, 0.0..kerf_mm);
+    progress.made.push(cuts::Made { ends: cuts::Ends::to_within(3.0), ..made });
+    let begun = crate::joins::Begun::of(&situation, &progress, cut).expect("it was begun");
+    let state = cuts::PlateState::after(&bench.list, progress, bench.ground.kerf);
+    crate::joins::legs(&situation, &state, &begun)
+}
+
+/// Holds a joined cut, read again, against the rest of the original's.
+fn same_rest(bench: &Bench, leg: &JoinLeg, text: &[u8], start: &Start) -> Result<(), String> {
+    let (program, _) = Program::parse(text, &bench.dialect);
+    let (motions, _) = Motions::run(&program, &bench.dialect, start);
+    let (list, _) = CutList::build(&program, &motions, &Reading::with_kerf(bench.ground.kerf));
+    let (was, now) = (bench.list.cut(leg.join.cut), list.cuts.first().ok_or("nothing is cut")?);
+    let rest = was.path.piece(leg.join.from_mm, was.path.length_mm());
+    if (now.path.length_mm() - rest.length_mm()).abs() > 0.1 {
+        return Err(format!("{} mm long, not {}", now.path.length_mm(), rest.length_mm()));
+    }
+    for k in 0..=60 {
+        let along = rest.length_mm() * f64::from(k) / 60.0;
+        let (a, b) = (rest.point_at(along), now.path.point_at(along.min(now.path.length_mm())));
+        if let (Some(a), Some(b)) = (a, b)
+            && a.distance(b) > 0.1
+        {
+            return Err(format!("runs through {b:?} where the original has {a:?}"));
+        }
+        let feed = |motions: &Motions, cut: &Cut, along: f64| {
+            let (nth, _) = cut.path.locate(along)?;
+            motions.modal(motions.motions()[cut.path_motions[nth] as usize].modal).feed_mm_per_min
+        };
+        let at = (along + 0.3).min(rest.length_mm() - 0.3);
+        let (a, b) = (feed(&bench.motions, was, leg.join.from_mm + at), feed(&motions, now, at));
+        if a.zip(b).is_none_or(|(a, b)| (a - b).abs() > 0.002 * a) {
+            return Err(format!("at {b:?} where the original runs at {a:?}"));
+        }
+    }
+    let lit = &motions.events()[now.torch_on as usize];
+    let z = motions.z_from(lit.before as usize);
+    if was.cut_height.base == HeightBase::PlateTop && (z.mm - was.cut_height.mm).abs() > 0.01 {
+        return Err(format!("lit at {z:?}, not at {:?}", was.cut_height));
+    }
+    if now.pierce.delay.is_some_and(|delay| delay.s() > 0.3 + 1e-9) {
+        return Err(format!("waits {:?}", now.pierce.delay));
+    }
+    let touches = |cut: &Cut| cut.touch_off.map(|touch| touch.how);
+    if touches(was) != touches(now) {
+        return Err(format!("touches off by {:?}, not {:?}", touches(now), touches(was)));
+    }
+    if was.process != now.process {
+        return Err(format!("process {:?}, not {:?}", now.process, was.process));
+    }
+    for (nth, k) in now.path_motions.iter().enumerate() {
+        let along = leg.join.from_mm + now.path.start_of_mm(nth) + 0.5 * now.path.curves()[nth].length_mm();
+        let (at, _) = was.path.locate(along).ok_or("no such place")?;
+        let of =
+            |motions: &Motions, k: u32| motions.modal(motions.motions()[k as usize].modal).height_control;
+        let wanted = along >= leg.held_until_mm && of(&bench.motions, was.path_motions[at]);
+        if of(&motions, *k) != wanted {
+            return Err(format!("height control is {} at {along:.2}", !wanted));
+        }
+    }
+    Ok(())
+}
+
+#[test]
+fn a_cut_taken_up_on_its_kerfs_end_makes_the_rest_of_it() {
+    for hand in Hand::all() {
+        let mut joined = 0;
+        for seed in 1..=4 {
+            let bench = Bench::of(&hand.clone().seeded(seed), &Nest::random(seed));
+            let situation = bench.situation();
+            let retract = retracts(&situation)[0];
+            for cut in &bench.list.cuts {
+                for share in [0.11, 0.43, 0.77, 0.97] {
+                    let what = format!("{} seed {seed} cut {} at {share}", hand.name, cut.number());
+                    let Some(leg) = legs_at(&bench, cut.id, share * cut.path.length_mm()).into_iter().next()
+                    else {
+                        continue;
+                    };
+                    let mut promise = rest_from(&bench, cut.id.0);
+                    promise.joins = vec![leg.join.clone()];
+                    let written = Manner::Anew
+                        .write(&situation, &promise, std::slice::from_ref(&leg), retract, "restart")
+                        .unwrap_or_else(|why| panic!("{what}: {why}"));
+                    for start in [Start::usual(&bench.dialect), hostile(&bench.dialect)] {
+                        if let Err(why) = same_rest(&bench, &leg, &written.text, &start) {
+                            panic!("{what}: {why}\n{leg:?}\n{}", shown(&written.text));
+                        }
+                    }
+                    joined += 1;
+                }
+            }
+        }
+        assert!(joined > 20, "{}: {joined}", hand.name);
     }
 }

@@ -358,13 +358,26 @@ fn evidence_is_worked_out() {
 #[test]
 fn kinds_of_stop_that_cannot_be_planned_say_so() {
     let plan = table().plan(&report(|stop| {
-        stop.kind = Some(StopKind::ArcLost);
+        stop.kind = Some(StopKind::PlateMoved);
         stop.cut = Some(3);
     }));
     let plan = plan.unwrap();
     assert!(plan.choices.is_empty());
-    assert!(plan.none_because.unwrap().contains("arc-lost"));
+    assert!(plan.none_because.unwrap().contains("plate-moved"));
     assert!(!plan.by_hand.is_empty() && plan.by_hand[0].order.contains("Unproven"));
+}
+
+#[test]
+fn without_the_end_of_the_kerf_no_join_is_invented() {
+    let plan = table()
+        .plan(&report(|stop| {
+            stop.kind = Some(StopKind::ArcLost);
+            stop.cut = Some(3);
+        }))
+        .unwrap();
+    assert!(plan.wanted.unwrap().contains("`kerf_to`"));
+    assert!(plan.choices.iter().all(|choice| choice.promise.joins.is_empty()));
+    assert!(plan.choices.iter().all(|choice| choice.kind == ChoiceKind::SkipPart), "{:?}", plan.choices);
 }
 
 #[test]
