@@ -78,8 +78,12 @@ impl Legs {
 
     /// The leg whose torch-on is this event.
     pub(crate) fn started_by(&self, torch_on: u32) -> Option<&Leg> {
-        let k = self.legs.binary_search_by_key(&torch_on, |leg| leg.on).ok()?;
-        Some(&self.legs[k])
+        Some(&self.legs[self.place_of(torch_on)?])
+    }
+
+    /// The number of that leg, counted from 0.
+    pub(crate) fn place_of(&self, torch_on: u32) -> Option<usize> {
+        self.legs.binary_search_by_key(&torch_on, |leg| leg.on).ok()
     }
 }
 

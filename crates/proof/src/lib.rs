@@ -15,6 +15,7 @@ mod case;
 mod grid;
 mod legs;
 mod nearness;
+mod old_kerf;
 mod points;
 mod reading;
 mod record;

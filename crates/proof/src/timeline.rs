@@ -1,15 +1,18 @@
 //! What is cut when: kerfs made before, then those of the written program in its order, and what comes loose by them.
 //!
 //! Built from the progress told and from the written program's own burns. A *time* is a number of legs run: 0 is the
-//! plate as it lies, `n + 1` the plate after leg `n`.
+//! plate as it lies, `n + 1` the plate after leg `n`. Where a kerf's end is known only so well, what is sure and what may
+//! be are kept apart.
 
 use crate::Case;
 use crate::grid::{Grid, pieces};
 use crate::legs::index;
+use crate::old_kerf::{is_deep_enough, merge};
 use crate::points::effect::KeptLeg;
-use crate::points::promise::covers;
 use crate::view::View;
-use cuts::{ContourId, CutId, Depth, Shape, Stretch};
+use crate::JoinStart;
+use crate::points::starts::full_crater_mm;
+use cuts::{ContourId, CutId, Depth, Made, Shape, Stretch};
 use geometry::{Bounds, Curve, CurveIndex, Point, Program, SAME_POINT_MM, Side};
 use std::ops::Range;
 
@@ -21,32 +24,51 @@ pub(crate) const NEVER: u32 = u32::MAX;
 pub(crate) struct Kerf {
     /// The line.
     pub(crate) curve: Curve<Program>,
-    /// The cut it belongs to.
-    pub(crate) cut: CutId,
-    /// Where it begins along its cut's path, in millimetres.
-    pub(crate) along_mm: f64,
-    /// Whether it parts the metal; a mark does not.
+    /// The cut it belongs to; none for one on no cut's path.
+    pub(crate) cut: Option<CutId>,
+    /// How far the torch had burnt when it came to its beginning, in millimetres.
+    pub(crate) burnt_mm: f64,
+    /// Where it lies on its cut's path.
+    pub(crate) on_path: OnPath,
+    /// Whether it parts the metal; a mark and a groove do not.
     pub(crate) through: bool,
+    /// Whether it is there whatever a kerf's ends are.
+    pub(crate) sure: bool,
+}
+
+/// Where a curve lies on its cut's path, in millimetres along it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum OnPath {
+    /// Begins there and runs with it.
+    With(f64),
+    /// Begins there and runs against it.
+    Against(f64),
+    /// Nowhere: a lead-in of its own.
+    Off,
 }
 
 /// A crater and when it is made.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Crater {
     pub(crate) at: Point<Program>,
+    pub(crate) radius_mm: f64,
     pub(crate) time: u32,
 }
 
 /// Kerfs in order of time, and when each closed contour comes loose.
 #[derive(Debug)]
 pub(crate) struct Timeline {
-    /// Kerfs in the order in which they are made; grooves left by a stop are not among them.
+    /// Kerfs in the order in which they are made.
     kerfs: Vec<Kerf>,
     grid: Grid,
     /// Which kerfs each leg makes.
     legs: Vec<Range<usize>>,
-    /// Time at which each contour is closed and through.
+    /// Time at which each contour is closed and through for sure.
     loose_at: Vec<u32>,
-    craters: CurveIndex<Program, u32>,
+    /// Time at which it may be.
+    may_be_loose_at: Vec<u32>,
+    craters: CurveIndex<Program, (u32, f64)>,
+    largest_crater_mm: f64,
     /// Boxes of the closed contours, and whose they are.
     boxes: Vec<(Bounds<Program>, ContourId)>,
     box_grid: Grid,
@@ -57,34 +79,37 @@ impl Timeline {
     pub(crate) fn of(case: &Case<'_>, written: &View<'_>, kept: &[KeptLeg]) -> Self {
         let mut kerfs = Vec::with_capacity(written.motions.motions().len());
         let mut craters = Vec::new();
-        for made in &case.progress.made {
-            let cut = case.list.cut(made.cut);
-            if made.along_mm.start <= SAME_POINT_MM && !cut.is_mark {
-                craters.push(Crater { at: cut.pierce.at, time: 0 });
-            }
-            if made.depth == Depth::Through {
-                lay_stretch(case, made.cut, &made.along_mm, &mut kerfs);
-            }
-        }
+        lay_progress(case, &mut kerfs, &mut craters);
         let mut legs = Vec::with_capacity(kept.len());
         for (n, leg) in kept.iter().enumerate() {
             let first = kerfs.len();
             let through = !case.list.cut(leg.cut).is_mark;
             lay_burn(written, leg, through, &mut kerfs);
             legs.push(first..kerfs.len());
-            if through {
-                craters
-                    .push(Crater { at: written.from(leg.written.on_at.motion as usize), time: index(n) + 1 });
+            if through && !leg.on_edge() {
+                craters.push(Crater {
+                    at: written.from(leg.written.on_at.motion as usize),
+                    radius_mm: full_crater_mm(case),
+                    time: index(n) + 1,
+                });
             }
         }
         let grid = Grid::of_curves(&kerfs.iter().map(|kerf| &kerf.curve));
         let boxes = boxes(case);
-        let dots = craters.iter().map(|crater| (Curve::line(crater.at, crater.at), crater.time));
+        let largest_crater_mm = craters.iter().map(|crater| crater.radius_mm).fold(0.0, f64::max);
+        let dots = craters
+            .iter()
+            .filter(|crater| crater.at.is_finite())
+            .map(|crater| (Curve::line(crater.at, crater.at), (crater.time, crater.radius_mm)));
         Self {
             grid,
             legs,
-            loose_at: loose_at(case, kept),
+            loose_at: loose_at(case, kept, Made::surely_mm),
+            may_be_loose_at: loose_at(case, kept, |made| {
+                Some(made.at_most_mm(case.list.cut(made.cut).path.length_mm()))
+            }),
             craters: CurveIndex::new(dots.collect()),
+            largest_crater_mm,
             box_grid: Grid::of_boxes(&boxes.iter().map(|(bounds, _)| *bounds).collect::<Vec<_>>()),
             boxes,
             kerfs,
@@ -101,7 +126,12 @@ impl Timeline {
         &self.kerfs[number]
     }
 
-    /// Time at which a contour's inside comes loose; [`NEVER`] if it does not.
+    /// Time at which a contour's inside may come loose, if kerfs are as long as they can be; [`NEVER`] if it does not.
+    pub(crate) fn may_be_loose_at(&self, contour: ContourId) -> u32 {
+        self.may_be_loose_at[contour.0 as usize]
+    }
+
+    /// Time at which a contour's inside comes loose for sure; [`NEVER`] if it does not.
     pub(crate) fn loose_at(&self, contour: ContourId) -> u32 {
         self.loose_at[contour.0 as usize]
     }
@@ -117,22 +147,29 @@ impl Timeline {
         self.grid.near(bounds, reach_mm, see);
     }
 
-    /// Distance from `p` to the nearest centre line among the first `before` kerfs that are through, if within
+    /// Distance from `p` to the nearest centre line among the first `before` kerfs for which `keep` holds, if within
     /// `reach_mm`.
-    pub(crate) fn nearest_mm(&self, p: Point<Program>, reach_mm: f64, before: usize) -> Option<f64> {
+    pub(crate) fn nearest_mm(
+        &self,
+        p: Point<Program>,
+        reach_mm: f64,
+        before: usize,
+        keep: impl Fn(&Kerf) -> bool,
+    ) -> Option<f64> {
         let mut nearest = f64::INFINITY;
         self.near(Bounds { min: p, max: p }, reach_mm, |number| {
-            if (number as usize) < before && self.kerf(number as usize).through {
+            if (number as usize) < before && keep(self.kerf(number as usize)) {
                 nearest = nearest.min(self.kerf(number as usize).curve.nearest(p).distance_mm);
             }
         });
         (nearest <= reach_mm).then_some(nearest)
     }
 
-    /// Distance from `p` to the centre of the nearest crater made before leg `n`, if within `reach_mm`.
+    /// Distance from `p` to the edge of the nearest crater made before leg `n`, if within `reach_mm`; negative inside.
     pub(crate) fn nearest_crater_mm(&self, p: Point<Program>, reach_mm: f64, n: usize) -> Option<f64> {
-        let hits = self.craters.near_point(p, reach_mm).filter(|hit| (hit.tag as usize) <= n);
-        hits.map(|hit| hit.distance_mm).min_by(f64::total_cmp)
+        let hits = self.craters.near_point(p, reach_mm + self.largest_crater_mm);
+        let edges = hits.filter(|hit| (hit.tag.0 as usize) <= n).map(|hit| hit.distance_mm - hit.tag.1);
+        edges.filter(|edge| *edge <= reach_mm).min_by(f64::total_cmp)
     }
 
     /// The closed contours around `p` for which `keep` holds, in order.
@@ -166,7 +203,53 @@ impl Timeline {
     }
 }
 
-fn lay_stretch(case: &Case<'_>, cut: CutId, along_mm: &Range<f64>, kerfs: &mut Vec<Kerf>) {
+/// Lays what had been made before: what is sure first, then what may be there besides, then what lies on no path.
+fn lay_progress(case: &Case<'_>, kerfs: &mut Vec<Kerf>, craters: &mut Vec<Crater>) {
+    for made in &case.progress.made {
+        let cut = case.list.cut(made.cut);
+        let through = made.depth == Depth::Through;
+        let at_most = made.at_most_mm(cut.path.length_mm());
+        if through && at_most.start <= SAME_POINT_MM && !cut.is_mark {
+            craters.push(Crater { at: cut.pierce.at, radius_mm: full_crater_mm(case), time: 0 });
+        }
+        if !through && cut.is_mark {
+            continue;
+        }
+        let sure = made.surely_mm().filter(|_| is_deep_enough(case, made));
+        let Some(sure) = sure else {
+            lay_stretch(case, made.cut, &at_most, Laid { through, sure: false }, kerfs);
+            continue;
+        };
+        lay_stretch(case, made.cut, &sure, Laid { through, sure: true }, kerfs);
+        for unsure in [at_most.start..sure.start, sure.end..at_most.end] {
+            if unsure.start < unsure.end {
+                lay_stretch(case, made.cut, &unsure, Laid { through, sure: false }, kerfs);
+            }
+        }
+    }
+    for stray in &case.progress.strays {
+        if stray.crater_mm > 0.0 {
+            craters.push(Crater { at: stray.at, radius_mm: stray.crater_mm, time: 0 });
+        }
+        kerfs.extend(stray.path.curves().iter().map(|curve| Kerf {
+            curve: *curve,
+            cut: None,
+            burnt_mm: 0.0,
+            on_path: OnPath::Off,
+            through: stray.depth == Depth::Through,
+            sure: false,
+        }));
+    }
+}
+
+/// How a kerf is laid.
+#[derive(Clone, Copy)]
+struct Laid {
+    through: bool,
+    sure: bool,
+}
+
+fn lay_stretch(case: &Case<'_>, cut: CutId, along_mm: &Range<f64>, laid: Laid, kerfs: &mut Vec<Kerf>) {
     let path = &case.list.cut(cut).path;
     let whole = along_mm.start <= 0.0 && along_mm.end >= path.length_mm();
     let piece;
@@ -177,49 +260,75 @@ fn lay_stretch(case: &Case<'_>, cut: CutId, along_mm: &Range<f64>, kerfs: &mut V
         &piece
     };
     let begins = along_mm.start.max(0.0);
-    kerfs.extend(stretch.curves().iter().enumerate().map(|(k, curve)| Kerf {
-        curve: *curve,
-        cut,
-        along_mm: begins + stretch.start_of_mm(k),
-        through: true,
+    kerfs.extend(stretch.curves().iter().enumerate().map(|(k, curve)| {
+        let at_mm = begins + stretch.start_of_mm(k);
+        Kerf {
+            curve: *curve,
+            cut: Some(cut),
+            burnt_mm: at_mm,
+            on_path: OnPath::With(at_mm),
+            through: laid.through,
+            sure: laid.sure,
+        }
     }));
 }
 
 fn lay_burn(written: &View<'_>, leg: &KeptLeg, through: bool, kerfs: &mut Vec<Kerf>) {
-    let mut along_mm = 0.0;
+    let on_path = leg.burn_on_path();
+    let (mut burnt_mm, mut on_path_mm) = (0.0, 0.0);
     for k in leg.written.burn() {
         let curve = written.curve(k);
         let length = curve.length_mm();
-        if length > 0.0 {
-            kerfs.push(Kerf { curve, cut: leg.cut, along_mm, through });
-            along_mm += length;
+        if length <= 0.0 {
+            continue;
         }
+        let at = match &leg.join {
+            None => OnPath::With(burnt_mm),
+            Some(_) if !on_path.contains(&k) => OnPath::Off,
+            Some(join) if join.start == JoinStart::Backwards => OnPath::Against(join.from_mm - on_path_mm),
+            Some(join) => OnPath::With(join.from_mm + on_path_mm),
+        };
+        kerfs.push(Kerf { curve, cut: Some(leg.cut), burnt_mm, on_path: at, through, sure: true });
+        burnt_mm += length;
+        on_path_mm += if on_path.contains(&k) { length } else { 0.0 };
     }
 }
 
-/// When each contour comes loose: when the last stretch of its boundary is through.
-fn loose_at(case: &Case<'_>, kept: &[KeptLeg]) -> Vec<u32> {
-    let mut made: Vec<Vec<(f64, f64)>> = vec![Vec::new(); case.list.cuts.len()];
+/// When each contour comes loose: when the last stretch of its boundary is through. Which of a stretch told counts as
+/// made is for `made_mm` to say. That a join leaves nothing of its contours uncut is held against the text by point 1.
+fn loose_at(
+    case: &Case<'_>,
+    kept: &[KeptLeg],
+    made_mm: impl Fn(&Made) -> Option<Range<f64>>,
+) -> Vec<u32> {
+    let mut made: Vec<Vec<Range<f64>>> = vec![Vec::new(); case.list.cuts.len()];
     for stretch in case.progress.made.iter().filter(|made| made.depth == Depth::Through) {
-        made[stretch.cut.0 as usize].push((stretch.along_mm.start, stretch.along_mm.end));
+        made[stretch.cut.0 as usize].extend(made_mm(stretch));
     }
+    made.iter_mut().for_each(|made| merge(made, SAME_POINT_MM));
     let mut cut_at = vec![NEVER; case.list.cuts.len()];
     for (n, leg) in kept.iter().enumerate() {
-        cut_at[leg.cut.0 as usize] = index(n) + 1;
+        let cut = leg.cut.0 as usize;
+        cut_at[cut] = index(n) + 1;
     }
-    let mut through_at = |stretch: &Stretch| {
+    let through_at = |stretch: &Stretch| {
         let cut = stretch.cut.0 as usize;
-        let asked = (stretch.along_mm.start, stretch.along_mm.end);
-        if covers(&mut made[cut], asked) { 0 } else { cut_at[cut] }
+        if holds(&made[cut], &stretch.along_mm) { 0 } else { cut_at[cut] }
     };
     let contours = case.list.contours.iter();
     contours
         .map(|contour| match contour.shape {
             Shape::Mark => NEVER,
             _ if contour.closed.is_none() => NEVER,
-            _ => contour.boundary.iter().map(&mut through_at).max().unwrap_or(NEVER),
+            _ => contour.boundary.iter().map(through_at).max().unwrap_or(NEVER),
         })
         .collect()
+}
+
+/// Whether stretches that are sorted and apart hold `asked`.
+fn holds(made: &[Range<f64>], asked: &Range<f64>) -> bool {
+    let after = made.partition_point(|made| made.start <= asked.start + SAME_POINT_MM);
+    after > 0 && asked.end - SAME_POINT_MM <= made[after - 1].end
 }
 
 fn boxes(case: &Case<'_>) -> Vec<(Bounds<Program>, ContourId)> {

@@ -27,6 +27,15 @@ pub(crate) const SAME_RUN_MM: f64 = 1e-6;
 /// another: a fifth of [`PATH_MM`], so that what slips through is smaller than what is asked for.
 pub(crate) const FINEST_MM: f64 = 0.01;
 
+/// How far past the end of an old kerf, as it was told, and one kerf's width, a join may still run as only a join may:
+/// height control held, a groove's slower feed. Metal is even on both sides long before; a program has a motion or two
+/// in such a stretch at which to go over to its usual words. In millimetres.
+pub(crate) const RESUME_MM: f64 = 10.0;
+
+/// Largest angle between a lead-in's end and the path it runs into, in radians (5°): what two roundings can make of a
+/// tangent, and less than what leaves a notch where they meet.
+pub(crate) const TANGENT_RAD: f64 = 0.087;
+
 /// How far a height may differ, in millimetres: half a last decimal of what this control reads, in the coarser of its
 /// two units.
 pub(crate) fn height_mm(dialect: &Dialect) -> f64 {

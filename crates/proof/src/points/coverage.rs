@@ -1,15 +1,18 @@
 //! Point 1: the promised path is cut, all of it and nothing else; every promised part comes free; nothing of a part
 //! is cut.
 
+mod lead_in;
+
 use super::effect::KeptLeg;
 use crate::grid::Grid;
 use crate::nearness::strays_mm;
+use crate::old_kerf::{is_deep_enough, merge};
 use crate::record::Record;
-use crate::timeline::{NEVER, Timeline};
+use crate::timeline::{Kerf, NEVER, OnPath, Timeline};
 use crate::tolerance::{FINEST_MM, PATH_MM};
 use crate::view::View;
 use crate::{Case, Reason, reason};
-use cuts::{CutId, Depth, Shape};
+use cuts::{CutId, Shape};
 use geometry::{Bounds, Curve, Point, Program, SAME_POINT_MM};
 use std::ops::Range;
 
@@ -17,8 +20,8 @@ use std::ops::Range;
 #[derive(Debug, Default)]
 pub(crate) struct Pairs {
     worst_mm: f64,
-    /// Curves of promised cuts without such a counterpart: which leg, and which curve of its cut's path.
-    open_path: Vec<(usize, usize)>,
+    /// Stretches of promised cuts without such a counterpart: which leg, and from where to where along its cut's path.
+    open_path: Vec<(usize, Range<f64>)>,
     /// Burning motions without one: which leg, and which motion of the written program.
     open_burns: Vec<(usize, usize)>,
 }
@@ -34,6 +37,11 @@ impl Pairs {
     }
 
     fn leg(&mut self, case: &Case<'_>, written: &View<'_>, n: usize, leg: &KeptLeg) {
+        if leg.join.is_some() {
+            self.open_path.extend(must_be_cut(case, leg.cut).into_iter().map(|stretch| (n, stretch)));
+            self.open_burns.extend(leg.burn_on_path().filter(|k| written.travels(*k)).map(|k| (n, k)));
+            return;
+        }
         let cut = case.list.cut(leg.cut);
         let (burn, begins) = (leg.written.burn(), leg.original.burn().start);
         let mut next = burn.start;
@@ -45,7 +53,7 @@ impl Pairs {
                     (off_mm <= PATH_MM).then_some((k, off_mm))
                 });
             let Some((k, off_mm)) = paired else {
-                self.open_path.push((n, nth));
+                self.open_path.push((n, cut.path.start_of_mm(nth)..cut.path.start_of_mm(nth + 1)));
                 continue;
             };
             self.worst_mm = self.worst_mm.max(off_mm);
@@ -54,6 +62,21 @@ impl Pairs {
         }
         self.open_burns.extend((next..burn.end).filter(|k| written.travels(*k)).map(|k| (n, k)));
     }
+}
+
+/// What of a cut that is joined must be cut in the end: whatever bounds parts, slots and marks. What led to it need
+/// not.
+fn must_be_cut(case: &Case<'_>, cut: CutId) -> Vec<Range<f64>> {
+    let cut = case.list.cut(cut);
+    let own = cut.contours.iter().map(|id| case.list.contour(*id).along_mm.clone());
+    let edges = cut.bounds.iter().flat_map(|id| &case.list.contour(*id).boundary);
+    let edges = edges.filter(|edge| edge.cut == cut.id).map(|edge| edge.along_mm.clone());
+    let mut all: Vec<Range<f64>> = own.chain(edges).collect();
+    if all.is_empty() {
+        all.push(0.0..cut.path.length_mm());
+    }
+    merge(&mut all, SAME_POINT_MM);
+    all
 }
 
 /// A bound on how far either of two curves strays from the other.
@@ -88,7 +111,8 @@ pub(crate) fn complete(
     let within = within_promise(case, written, kept, pairs)?;
     record.figure("distance of what is cut from the promised path", within, PATH_MM, "mm");
     parts_free(case, timeline, record)?;
-    craters_clear(case, written, kept, timeline, record)
+    craters_clear(case, written, kept, timeline, record)?;
+    lead_in::clear(case, written, kept, timeline, record)
 }
 
 /// Every point of the promised path lies near a centre line that is cut; gives the worst distance.
@@ -101,17 +125,24 @@ fn covered(
 ) -> Result<f64, Reason> {
     let mut worst = pairs.worst_mm;
     let made = if pairs.open_path.is_empty() { Vec::new() } else { made_of(case) };
-    for (n, nth) in &pairs.open_path {
+    for (n, asked) in &pairs.open_path {
         let leg = &kept[*n];
         let cut = case.list.cut(leg.cut);
-        let (curve, begins) = (cut.path.curves()[*nth], cut.path.start_of_mm(*nth));
-        for stretch in left_of(&made[leg.cut.0 as usize], begins..begins + curve.length_mm()) {
-            let needed = curve.piece(stretch.start - begins, stretch.end - begins);
-            let Some(off_mm) = cover(timeline, &needed) else {
-                let message = format!("cut {}: part of its promised path is not cut", cut.number());
-                return Err(reason(1, message, written.event_span(leg.written.on as usize)));
-            };
-            worst = worst.max(off_mm);
+        let marks = cut.is_mark;
+        for stretch in left_of(&made[leg.cut.0 as usize], asked.clone()) {
+            for needed in cut.path.piece(stretch.start, stretch.end).curves() {
+                let Some(off_mm) = cover(timeline, needed, marks) else {
+                    let at = needed.from();
+                    let message = format!(
+                        "cut {}: part of its promised path, from about X{:.1} Y{:.1}, is not cut",
+                        cut.number(),
+                        at.x,
+                        at.y
+                    );
+                    return Err(reason(1, message, written.event_span(leg.written.on as usize)));
+                };
+                worst = worst.max(off_mm);
+            }
         }
     }
     Ok(worst)
@@ -146,15 +177,13 @@ fn promised_path(case: &Case<'_>) -> (Grid, Vec<Curve<Program>>) {
     (Grid::of_curves(&curves.iter()), curves)
 }
 
-/// Through stretches made of each cut, sorted.
+/// Stretches of each cut that are surely made, as deep as the cut is meant to be, sorted.
 fn made_of(case: &Case<'_>) -> Vec<Vec<Range<f64>>> {
     let mut made: Vec<Vec<Range<f64>>> = vec![Vec::new(); case.list.cuts.len()];
-    for stretch in case.progress.made.iter().filter(|made| made.depth == Depth::Through) {
-        made[stretch.cut.0 as usize].push(stretch.along_mm.clone());
+    for stretch in case.progress.made.iter().filter(|made| is_deep_enough(case, made)) {
+        made[stretch.cut.0 as usize].extend(stretch.surely_mm());
     }
-    for stretches in &mut made {
-        stretches.sort_by(|a, b| a.start.total_cmp(&b.start));
-    }
+    made.iter_mut().for_each(|stretches| merge(stretches, SAME_POINT_MM));
     made
 }
 
@@ -178,9 +207,18 @@ fn left_of(made: &[Range<f64>], asked: Range<f64>) -> Vec<Range<f64>> {
     left
 }
 
-/// The worst distance of `curve` from the kerfs of the timeline; none if a point of it is farther than [`PATH_MM`].
-fn cover(timeline: &Timeline, curve: &Curve<Program>) -> Option<f64> {
-    cover_by(curve, &|bounds, see| timeline.near(bounds, PATH_MM, see), &|n| &timeline.kerf(n as usize).curve)
+/// The worst distance of `curve` from the kerfs of the timeline that are surely there, and through unless it only
+/// marks; none if a point of it is farther than [`PATH_MM`].
+fn cover(timeline: &Timeline, curve: &Curve<Program>, marks: bool) -> Option<f64> {
+    let near: &Near<'_> = &|bounds, see| {
+        timeline.near(bounds, PATH_MM, |n| {
+            let kerf = timeline.kerf(n as usize);
+            if kerf.sure && (kerf.through || marks) {
+                see(n);
+            }
+        });
+    };
+    cover_by(curve, near, &|n| &timeline.kerf(n as usize).curve)
 }
 
 type Near<'a> = dyn Fn(Bounds<Program>, &mut dyn FnMut(u32)) + 'a;
@@ -254,7 +292,7 @@ fn craters_clear(
     record: &mut Record,
 ) -> Result<(), Reason> {
     let mut worst: f64 = 0.0;
-    for leg in kept {
+    for leg in kept.iter().filter(|leg| !leg.on_edge()) {
         let crater_mm = super::starts::crater_mm(case, leg.cut);
         let at = written.from(leg.written.on_at.motion as usize);
         let refuse = |message: String| Err(reason(1, message, written.event_span(leg.written.on as usize)));
@@ -280,8 +318,7 @@ fn reaches_into_part_mm(case: &Case<'_>, timeline: &Timeline, at: Point<Program>
     timeline.near(Bounds { min: at, max: at }, reach, |number| {
         let kerf = timeline.kerf(number as usize);
         if kerf.curve.nearest(at).distance_mm < reach.min(nearest) {
-            for contour in bounding_stretches(case, kerf.cut) {
-                let (from, to) = (contour.start - kerf.along_mm, contour.end - kerf.along_mm);
+            for (from, to) in bounding_stretches(case, kerf) {
                 if to > 0.0 && from < kerf.curve.length_mm() {
                     let distance = kerf.curve.piece(from, to).nearest(at).distance_mm;
                     nearest = nearest.min(distance);
@@ -292,12 +329,18 @@ fn reaches_into_part_mm(case: &Case<'_>, timeline: &Timeline, at: Point<Program>
     (reach - nearest).max(0.0)
 }
 
-/// The stretches of a cut that bound parts: its closed contours, without lead-in and lead-out.
-fn bounding_stretches<'c>(case: &'c Case<'_>, cut: CutId) -> impl Iterator<Item = Range<f64>> + 'c {
-    let contours = case.list.cut(cut).contours.iter().map(|id| case.list.contour(*id));
-    contours
-        .filter(|contour| matches!(contour.shape, Shape::Outline | Shape::Hole))
-        .map(|contour| contour.along_mm.clone())
+/// The stretches of a kerf that bound parts (closed contours, without lead-in and lead-out), in millimetres along it;
+/// they may reach beyond its ends.
+fn bounding_stretches<'c>(case: &'c Case<'_>, kerf: &'c Kerf) -> impl Iterator<Item = (f64, f64)> + 'c {
+    let contours = kerf.cut.into_iter().flat_map(|cut| &case.list.cut(cut).contours);
+    let bounding = contours
+        .map(|id| case.list.contour(*id))
+        .filter(|contour| matches!(contour.shape, Shape::Outline | Shape::Hole));
+    bounding.filter_map(|contour| match kerf.on_path {
+        OnPath::With(at_mm) => Some((contour.along_mm.start - at_mm, contour.along_mm.end - at_mm)),
+        OnPath::Against(at_mm) => Some((at_mm - contour.along_mm.end, at_mm - contour.along_mm.start)),
+        OnPath::Off => None,
+    })
 }
 
 /// Number of the part in whose metal the pierce lies. Slots and marks are pierced in the part, as is meant.

@@ -1,21 +1,26 @@
 //! Point 2: each motion that is kept has the effect it had in the original.
 //!
 //! The starts of the written program are held against the cuts promised, in order; within each, item by item:
-//! set-up, burn and ending, and from the second on also the way to it. The first way there is the restart's own and
-//! is proven by point 3.
+//! set-up, burn and ending, and the way to it where the original goes that way. A way that the original does not go
+//! (to the first start, to a join, and between cuts that do not follow each other in the original) is the restart's
+//! own and is proven by point 3.
 
 mod idle;
 mod items;
+mod join;
 mod walk;
+
+pub(crate) use join::{Joined, Ran};
 
 use crate::legs::{Leg, Legs};
 use crate::record::Record;
 use crate::side_by_side::each;
 use crate::tolerance::{FEED_SHARE, PATH_MM, WAIT_S, height_mm};
 use crate::view::View;
-use crate::{Case, Reason, reason};
+use crate::{Case, Join, Reason, reason};
 use cuts::CutId;
-use items::Compared;
+use items::{Compared, Heights};
+use std::ops::Range;
 
 /// A promised cut, its leg in the original and its leg in the written program.
 #[derive(Clone, Debug)]
@@ -28,6 +33,28 @@ pub(crate) struct KeptLeg {
     pub(crate) written: Leg,
     /// Whether the burning motions correspond one to one.
     pub(crate) one_to_one: bool,
+    /// How it takes the cut up, if it is not begun at its own pierce.
+    pub(crate) join: Option<Joined>,
+    /// Whether the way to it is the restart's own.
+    own_way: bool,
+}
+
+impl KeptLeg {
+    /// The burning motions on the path, without a join's own lead-in.
+    pub(crate) fn burn_on_path(&self) -> Range<usize> {
+        let burn = self.written.burn();
+        self.join.as_ref().map_or(burn.start, |join| join.path_from)..burn.end
+    }
+
+    /// The burning motions of a join's own lead-in.
+    pub(crate) fn lead_in(&self) -> Range<usize> {
+        self.written.burn().start..self.burn_on_path().start
+    }
+
+    /// Whether it is begun on a wall of an old kerf, and so leaves no crater.
+    pub(crate) fn on_edge(&self) -> bool {
+        self.join.as_ref().is_some_and(|join| join.on_edge)
+    }
 }
 
 /// The worst differences found, all within their limits.
@@ -65,11 +92,10 @@ pub(crate) fn same(
 ) -> Result<Vec<KeptLeg>, Reason> {
     let of_original = crate::reading::original_legs(case);
     let pair = |n: usize, leg: &Leg| {
-        let (cut, before) = promised(case, written, &of_original, n, leg)?;
-        let sides = items::Sides { original, written, height_mm: height_mm(case.dialect), cut };
+        let promised = Promised::of(case, written, &of_original, n, leg)?;
+        let sides = items::Sides { original, written, height_mm: height_mm(case.dialect), cut: promised.cut };
         let mut worst = Worst::default();
-        let one_to_one = same_leg(&sides, before, leg, n == 0, &mut worst)?;
-        let kept = KeptLeg { cut, original: before.clone(), written: leg.clone(), one_to_one };
+        let kept = same_leg(case, &sides, &promised, leg, &mut worst)?;
         Ok::<_, Reason>((kept, worst))
     };
     let numbered: Vec<(usize, &Leg)> = legs.legs.iter().enumerate().collect();
@@ -97,49 +123,142 @@ pub(crate) fn same(
     Ok(kept)
 }
 
-/// The cut that the n-th start is promised to make, and its leg in the original.
-fn promised<'o>(
-    case: &Case<'_>,
-    written: &View<'_>,
-    of_original: &'o Legs,
-    n: usize,
-    leg: &Leg,
-) -> Result<(CutId, &'o Leg), Reason> {
-    let Some(cut) = case.promise.cuts.get(n) else {
-        let message = "this start is not promised: there are more starts than cuts promised";
-        return Err(reason(1, message, written.event_span(leg.on as usize)));
-    };
-    let before = of_original.started_by(case.list.cut(*cut).torch_on);
-    let Some(before) = before.filter(|leg| leg.off.is_some()) else {
-        let message = format!("the original does not end cut {} by a torch-off", cut.number());
-        return Err(reason(2, message, None));
-    };
-    Ok((*cut, before))
+/// The cut that a start is promised to make, and what is known of its leg.
+struct Promised<'a> {
+    cut: CutId,
+    /// Its leg in the original.
+    original: &'a Leg,
+    join: Option<&'a Join>,
+    /// Whether it is the text's first.
+    is_first: bool,
+    /// Whether the way to it is the restart's own.
+    own_way: bool,
+    /// Whether the way from it on is, too.
+    own_way_on: bool,
 }
 
-/// Compares one leg; gives whether its burning motions correspond one to one.
+impl<'a> Promised<'a> {
+    /// What the n-th start is to make.
+    fn of(
+        case: &Case<'a>,
+        written: &View<'_>,
+        of_original: &'a Legs,
+        n: usize,
+        leg: &Leg,
+    ) -> Result<Self, Reason> {
+        let Some(cut) = case.promise.cuts.get(n).copied() else {
+            let message = "this start is not promised: there are more starts than cuts promised";
+            return Err(reason(1, message, written.event_span(leg.on as usize)));
+        };
+        let original = of_original.started_by(case.list.cut(cut).torch_on).filter(|leg| leg.off.is_some());
+        let Some(original) = original else {
+            let message = format!("the original does not end cut {} by a torch-off", cut.number());
+            return Err(reason(2, message, None));
+        };
+        let join = case.promise.join(cut);
+        let own_way_to = |n: usize| match (n.checked_sub(1).map(|before| case.promise.cuts[before]), case.promise.cuts.get(n)) {
+            (Some(before), Some(cut)) => {
+                case.promise.join(*cut).is_some() || !follows(case, of_original, before, *cut)
+            }
+            _ => true,
+        };
+        Ok(Self {
+            cut,
+            original,
+            join,
+            is_first: n == 0,
+            own_way: own_way_to(n),
+            own_way_on: own_way_to(n + 1),
+        })
+    }
+}
+
+/// Whether a cut comes next after another in the original.
+fn follows(case: &Case<'_>, of_original: &Legs, before: CutId, cut: CutId) -> bool {
+    let place = |cut: CutId| of_original.place_of(case.list.cut(cut).torch_on);
+    matches!((place(before), place(cut)), (Some(before), Some(next)) if before + 1 == next)
+}
+
+/// Compares one leg.
 fn same_leg(
+    case: &Case<'_>,
     sides: &items::Sides<'_>,
-    original: &Leg,
+    promised: &Promised<'_>,
     written: &Leg,
-    first: bool,
     worst: &mut Worst,
-) -> Result<bool, Reason> {
-    let strict = items::Heights::SameBase;
-    if first {
+) -> Result<KeptLeg, Reason> {
+    let (original, strict) = (promised.original, Heights::SameBase);
+    let set_up = if promised.is_first { Heights::BaseMayBeProgram } else { strict };
+    let mut kept = KeptLeg {
+        cut: promised.cut,
+        original: original.clone(),
+        written: written.clone(),
+        one_to_one: false,
+        join: None,
+        own_way: promised.own_way,
+    };
+    if let Some(join) = promised.join {
+        kept.join = Some(join::same(case, sides, (original, written), join, set_up, worst)?);
+    } else {
+        whole(sides, promised, written, set_up, worst)?;
+        let (from, to) = ((original.on_at, original.burn_ends), (written.on_at, written.burn_ends));
+        let compared = compare(sides, from, to, strict, worst)?;
+        kept.one_to_one =
+            compared == Compared::OneToOne && original.burn().len() == written.burn().len();
+    }
+    ending(sides, promised, written, worst)?;
+    Ok(kept)
+}
+
+/// The way and the set-up of a cut that is run whole.
+fn whole(
+    sides: &items::Sides<'_>,
+    promised: &Promised<'_>,
+    written: &Leg,
+    set_up: Heights,
+    worst: &mut Worst,
+) -> Result<(), Reason> {
+    let original = promised.original;
+    if promised.own_way {
         items::arrives(sides, original, written)?;
     } else {
         let (from, to) = ((original.begins, original.set_up), (written.begins, written.set_up));
-        compare(sides, from, to, strict, worst)?;
+        compare(sides, from, to, Heights::SameBase, worst)?;
     }
-    let set_up = if first { items::Heights::BaseMayBeProgram } else { strict };
     let (from, to) = ((original.set_up, original.on_at), (written.set_up, written.on_at));
     compare(sides, from, to, set_up, worst)?;
-    let (from, to) = ((original.on_at, original.burn_ends), (written.on_at, written.burn_ends));
-    let one_to_one = compare(sides, from, to, strict, worst)? == Compared::OneToOne;
-    let (from, to) = ((original.burn_ends, original.ends), (written.burn_ends, written.ends));
-    compare(sides, from, to, strict, worst)?;
-    Ok(one_to_one && original.burn().len() == written.burn().len())
+    if promised.own_way && !promised.is_first {
+        items::lit_as_high(sides, original, written, worst)?;
+    }
+    Ok(())
+}
+
+/// Motions in Z that a way of the restart's own may begin with.
+const OWN_LIFTS: u32 = 4;
+
+/// What comes after a burn. Where the restart goes a way of its own from there, it may lift the torch first.
+fn ending(
+    sides: &items::Sides<'_>,
+    promised: &Promised<'_>,
+    written: &Leg,
+    worst: &mut Worst,
+) -> Result<(), Reason> {
+    let original = promised.original;
+    let from = (original.burn_ends, original.ends);
+    let mut ends = written.ends;
+    let compared = compare(sides, from, (written.burn_ends, ends), Heights::SameBase, worst);
+    let Err(differs) = compared else { return Ok(()) };
+    if !promised.own_way_on {
+        return Err(differs);
+    }
+    for _ in 0..OWN_LIFTS {
+        let Some(before) = items::before_lift(sides, written, ends) else { break };
+        ends = before;
+        if compare(sides, from, (written.burn_ends, ends), Heights::SameBase, worst).is_ok() {
+            return Ok(());
+        }
+    }
+    Err(differs)
 }
 
 type Between = (crate::legs::Moment, crate::legs::Moment);
@@ -149,7 +268,7 @@ fn compare(
     sides: &items::Sides<'_>,
     original: Between,
     written: Between,
-    heights: items::Heights,
+    heights: Heights,
     worst: &mut Worst,
 ) -> Result<Compared, Reason> {
     match items::one_to_one(sides, original, written, heights) {

@@ -29,6 +29,9 @@ pub(crate) fn attached(
         if let Some(loose) = loose_around(case, timeline, n, None, pierce) {
             return Err(reason(5, told(case, leg, loose), at));
         }
+        if leg.join.is_some() {
+            still_held(case, timeline, n, leg).map_err(|what| reason(5, what, at))?;
+        }
         for id in &cut.contours {
             let contour = case.list.contour(*id);
             let middle = f64::midpoint(contour.along_mm.start, contour.along_mm.end);
@@ -44,8 +47,28 @@ pub(crate) fn attached(
     Ok(())
 }
 
-/// What is loose around `place` when leg `n` comes to its contour `at`.
-fn loose_around(
+/// What a join is to part has not been parted yet, however long the old kerf is.
+fn still_held(case: &Case<'_>, timeline: &Timeline, n: usize, leg: &KeptLeg) -> Result<(), String> {
+    let cut = case.list.cut(leg.cut);
+    for id in cut.contours.iter().chain(&cut.bounds) {
+        let (sure, may_be) = (timeline.loose_at(*id), timeline.may_be_loose_at(*id));
+        if may_be as usize <= n && sure as usize > n {
+            let contour = case.list.contour(*id);
+            let what = match (contour.shape, contour.part) {
+                (Shape::Outline, Some(part)) => format!("part {}", part.number()),
+                _ => "its slug".to_owned(),
+            };
+            return Err(format!(
+                "cut {}: its kerf may have closed already, so that {what} may be loose: find out how far it is through",
+                leg.cut.number()
+            ));
+        }
+    }
+    Ok(())
+}
+
+/// What may be loose around `place` when leg `n` comes to its contour `at`.
+pub(super) fn loose_around(
     case: &Case<'_>,
     timeline: &Timeline,
     n: usize,
@@ -53,7 +76,7 @@ fn loose_around(
     place: Point<Program>,
 ) -> Option<ContourId> {
     let loose = |id: ContourId| {
-        let time = timeline.loose_at(id);
+        let time = timeline.may_be_loose_at(id);
         let earlier_in_this_cut = at.is_some_and(|at| {
             let (at, other) = (case.list.contour(at), case.list.contour(id));
             other.id != at.id && other.cut == at.cut && other.along_mm.end <= at.along_mm.start

@@ -1,8 +1,12 @@
-//! Before point 1: the promise itself. Every cut of the original is made, promised, or belongs to a part given up.
+//! Before point 1: the promise itself. Every cut of the original is made, promised, or belongs to a part given up, and
+//! joins are declared of promised cuts.
 
-use crate::{Case, Reason};
-use cuts::{CutId, Depth, PartId};
+use crate::old_kerf::{is_deep_enough, merge};
+use crate::{Case, Join, JoinStart, Reason};
+use cuts::{CutId, PartId};
+use geometry::SAME_POINT_MM;
 use std::collections::BTreeSet;
+use std::ops::Range;
 
 /// How each cut of the original is accounted for.
 ///
@@ -37,33 +41,55 @@ pub(crate) fn settled(case: &Case<'_>) -> Result<(), Reason> {
             ));
         }
     }
+    joins_sound(case, &promised)
+}
+
+/// Every join is of a promised cut, one each, and lies on its path.
+fn joins_sound(case: &Case<'_>, promised: &[bool]) -> Result<(), Reason> {
+    let refuse = |message: String| Err(Reason { point: 1, message, at: None });
+    for (n, join) in case.promise.joins.iter().enumerate() {
+        let number = join.cut.number();
+        if !promised.get(join.cut.0 as usize).is_some_and(|promised| *promised) {
+            return refuse(format!("a join is declared for cut {number}, which is not promised"));
+        }
+        if case.promise.joins[..n].iter().any(|other| other.cut == join.cut) {
+            return refuse(format!("two joins are declared for cut {number}"));
+        }
+        if let Some(what) = off_path(case, join) {
+            return refuse(format!("the join declared for cut {number} {what}"));
+        }
+    }
     Ok(())
 }
 
-/// Whether each cut has been made whole, by the progress told: through, or at any depth if it is a mark.
-fn whole(case: &Case<'_>) -> Vec<bool> {
-    let mut made: Vec<Vec<(f64, f64)>> = vec![Vec::new(); case.list.cuts.len()];
-    for stretch in &case.progress.made {
-        if stretch.depth == Depth::Through || case.list.cut(stretch.cut).is_mark {
-            made[stretch.cut.0 as usize].push((stretch.along_mm.start, stretch.along_mm.end));
-        }
+/// What is wrong with a join's places on its path.
+fn off_path(case: &Case<'_>, join: &Join) -> Option<&'static str> {
+    let length_mm = case.list.cut(join.cut).path.length_mm();
+    let on_path = |mm: f64| (-SAME_POINT_MM..=length_mm + SAME_POINT_MM).contains(&mm);
+    if !on_path(join.from_mm) {
+        return Some("does not lie on its path");
     }
-    let lengths = case.list.cuts.iter().map(|cut| cut.path.length_mm());
-    made.iter_mut().zip(lengths).map(|(stretches, length)| covers(stretches, (0.0, length))).collect()
+    match join.start {
+        JoinStart::Backwards if !on_path(join.until_mm) => Some("does not end on its path"),
+        JoinStart::Backwards if join.until_mm >= join.from_mm => Some("runs the wrong way: it goes backwards"),
+        _ => None,
+    }
 }
 
-/// Whether `stretches` together cover `asked`, within what counts as the same point.
-pub(crate) fn covers(stretches: &mut [(f64, f64)], asked: (f64, f64)) -> bool {
-    stretches.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut reached = asked.0;
-    let mut any = false;
-    for (from, to) in stretches.iter() {
-        if *from <= reached + geometry::SAME_POINT_MM {
-            any = true;
-            reached = reached.max(*to);
-        }
+/// Whether each cut has been made whole for sure, by the progress told: through, or at any depth if it is a mark.
+fn whole(case: &Case<'_>) -> Vec<bool> {
+    let mut made: Vec<Vec<Range<f64>>> = vec![Vec::new(); case.list.cuts.len()];
+    for stretch in case.progress.made.iter().filter(|made| is_deep_enough(case, made)) {
+        made[stretch.cut.0 as usize].extend(stretch.surely_mm());
     }
-    any && reached >= asked.1 - geometry::SAME_POINT_MM
+    let lengths = case.list.cuts.iter().map(|cut| cut.path.length_mm());
+    let whole = |(stretches, length_mm): (&mut Vec<Range<f64>>, f64)| {
+        merge(stretches, SAME_POINT_MM);
+        stretches
+            .iter()
+            .any(|made| made.start <= SAME_POINT_MM && made.end >= length_mm - SAME_POINT_MM)
+    };
+    made.iter_mut().zip(lengths).map(whole).collect()
 }
 
 /// A cut or part that the original does not have.

@@ -1,12 +1,13 @@
 //! Point 4: each start has sound metal under its crater and its touch-off, the plate is found before it, and the arc
 //! then never runs over a void for longer than it lives.
 
+mod joins;
 pub(crate) mod voids;
 
 use super::effect::KeptLeg;
 use crate::legs::Moment;
 use crate::record::Record;
-use crate::timeline::Timeline;
+use crate::timeline::{Kerf, Timeline};
 use crate::view::View;
 use crate::{Case, Reason, reason};
 use cuts::CutId;
@@ -19,7 +20,8 @@ pub(crate) fn crater_mm(case: &Case<'_>, cut: CutId) -> f64 {
     if case.list.cut(cut).is_mark { case.ground.kerf.mm() / 2.0 } else { full_crater_mm(case) }
 }
 
-fn full_crater_mm(case: &Case<'_>) -> f64 {
+/// Radius of the crater of a pierce.
+pub(crate) fn full_crater_mm(case: &Case<'_>) -> f64 {
     case.ground.crater_radius.unwrap_or(case.ground.kerf).mm()
 }
 
@@ -53,6 +55,7 @@ pub(crate) fn sound(
     if case.ground.plate.is_none() && !kept.is_empty() {
         record.lacks("That every start and cut lies on the plate: the plate's outline was not told.");
     }
+    joins::sound(case, written, kept, timeline, record)?;
     touched_off(case, written, kept, record)
 }
 
@@ -69,46 +72,73 @@ struct Starts<'a> {
 
 impl Starts<'_> {
     fn one(&mut self, n: usize, leg: &KeptLeg) -> Result<(), Reason> {
-        let number = leg.cut.number();
-        let at = self.written.event_span(leg.written.on as usize);
+        if !leg.on_edge() {
+            self.crater(n, leg)?;
+        }
+        leg.written.touch.map_or(Ok(()), |touch| self.touch_off(n, leg, touch))
+    }
+
+    fn crater(&mut self, n: usize, leg: &KeptLeg) -> Result<(), Reason> {
         let pierce = self.written.from(leg.written.on_at.motion as usize);
         let crater_mm = crater_mm(self.case, leg.cut);
-        let clear_mm = self.clear_around(n, pierce, crater_mm);
+        let clear_mm = self.clear_around(n, pierce, crater_mm, |kerf| kerf.through || kerf.cut.is_none());
         if clear_mm < 0.0 {
+            let number = leg.cut.number();
             let message = format!("cut {number}: its crater is not wholly on metal; {}", short_by(clear_mm));
-            return Err(reason(4, message, at));
+            return Err(reason(4, message, self.written.event_span(leg.written.on as usize)));
         }
         self.clear_mm = self.clear_mm.min(clear_mm);
-        if let Some(touch) = leg.written.touch {
-            let place = self.written.from(self.written.motions.events()[touch as usize].before as usize);
-            let foot_mm = self.case.ground.thresholds.touch_off_footprint.mm() / 2.0;
-            let clear_mm = self.clear_around(n, place, foot_mm);
-            if clear_mm < 0.0 {
-                let message =
-                    format!("cut {number}: its touch-off is not wholly on metal; {}", short_by(clear_mm));
-                return Err(reason(4, message, self.written.event_span(touch as usize)));
-            }
-            self.foot_clear_mm = self.foot_clear_mm.min(clear_mm);
-        }
         Ok(())
     }
 
-    /// Metal between a disc and the nearest kerf, crater or edge of the plate before leg `n`; negative where it
-    /// overlaps, infinite where nothing is near. What was on the plate when it moved may lie nearer by what the pose is
-    /// uncertain.
-    fn clear_around(&self, n: usize, p: Point<Program>, radius_mm: f64) -> f64 {
+    /// A touch-off finds the plate only on metal that does not give way. Where a join chooses the place, it is clear of
+    /// grooves, too: their slag stands up.
+    fn touch_off(&mut self, n: usize, leg: &KeptLeg, touch: u32) -> Result<(), Reason> {
+        let number = leg.cut.number();
+        let at = self.written.event_span(touch as usize);
+        let place = self.written.from(self.written.motions.events()[touch as usize].before as usize);
+        let foot_mm = self.case.ground.thresholds.touch_off_footprint.mm() / 2.0;
+        let grooves_too = leg.join.is_some();
+        let keep = |kerf: &Kerf| kerf.through || kerf.cut.is_none() || (grooves_too && self.is_groove(kerf));
+        let clear_mm = self.clear_around(n, place, foot_mm, keep);
+        if clear_mm < 0.0 {
+            let message = format!("cut {number}: its touch-off is not wholly on metal; {}", short_by(clear_mm));
+            return Err(reason(4, message, at));
+        }
+        if super::order::loose_around(self.case, self.timeline, n, None, place).is_some() {
+            let message = format!("cut {number}: its touch-off is on a piece that may be loose");
+            return Err(reason(4, message, at));
+        }
+        self.foot_clear_mm = self.foot_clear_mm.min(clear_mm);
+        Ok(())
+    }
+
+    fn is_groove(&self, kerf: &Kerf) -> bool {
+        !kerf.through && kerf.cut.is_some_and(|cut| !self.case.list.cut(cut).is_mark)
+    }
+
+    /// Metal between a disc and the nearest kerf (of those to `keep`), crater or edge of the plate before leg `n`;
+    /// negative where it overlaps, infinite where nothing is near. What was on the plate when it moved may lie nearer by
+    /// what the pose is uncertain.
+    fn clear_around(
+        &self,
+        n: usize,
+        p: Point<Program>,
+        radius_mm: f64,
+        keep: impl Fn(&Kerf) -> bool,
+    ) -> f64 {
         let half_kerf = self.case.ground.kerf.mm() / 2.0;
         let off_mm = self.case.pose.map_or(0.0, |pose| super::landing::worst_mm(pose, p));
         let kerf = |legs: usize, off_mm: f64| {
             let before = self.timeline.of_leg(legs).start;
             let radius_mm = radius_mm + half_kerf + off_mm;
-            let nearest = self.timeline.nearest_mm(p, radius_mm + LOOK_MM, before);
+            let nearest = self.timeline.nearest_mm(p, radius_mm + LOOK_MM, before, &keep);
             nearest.map(|distance| distance - radius_mm)
         };
         let crater = |legs: usize, off_mm: f64| {
-            let radius_mm = radius_mm + full_crater_mm(self.case) + off_mm;
+            let radius_mm = radius_mm + off_mm;
             let nearest = self.timeline.nearest_crater_mm(p, radius_mm + LOOK_MM, legs);
-            nearest.map(|distance| distance - radius_mm)
+            nearest.map(|edge| edge - radius_mm)
         };
         let before_move = if off_mm > 0.0 { [kerf(0, off_mm), crater(0, off_mm)] } else { [None; 2] };
         let edge = self.edge_clear(p, radius_mm + off_mm);

@@ -6,7 +6,8 @@
 
 use crate::record::Record;
 use crate::tolerance::NOISE_MM;
-use crate::{Case, Reason, reason};
+use crate::{Case, JoinStart, Reason, reason};
+use geometry::Point;
 use nc::{EventKind, Motions, Program, Start};
 
 /// Settles what is added to the written program's X and Y to get the original's.
@@ -89,12 +90,37 @@ impl AtCuts {
             let known = case.motions.modal(event.modal).known;
             known.x && known.y
         });
-        let first = motions.events().iter().find(|event| event.kind == EventKind::TorchOn);
-        let (Some(first), Some(cut), true) = (first, case.promise.cuts.first(), known) else { return false };
-        let (at, wanted) = (motions.from(first.before as usize), case.list.cut(*cut).pierce.at);
+        let (Some((at, wanted)), true) = (first_place(case, motions), known) else { return false };
         let off = |shift: [f64; 2]| (at.x + shift[0] - wanted.x).hypot(at.y + shift[1] - wanted.y);
         off([0.0; 2]) < off(self.first_shift_mm)
     }
+}
+
+/// A place of the text's first cut, and the same place in the original: where it is pierced; for a join, an end of its
+/// path that the join has to come to.
+fn first_place(
+    case: &Case<'_>,
+    motions: &Motions,
+) -> Option<(Point<geometry::Program>, Point<geometry::Program>)> {
+    let at = |kind: EventKind| {
+        let event = motions.events().iter().find(|event| event.kind == kind)?;
+        Some(motions.from(event.before as usize))
+    };
+    let cut = case.list.cut(*case.promise.cuts.first()?);
+    match case.promise.join(cut.id) {
+        None => Some((at(EventKind::TorchOn)?, cut.pierce.at)),
+        Some(join) if join.start == JoinStart::Backwards => {
+            Some((at(EventKind::TorchOn)?, cut.path.point_at(join.from_mm)?))
+        }
+        Some(_) => Some((off_after_on(motions)?, cut.path.to()?)),
+    }
+}
+
+/// Where the first torch-off after a torch-on comes.
+fn off_after_on(motions: &Motions) -> Option<Point<geometry::Program>> {
+    let after = motions.events().iter().skip_while(|event| event.kind != EventKind::TorchOn);
+    let off = after.into_iter().find(|event| event.kind == EventKind::TorchOff)?;
+    Some(motions.from(off.before as usize))
 }
 
 /// Whether the original sets the origins of all coordinate systems that it goes over to.

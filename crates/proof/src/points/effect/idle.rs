@@ -31,34 +31,56 @@ pub(super) fn same(
             "this word is not known to the reader and not in the original: what it does cannot be told";
         return Err(reason(2, message, Some(strange.span)));
     }
-    for (n, leg) in kept.iter().enumerate() {
-        let range = |leg: &crate::legs::Leg| match n {
-            0 => first_acts(leg)..leg.ends.event,
-            _ => leg.begins.event..leg.ends.event,
-        };
-        let (was, now) = (before.within(range(&leg.original)), after.within(range(&leg.written)));
-        let places = |view: &View<'_>, range: Range<u32>, words: &mut dyn Iterator<Item = &Ran>| {
-            words.map(|word| (word.text.clone(), acting(view, range.start..word.event))).collect::<Vec<_>>()
-        };
-        let was_at = places(original, range(&leg.original), &mut was.clone());
-        let now_at = places(written, range(&leg.written), &mut now.clone());
-        if was_at != now_at {
-            let list = |words: &mut dyn Iterator<Item = &Ran>| {
-                let words: Vec<&str> = words.map(|word| word.text.as_str()).collect();
-                if words.is_empty() { "none".to_owned() } else { words.join(", ") }
+    for leg in kept {
+        for (of_original, of_written) in stretches(leg) {
+            let (was, now) = (before.within(of_original.clone()), after.within(of_written.clone()));
+            let places = |view: &View<'_>, range: Range<u32>, words: &mut dyn Iterator<Item = &Ran>| {
+                words.map(|word| (word.text.clone(), acting(view, range.start..word.event))).collect::<Vec<_>>()
             };
-            let at = now.clone().next().map(|word| word.span);
-            let message = format!(
-                "cut {}: words that are read over are {} here and in the original {}",
-                leg.cut.number(),
-                list(&mut now.clone()),
-                list(&mut was.clone())
-            );
-            return Err(reason(2, message, at.or_else(|| written.event_span(leg.written.on as usize))));
+            let was_at = places(original, of_original, &mut was.clone());
+            let now_at = places(written, of_written, &mut now.clone());
+            if was_at != now_at {
+                return Err(differs(written, leg, was, now));
+            }
         }
     }
     tell(&before, &after, kept, record);
     Ok(())
+}
+
+/// The stretches of a leg whose words must be the same, by their events in the original and in the text: all of it,
+/// without a way of the restart's own, and without what a join leaves out.
+fn stretches(leg: &KeptLeg) -> Vec<(Range<u32>, Range<u32>)> {
+    let begins = |of: &crate::legs::Leg| if leg.own_way { first_acts(of) } else { of.begins.event };
+    let (was, now) = (&leg.original, &leg.written);
+    match &leg.join {
+        None => vec![(begins(was)..was.ends.event, begins(now)..now.ends.event)],
+        Some(join) => vec![
+            (begins(was)..was.on, begins(now)..now.on),
+            (was.on..was.on, now.on..join.resumes.1),
+            (join.resumes.0..was.ends.event, join.resumes.1..now.ends.event),
+        ],
+    }
+}
+
+fn differs<'r>(
+    written: &View<'_>,
+    leg: &KeptLeg,
+    was: impl Iterator<Item = &'r Ran>,
+    now: impl Iterator<Item = &'r Ran> + Clone,
+) -> Reason {
+    let list = |words: &mut dyn Iterator<Item = &'r Ran>| {
+        let words: Vec<&str> = words.map(|word| word.text.as_str()).collect();
+        if words.is_empty() { "none".to_owned() } else { words.join(", ") }
+    };
+    let at = now.clone().next().map(|word| word.span);
+    let message = format!(
+        "cut {}: words that are read over are {} here and in the original {}",
+        leg.cut.number(),
+        list(&mut now.clone()),
+        list(&mut { was })
+    );
+    reason(2, message, at.or_else(|| written.event_span(leg.written.on as usize)))
 }
 
 /// How many events that act lie in a range: where in a cut a word stands.

@@ -190,7 +190,8 @@ pub(crate) fn same_state(a: &Modal, b: &Modal, kind: MotionKind, worst: &mut Wor
     burning_state(a, b)
 }
 
-fn same_feed(a: Option<f64>, b: Option<f64>, worst: &mut Worst) -> Result<(), String> {
+/// Two feeds.
+pub(super) fn same_feed(a: Option<f64>, b: Option<f64>, worst: &mut Worst) -> Result<(), String> {
     let shown = |feed: Option<f64>| feed.map_or("no feed".to_owned(), |feed| format!("{feed:.1} mm/min"));
     let share = match (a, b) {
         (Some(a), Some(b)) => (a - b).abs() / a.abs().max(NOISE_MM),
@@ -209,10 +210,7 @@ fn burning_state(a: &Modal, b: &Modal) -> Result<(), String> {
     if !a.torch {
         return Ok(());
     }
-    if a.process != b.process {
-        let shown = |process: Option<u32>| process.map_or("none".to_owned(), |number| number.to_string());
-        return Err(format!("the process is {} and in the original {}", shown(b.process), shown(a.process)));
-    }
+    same_process(a, b)?;
     if a.height_control != b.height_control {
         let (now, was) = (on(b.height_control), on(a.height_control));
         return Err(format!("height control is {now} here and in the original {was}"));
@@ -220,8 +218,24 @@ fn burning_state(a: &Modal, b: &Modal) -> Result<(), String> {
     Ok(())
 }
 
+/// The process in force.
+pub(super) fn same_process(a: &Modal, b: &Modal) -> Result<(), String> {
+    if a.process == b.process {
+        return Ok(());
+    }
+    let shown = |process: Option<u32>| process.map_or("none".to_owned(), |number| number.to_string());
+    Err(format!("the process is {} and in the original {}", shown(b.process), shown(a.process)))
+}
+
 /// Two events of the same effect.
 pub(crate) fn same_event(sides: &Sides<'_>, j: usize, k: usize, worst: &mut Worst) -> Result<(), String> {
+    same_deed(sides, j, k, worst)?;
+    let (a, b) = (&sides.original.motions.events()[j], &sides.written.motions.events()[k]);
+    burning_state(sides.original.motions.modal(a.modal), sides.written.motions.modal(b.modal))
+}
+
+/// Two events of the same kind and value, whatever the state they happen in.
+pub(super) fn same_deed(sides: &Sides<'_>, j: usize, k: usize, worst: &mut Worst) -> Result<(), String> {
     let (a, b) = (&sides.original.motions.events()[j], &sides.written.motions.events()[k]);
     match (a.kind, b.kind) {
         (EventKind::Dwell(a), EventKind::Dwell(b)) => {
@@ -237,10 +251,11 @@ pub(crate) fn same_event(sides: &Sides<'_>, j: usize, k: usize, worst: &mut Wors
             return Err(format!("{b} here, where the original has {a}"));
         }
     }
-    burning_state(sides.original.motions.modal(a.modal), sides.written.motions.modal(b.modal))
+    Ok(())
 }
 
-/// The first leg arrives where the original's set-up begins; only torch-off travel comes before.
+/// A leg that comes by a way of its own arrives where the original's set-up begins; only torch-off travel comes
+/// before.
 ///
 /// # Errors
 /// If it stands elsewhere, or something else comes before.
@@ -251,20 +266,63 @@ pub(crate) fn arrives(sides: &Sides<'_>, original: &Leg, written: &Leg) -> Resul
         let what = format!("begins at {} and in the original at {}", place(b), place(a));
         return Err(sides.differs(&what, k.checked_sub(1).and_then(|k| sides.written.span(k))));
     }
+    only_travels(sides, written)
+}
+
+/// The torch is lit as high as in the original. Where the way is another, so may be the height from which the set-up
+/// begins.
+///
+/// # Errors
+/// If it is not.
+pub(super) fn lit_as_high(
+    sides: &Sides<'_>,
+    original: &Leg,
+    written: &Leg,
+    worst: &mut Worst,
+) -> Result<(), Reason> {
+    let was = sides.original.height_before(original.on_at.motion as usize);
+    let is = sides.written.height_before(written.on_at.motion as usize);
+    same_height(sides, was, is, Heights::SameBase, worst)
+        .map_err(|what| sides.differs(&what, sides.written.event_span(written.on as usize)))
+}
+
+/// The moment before the last motion of an ending, if that lifts the torch and no more.
+pub(super) fn before_lift(sides: &Sides<'_>, written: &Leg, ends: Moment) -> Option<Moment> {
+    let motion = ends.motion.checked_sub(1).filter(|k| *k >= written.burn_ends.motion)?;
+    let (k, view) = (motion as usize, sides.written);
+    let (from, to) = (view.height_before(k), view.motion(k).z);
+    let lifts = matches!(view.motion(k).kind, MotionKind::Rapid | MotionKind::Feed)
+        && !view.travels(k)
+        && (from.base != to.base || to.mm >= from.mm);
+    let event = view.motions.events().partition_point(|event| event.before <= motion);
+    let event = crate::legs::index(event).max(written.burn_ends.event);
+    let acts_after = (event..ends.event).any(|e| acts(view, Item::Event(e as usize)));
+    (lifts && !acts_after).then_some(Moment { motion, event })
+}
+
+/// Nothing but torch-off travel comes before a leg's set-up.
+///
+/// # Errors
+/// If something else does.
+pub(super) fn only_travels(sides: &Sides<'_>, written: &Leg) -> Result<(), Reason> {
     for item in items(sides.written.motions, written.begins, written.set_up) {
         let unfit = match item {
             Item::Motion(k) => !matches!(sides.written.motion(k).kind, MotionKind::Rapid | MotionKind::Feed),
             Item::Event(e) => matches!(sides.written.motions.events()[e].kind, EventKind::TouchOff(_)),
         };
         if unfit {
-            let what = format!("{} on the way to the first start", name(sides.written, item));
+            let what = format!("{} on the way to the {} start", name(sides.written, item), which(written));
             return Err(sides.differs(&what, sides.span(Some(item))));
         }
     }
     Ok(())
 }
 
-fn name(view: &View<'_>, item: Item) -> String {
+fn which(leg: &Leg) -> &'static str {
+    if leg.begins == (Moment { motion: 0, event: 0 }) { "first" } else { "next" }
+}
+
+pub(super) fn name(view: &View<'_>, item: Item) -> String {
     match item {
         Item::Motion(k) => motion(view.motion(k).kind).to_owned(),
         Item::Event(e) => match view.motions.events()[e].kind {

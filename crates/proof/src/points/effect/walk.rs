@@ -42,22 +42,22 @@ pub(super) fn along(
 
 /// What acts.
 #[derive(Clone, Copy, Debug)]
-enum Step {
+pub(super) enum Step {
     Event(usize),
     Move(Move),
 }
 
 /// A motion, or what is left of it.
 #[derive(Clone, Copy, Debug)]
-struct Move {
-    motion: usize,
-    curve: Curve<Program>,
-    from: Height,
-    to: Height,
+pub(super) struct Move {
+    pub(super) motion: usize,
+    pub(super) curve: Curve<Program>,
+    pub(super) from: Height,
+    pub(super) to: Height,
 }
 
 /// What acts between two moments; motions that go nowhere are left out.
-fn steps(view: &View<'_>, between: (Moment, Moment)) -> Vec<Step> {
+pub(super) fn steps(view: &View<'_>, between: (Moment, Moment)) -> Vec<Step> {
     items(view.motions, between.0, between.1)
         .filter(|item| acts(view, *item))
         .filter_map(|item| match item {
@@ -74,7 +74,8 @@ fn steps(view: &View<'_>, between: (Moment, Moment)) -> Vec<Step> {
         .collect()
 }
 
-type Rests = (Option<Move>, Option<Move>);
+/// What is left of either.
+pub(super) type Rests = (Option<Move>, Option<Move>);
 
 /// Moves forward on both by the shorter; gives what is left of either.
 fn advance(sides: &Sides<'_>, a: Move, b: Move, heights: Heights, worst: &mut Worst) -> Option<Rests> {
@@ -86,12 +87,11 @@ fn advance(sides: &Sides<'_>, a: Move, b: Move, heights: Heights, worst: &mut Wo
     same_state(modal_a, modal_b, kind, worst).ok()?;
     let (now_a, now_b, rests) = if modal_a.torch { in_step(a, b)? } else { (a, b, (None, None)) };
     let off = if modal_a.torch {
-        strays_mm(&now_a.curve, &now_b.curve).max(strays_mm(&now_b.curve, &now_a.curve))
+        together_mm(&now_a.curve, &now_b.curve)?
     } else {
         now_a.curve.to().distance(now_b.curve.to())
     };
-    let long = now_a.curve.length_mm().min(now_b.curve.length_mm()) > PATH_MM;
-    if off > PATH_MM || (modal_a.torch && long && !same_way(&now_a.curve, &now_b.curve)) {
+    if off > PATH_MM {
         return None;
     }
     worst.path_mm = worst.path_mm.max(off);
@@ -99,8 +99,15 @@ fn advance(sides: &Sides<'_>, a: Move, b: Move, heights: Heights, worst: &mut Wo
     Some(rests)
 }
 
+/// How far two burns that run together the same way stray from each other; none if they do not.
+pub(super) fn together_mm(a: &Curve<Program>, b: &Curve<Program>) -> Option<f64> {
+    let off = strays_mm(a, b).max(strays_mm(b, a));
+    let long = a.length_mm().min(b.length_mm()) > PATH_MM;
+    (off <= PATH_MM && (!long || same_way(a, b))).then_some(off)
+}
+
 /// Both as far as the shorter goes, and what is left of the longer.
-fn in_step(a: Move, b: Move) -> Option<(Move, Move, Rests)> {
+pub(super) fn in_step(a: Move, b: Move) -> Option<(Move, Move, Rests)> {
     let (length_a, length_b) = (a.curve.length_mm(), b.curve.length_mm());
     if (length_a - length_b).abs() <= PATH_MM {
         Some((a, b, (None, None)))
@@ -114,13 +121,13 @@ fn in_step(a: Move, b: Move) -> Option<(Move, Move, Rests)> {
 }
 
 /// Straight feeds and arcs may stand for each other where they run along the same line; nothing else may.
-fn alike(a: MotionKind, b: MotionKind) -> bool {
+pub(super) fn alike(a: MotionKind, b: MotionKind) -> bool {
     let cutting = |kind| matches!(kind, MotionKind::Feed | MotionKind::ArcCw | MotionKind::ArcCcw);
     a == b || (cutting(a) && cutting(b))
 }
 
 /// The part of a motion up to `at_mm` along it, and what is left; none if either would be nothing.
-fn split(whole: Move, at_mm: f64) -> Option<(Move, Move)> {
+pub(super) fn split(whole: Move, at_mm: f64) -> Option<(Move, Move)> {
     let length = whole.curve.length_mm();
     if at_mm < SAME_POINT_MM || at_mm > length - SAME_POINT_MM {
         return None;

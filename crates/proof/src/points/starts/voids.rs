@@ -3,6 +3,9 @@
 //! The arc is as wide as its kerf. It stands over a void where none of that width has metal in it: its middle and
 //! both its edges lie in old kerfs. Where it runs into another kerf at a small angle, as a tangential lead-in makes
 //! every contour's end do, it has metal on one side until both run on the same line.
+//!
+//! A join is begun in its own old kerf. There the arc has a wall close by on either side as long as both are still held,
+//! and lives farther: that first stretch has a limit of its own; so has, backwards, the last, where it runs into it.
 
 use crate::points::effect::KeptLeg;
 use crate::record::Record;
@@ -10,7 +13,8 @@ use crate::side_by_side::Chunks;
 use crate::timeline::{Kerf, Timeline};
 use crate::tolerance::PATH_MM;
 use crate::view::View;
-use crate::{Case, Reason, reason};
+use crate::{Case, JoinStart, Reason, reason};
+use cuts::CutId;
 use geometry::{Bounds, Curve, Point, Program, Side};
 use std::ops::Range;
 
@@ -35,11 +39,17 @@ const ACROSS_RAD: f64 = std::f64::consts::FRAC_PI_4;
 pub(crate) struct Worst {
     along_mm: f64,
     across_mm: f64,
+    /// Along a join's own old kerf.
+    own_mm: f64,
 }
 
 impl Worst {
     fn with(self, other: Self) -> Self {
-        Self { along_mm: self.along_mm.max(other.along_mm), across_mm: self.across_mm.max(other.across_mm) }
+        Self {
+            along_mm: self.along_mm.max(other.along_mm),
+            across_mm: self.across_mm.max(other.across_mm),
+            own_mm: self.own_mm.max(other.own_mm),
+        }
     }
 }
 
@@ -68,6 +78,7 @@ impl<'a> Voids<'a> {
         let limits = Worst {
             along_mm: case.ground.thresholds.void_along.mm(),
             across_mm: case.ground.thresholds.void_across.mm(),
+            own_mm: case.ground.thresholds.kerf_along.mm(),
         };
         let burns = Burns { case, written, kept, timeline, limits };
         Self { burns, legs: Chunks::of(kept.len(), LEGS_AT_ONCE) }
@@ -95,6 +106,10 @@ impl<'a> Voids<'a> {
         let (worst, limits) = (first.with(second), self.burns.limits);
         record.figure("longest burn along a void", worst.along_mm, limits.along_mm + ROUGHLY_MM, "mm");
         record.figure("longest burn across a void", worst.across_mm, limits.across_mm + ROUGHLY_MM, "mm");
+        if self.burns.kept.iter().any(|leg| leg.join.is_some()) {
+            let limit = limits.own_mm + ROUGHLY_MM;
+            record.figure("longest burn of a join along its own old kerf, its end at the farthest", worst.own_mm, limit, "mm");
+        }
         Ok(())
     }
 }
@@ -120,6 +135,56 @@ struct Old {
 struct Stretch {
     length_mm: f64,
     along: bool,
+    /// Whether some of it has more under it than the leg's own old kerf.
+    strange: bool,
+}
+
+/// What a place over a void is like.
+#[derive(Clone, Copy, Debug)]
+struct Void {
+    runs_along: bool,
+    /// Whether the leg's own old kerf alone makes it one.
+    own: bool,
+}
+
+/// A leg as its burn is followed.
+#[derive(Clone, Copy, Debug)]
+struct Followed {
+    cut: CutId,
+    near_edge: bool,
+    /// Its first kerf.
+    own_from: usize,
+    /// Whether a stretch along its own old kerf may be as long as one between two walls.
+    walled: bool,
+    /// Whether that holds only for the first.
+    first_only: bool,
+    stretch: Stretch,
+    worst: Worst,
+}
+
+impl Followed {
+    /// There is metal under the arc.
+    fn on_metal(&mut self) {
+        let ended_own = self.stretch.length_mm > 0.0 && self.stretch.along && !self.stretch.strange;
+        self.walled &= !(ended_own && self.first_only);
+        self.stretch = Stretch::default();
+    }
+
+    /// A step over a void.
+    fn over(&mut self, void: Void, step_mm: f64, half_kerf: f64) {
+        let stretch = &mut self.stretch;
+        stretch.length_mm += step_mm;
+        stretch.along |= void.runs_along;
+        stretch.strange |= !void.own || !void.runs_along;
+        let worst = &mut self.worst;
+        if !stretch.strange {
+            worst.own_mm = worst.own_mm.max(stretch.length_mm);
+        } else if stretch.along {
+            worst.along_mm = worst.along_mm.max(stretch.length_mm - half_kerf);
+        } else {
+            worst.across_mm = worst.across_mm.max(stretch.length_mm);
+        }
+    }
 }
 
 impl Burns<'_> {
@@ -137,24 +202,46 @@ impl Burns<'_> {
 
     /// The longest stretches of one leg, or what is wrong and at which kerf.
     fn leg(&self, n: usize) -> Result<Worst, (String, usize)> {
-        let mut worst = Worst::default();
-        let mut stretch = Stretch::default();
         let own = self.timeline.of_leg(n);
-        let near_edge = self.near_edge(own.clone());
+        let leg = &self.kept[n];
+        let mut at = Followed {
+            cut: leg.cut,
+            near_edge: self.near_edge(own.clone()),
+            own_from: own.start,
+            walled: self.is_walled(n),
+            first_only: leg.join.as_ref().is_none_or(|join| join.start != JoinStart::Backwards),
+            stretch: Stretch::default(),
+            worst: Worst::default(),
+        };
         let mut under = Vec::new();
         for number in own.clone() {
             let kerf = *self.timeline.kerf(number);
             self.timeline.pieces(&kerf.curve, |bounds, along| {
                 self.lies_under(number, own.start, bounds, &along, &mut under);
-                if under.is_empty() && !near_edge {
-                    stretch = Stretch::default();
+                if under.is_empty() && !at.near_edge {
+                    at.on_metal();
                 } else {
-                    self.step_along(&kerf, along, &under, near_edge, &mut stretch, &mut worst);
+                    self.step_along(&kerf, along, &under, &mut at);
                 }
             });
-            self.within_limits(worst).map_err(|message| (message, number))?;
+            self.within_limits(at.worst).map_err(|message| (message, number))?;
         }
-        Ok(worst)
+        Ok(at.worst)
+    }
+
+    /// Whether a join's own old kerf still has both its walls: what it bounds may not be loose before.
+    fn is_walled(&self, n: usize) -> bool {
+        let leg = &self.kept[n];
+        let Some(join) = &leg.join else { return false };
+        let burns = join.burns_mm();
+        let cut = self.case.list.cut(leg.cut);
+        cut.contours.iter().chain(&cut.bounds).all(|id| {
+            let held = self.timeline.may_be_loose_at(*id) as usize > n;
+            let boundary = &self.case.list.contour(*id).boundary;
+            held || !boundary.iter().any(|edge| {
+                edge.cut == leg.cut && edge.along_mm.start < burns.end && burns.start < edge.along_mm.end
+            })
+        })
     }
 
     /// Fills `under` with earlier kerfs that may lie under a piece of a burn, without the torch's own fresh kerf.
@@ -170,14 +257,14 @@ impl Burns<'_> {
         let kerf_mm = self.case.ground.kerf.mm();
         let middle = bounds.min.lerp(bounds.max, 0.5);
         let reach = kerf_mm + bounds.min.distance(bounds.max) / 2.0;
-        let fresh_mm = self.timeline.kerf(number).along_mm + along.start - TRAIL_KERFS * kerf_mm;
+        let fresh_mm = self.timeline.kerf(number).burnt_mm + along.start - TRAIL_KERFS * kerf_mm;
         self.timeline.near(bounds, kerf_mm, |other| {
             let other = other as usize;
             if other >= number {
                 return;
             }
             let old = self.timeline.kerf(other);
-            if !old.through || (other >= own_from && old.along_mm >= fresh_mm) {
+            if !old.through || (other >= own_from && old.burnt_mm >= fresh_mm) {
                 return;
             }
             if old.curve.nearest(middle).distance_mm > reach
@@ -185,7 +272,7 @@ impl Burns<'_> {
             {
                 return;
             }
-            let left = if other >= own_from { fresh_mm - old.along_mm } else { f64::INFINITY };
+            let left = if other >= own_from { fresh_mm - old.burnt_mm } else { f64::INFINITY };
             let curve = if left < old.curve.length_mm() { old.curve.piece(0.0, left) } else { old.curve };
             if curve.nearest(middle).distance_mm <= reach {
                 under.push(Old { number: other, curve });
@@ -197,64 +284,55 @@ impl Burns<'_> {
     ///
     /// The arc is as wide as the kerf: it has left the metal behind only when its middle is half a kerf past where the
     /// metal ended, and a stretch along a kerf counts from there.
-    fn step_along(
-        &self,
-        kerf: &Kerf,
-        along: Range<f64>,
-        under: &[Old],
-        near_edge: bool,
-        stretch: &mut Stretch,
-        worst: &mut Worst,
-    ) {
+    fn step_along(&self, kerf: &Kerf, along: Range<f64>, under: &[Old], at: &mut Followed) {
         let half_kerf = self.case.ground.kerf.mm() / 2.0;
         let length = along.end - along.start;
         let steps = (length / STEP_MM).ceil().max(1.0);
         let step_mm = length / steps;
-        let mut at = along.start + step_mm / 2.0;
-        while at < along.end {
-            let p = kerf.curve.point_at(at);
-            match self.void_at(p, kerf, at, under, near_edge) {
-                None => *stretch = Stretch::default(),
-                Some(runs_along) => {
-                    stretch.length_mm += step_mm;
-                    stretch.along |= runs_along;
-                    if stretch.along {
-                        worst.along_mm = worst.along_mm.max(stretch.length_mm - half_kerf);
-                    } else {
-                        worst.across_mm = worst.across_mm.max(stretch.length_mm);
-                    }
-                }
+        let mut on_curve_mm = along.start + step_mm / 2.0;
+        while on_curve_mm < along.end {
+            let p = kerf.curve.point_at(on_curve_mm);
+            match self.void_at(p, kerf, on_curve_mm, under, at) {
+                None => at.on_metal(),
+                Some(void) => at.over(void, step_mm, half_kerf),
             }
-            at += step_mm;
+            on_curve_mm += step_mm;
         }
     }
 
-    /// Whether the arc at `p` stands over a void, and then whether it runs along it.
+    /// What the arc at `p` stands over, if that is a void.
     fn void_at(
         &self,
         p: Point<Program>,
         kerf: &Kerf,
         at_mm: f64,
         under: &[Old],
-        near_edge: bool,
-    ) -> Option<bool> {
-        if near_edge && self.off_plate(p) {
-            return Some(false);
+        leg: &Followed,
+    ) -> Option<Void> {
+        if leg.near_edge && self.off_plate(p) {
+            return Some(Void { runs_along: false, own: false });
         }
         let half_kerf = self.case.ground.kerf.mm() / 2.0;
-        let covered =
-            |p: Point<Program>| under.iter().any(|old| old.curve.nearest(p).distance_mm < half_kerf);
         let travel = kerf.curve.tangent_at(at_mm)?;
         let edge = travel.left() * (half_kerf - PATH_MM).max(0.0);
-        if ![p, p + edge, p + -edge].into_iter().all(covered) {
+        let width = [p, p + edge, p + -edge];
+        let covered = |old: &dyn Fn(&&Old) -> bool| {
+            width.into_iter().all(|p| {
+                under.iter().filter(old).any(|old| old.curve.nearest(p).distance_mm < half_kerf)
+            })
+        };
+        if !covered(&|_| true) {
             return None;
         }
+        let is_own = |old: &&Old| {
+            old.number < leg.own_from && self.timeline.kerf(old.number).cut == Some(leg.cut)
+        };
         let over = under.iter().map(|old| (&old.curve, old.curve.nearest(p)));
         let runs_along = over.filter(|(_, near)| near.distance_mm < half_kerf).any(|(curve, near)| {
             let along = curve.tangent_at(near.along_mm);
             along.is_some_and(|along| travel.cross(along).abs() <= ACROSS_RAD.sin())
         });
-        Some(runs_along)
+        Some(Void { runs_along, own: leg.walled && covered(&is_own) })
     }
 
     fn within_limits(&self, worst: Worst) -> Result<(), String> {
@@ -266,6 +344,13 @@ impl Burns<'_> {
         }
         if worst.across_mm > self.limits.across_mm + ROUGHLY_MM {
             return Err(told("across", worst.across_mm, self.limits.across_mm));
+        }
+        if worst.own_mm > self.limits.own_mm + ROUGHLY_MM {
+            return Err(format!(
+                "burns along its own old kerf for {:.1} mm if that is as long as it may be; between two walls the arc \
+                 lives {:.1} mm",
+                worst.own_mm, self.limits.own_mm
+            ));
         }
         Ok(())
     }

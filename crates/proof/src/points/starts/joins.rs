@@ -1,0 +1,230 @@
+//! Where joins are begun and end: surely in the old kerf; and height control held until metal is even on both sides.
+
+use crate::points::effect::{Joined, KeptLeg, Ran};
+use crate::record::Record;
+use crate::timeline::Timeline;
+use crate::tolerance::{NOISE_MM, PATH_MM, RESUME_MM};
+use crate::view::View;
+use crate::{Case, JoinStart, Reason, reason};
+use std::ops::Range;
+
+/// Step in which the void under a start is measured, in millimetres; what it may be off by is part of a kerf's width.
+const STEP_MM: f64 = 0.25;
+
+/// Looks at every join.
+///
+/// # Errors
+/// Point 4.
+pub(super) fn sound(
+    case: &Case<'_>,
+    written: &View<'_>,
+    kept: &[KeptLeg],
+    timeline: &Timeline,
+    record: &mut Record,
+) -> Result<(), Reason> {
+    let mut overlap_mm = f64::INFINITY;
+    let mut within_mm: f64 = 0.0;
+    for (n, leg) in kept.iter().enumerate() {
+        let Some(join) = &leg.join else { continue };
+        let look = Look { case, written, timeline, n, leg, join };
+        overlap_mm = overlap_mm.min(look.overlap_mm()?);
+        within_mm = within_mm.max(look.end_within_mm());
+        look.height_control_is_held()?;
+        look.tell(record);
+    }
+    if overlap_mm.is_finite() {
+        record.figure("overlap of a join with the old kerf, its end at the nearest", overlap_mm, 0.0, "mm");
+        record.figure(
+            "how far off the end of a joined kerf may lie",
+            within_mm,
+            case.ground.thresholds.kerf_along.mm() / 2.0,
+            "mm",
+        );
+    }
+    Ok(())
+}
+
+struct Look<'a> {
+    case: &'a Case<'a>,
+    written: &'a View<'a>,
+    timeline: &'a Timeline,
+    n: usize,
+    leg: &'a KeptLeg,
+    join: &'a Joined,
+}
+
+impl Look<'_> {
+    fn refuse(&self, what: &str) -> Reason {
+        let message = format!("cut {}: {what}", self.leg.cut.number());
+        reason(4, message, self.written.event_span(self.leg.written.on as usize))
+    }
+
+    /// The place of the join on its old kerf: where it is begun on it, backwards where it ends in it.
+    fn on_old_kerf_mm(&self) -> f64 {
+        match self.join.start {
+            JoinStart::Backwards => self.join.until_mm,
+            _ => self.join.from_mm,
+        }
+    }
+
+    fn end_within_mm(&self) -> f64 {
+        self.join.old.end_within_mm(self.on_old_kerf_mm())
+    }
+
+    /// By how much the join overlaps the old kerf if that ends as early as it can; infinite for a pierce that is led
+    /// to where no kerf has been.
+    fn overlap_mm(&self) -> Result<f64, Reason> {
+        if self.join.start == JoinStart::Backwards {
+            self.lit_in_kerf()?;
+        }
+        let at_mm = self.on_old_kerf_mm();
+        match self.join.old.sure_at(at_mm) {
+            Some(sure) => Ok((sure.end - at_mm).max(0.0)),
+            None if self.join.on_edge => Err(self.refuse(&self.not_in_kerf(at_mm))),
+            None => Ok(f64::INFINITY),
+        }
+    }
+
+    fn not_in_kerf(&self, at_mm: f64) -> String {
+        let old = &self.join.old;
+        let sure = old.sure.iter().rev().find(|sure| sure.start <= at_mm);
+        let known = sure.map_or("nothing of it is surely through there".to_owned(), |sure| {
+            format!("it is surely through only to {:.1} mm", sure.end)
+        });
+        let verb = if self.join.start == JoinStart::Backwards { "ends" } else { "is lit" };
+        format!("{verb} {at_mm:.1} mm along its path on no old kerf: {known}")
+    }
+
+    /// Backwards, it is lit on a wall somewhere else: in a kerf that is surely there by then.
+    fn lit_in_kerf(&self) -> Result<(), Reason> {
+        let at = self.written.from(self.leg.written.on_at.motion as usize);
+        let before = self.timeline.of_leg(self.n).start;
+        let near = self.timeline.nearest_mm(at, PATH_MM, before, |kerf| kerf.through && kerf.sure);
+        if near.is_some() {
+            return Ok(());
+        }
+        Err(self.refuse("is lit at the far end of its path, and no kerf is surely there to begin on"))
+    }
+
+    /// Held from the torch-on until the old kerf is surely left, one kerf's width past its farthest end, and over it
+    /// again where the join runs back into it; as in the original everywhere else, from a little later on.
+    fn height_control_is_held(&self) -> Result<(), Reason> {
+        let motions = self.written.motions;
+        let steers = |modal: nc::ModalId| motions.modal(modal).height_control;
+        let on = &motions.events()[self.leg.written.on as usize];
+        if steers(on.modal) || self.leg.lead_in().any(|k| self.written.modal(k).height_control) {
+            return Err(self.refuse("height control may steer while the arc is begun; a join holds it"));
+        }
+        let held = self.held_mm();
+        for ran in &self.join.ran {
+            self.steers_as_it_may(ran, &held)?;
+        }
+        Ok(())
+    }
+
+    fn steers_as_it_may(&self, ran: &Ran, held: &Held) -> Result<(), Reason> {
+        let steers = self.written.modal(ran.motion).height_control;
+        let refuse = |what: String| {
+            let message = format!("cut {}: {what}", self.leg.cut.number());
+            Err(reason(4, message, self.written.span(ran.motion)))
+        };
+        let span = &ran.path_mm;
+        if steers && held.must.iter().any(|must| meets(must, span)) {
+            return refuse(format!(
+                "height control may steer {:.1} to {:.1} mm along its path, over or beside an old kerf",
+                span.start, span.end
+            ));
+        }
+        if steers != ran.steers_in_original && !within(span, &held.may) {
+            let (is, was) = if steers { ("on", "held") } else { ("held", "on") };
+            return refuse(format!(
+                "height control is {is} {:.1} to {:.1} mm along its path and in the original {was}: away from the old \
+                 kerf it is as in the original",
+                span.start, span.end
+            ));
+        }
+        Ok(())
+    }
+
+    fn held_mm(&self) -> Held {
+        let (old, kerf_mm) = (&self.join.old, self.case.ground.kerf.mm());
+        let (from, until) = (self.join.from_mm, self.join.until_mm);
+        if self.join.start == JoinStart::Backwards {
+            let begins = from - self.void_at_start_mm() - kerf_mm;
+            let at_most = self.case.ground.thresholds.kerf_along.mm() + kerf_mm + RESUME_MM;
+            let ends = old.at_most_end_mm(until);
+            return Held {
+                must: vec![begins..from, until..ends],
+                may: vec![from - at_most..from, until..old.told_end_mm(until) + kerf_mm + RESUME_MM],
+            };
+        }
+        let ends = old.at_most_end_mm(from) + kerf_mm;
+        let groove = if self.join.start == JoinStart::SecondPass {
+            old.grooves.iter().map(|groove| groove.end).fold(from, f64::max)
+        } else {
+            from
+        };
+        let may = old.told_end_mm(from).max(groove) + kerf_mm + RESUME_MM;
+        Held { must: vec![from..ends], may: vec![from..may] }
+    }
+
+    /// How far the join runs, from where it is lit, over kerfs that may be there before it.
+    fn void_at_start_mm(&self) -> f64 {
+        let half_kerf = self.case.ground.kerf.mm() / 2.0;
+        let before = self.timeline.of_leg(self.n).start;
+        let mut void_mm = 0.0;
+        for k in self.leg.written.burn() {
+            let curve = self.written.curve(k);
+            let (length, mut at) = (curve.length_mm(), 0.0);
+            while at < length {
+                let p = curve.point_at(at);
+                if self.timeline.nearest_mm(p, half_kerf, before, |kerf| kerf.through).is_none() {
+                    return void_mm;
+                }
+                at += STEP_MM;
+                void_mm += STEP_MM;
+            }
+        }
+        void_mm
+    }
+
+    /// What was told and is built on; what cannot be proven for want of words.
+    fn tell(&self, record: &mut Record) {
+        let at_mm = self.on_old_kerf_mm();
+        let old = &self.join.old;
+        if old.sure_at(at_mm).is_some() {
+            record.needs(format!(
+                "The kerf of cut {} is through to {:.1} mm along it, within {:.1} mm, as was told.",
+                self.leg.cut.number(),
+                old.told_end_mm(at_mm),
+                old.end_within_mm(at_mm)
+            ));
+        }
+        let words = &self.case.dialect;
+        if words.height_control_on.is_empty() || words.height_control_off.is_empty() {
+            record.lacks(
+                "That height control is held at a join: its words were not told ([table.words] height_control_on, \
+                 height_control_off).",
+            );
+            record.needs("Height control is held by hand until each join has left the old kerf.");
+        } else if !self.join.ran.iter().any(|ran| ran.steers_in_original) {
+            record.needs("Height control is held, as in the original, which never switches it on where this joins it.");
+        }
+    }
+}
+
+/// Where height control must be held, and where it may be though the original has it on, in millimetres along the path.
+struct Held {
+    must: Vec<Range<f64>>,
+    may: Vec<Range<f64>>,
+}
+
+/// Whether two stretches share more than a rounding.
+fn meets(a: &Range<f64>, b: &Range<f64>) -> bool {
+    a.start + PATH_MM < b.end && b.start + PATH_MM < a.end
+}
+
+fn within(stretch: &Range<f64>, of: &[Range<f64>]) -> bool {
+    let slack = PATH_MM + NOISE_MM;
+    of.iter().any(|of| of.start - slack <= stretch.start && stretch.end <= of.end + slack)
+}
