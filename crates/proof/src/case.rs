@@ -60,6 +60,20 @@ impl Promise {
 }
 
 /// A cut that is taken up where an earlier attempt left it.
+///
+/// What the text must do for it, in this order:
+/// - come there by a way of its own, torch off;
+/// - touch off as the original does for this cut (the same events and heights, at a place of its own on metal that is
+///   sound and held, clear of grooves), go on no lower than the original starts, and at the end move in Z alone to the
+///   height of the start: the pierce height for a pierce, else the height that the original has at this place of the path;
+/// - start: a pierce waits and comes down as the original's; an edge start only waits, [`Thresholds::edge_delay`] at
+///   most;
+/// - a lead-in of its own, for [`JoinStart::FreshPierce`]: by feeds and arcs at the feed of the original's lead-in or
+///   that at the join, down at the original's height where it ends, which is the end of one of its motions;
+/// - the original's path from there, with the original's feed, process, heights, waits and ending;
+/// - height control held from the torch-on until one kerf's width past the farthest end of the old kerf, and as in the
+///   original from 10 mm (and a kerf) past its end as told; backwards, held again from the farthest end of the old kerf
+///   on.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Join {
     /// The cut.
@@ -81,7 +95,9 @@ pub enum JoinStart {
     KerfEnd,
     /// By a pierce in scrap, and a lead-in that runs tangentially into the cut's own kerf; forwards.
     FreshPierce,
-    /// Over a groove of its own, slower; forwards.
+    /// Over a groove of its own, at [`Thresholds::second_pass_speed`] of the original's feed over all that may be a
+    /// groove, and at the original's from 10 mm past its end as told; forwards. On the end wall where what comes before
+    /// the groove is through, else (`from_mm` 0) at the cut's own pierce, as the original pierces.
     SecondPass,
     /// On a wall of the kerf at the far end, and against the direction of the original: the square side changes.
     Backwards,

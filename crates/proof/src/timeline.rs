@@ -5,13 +5,13 @@
 //! be are kept apart.
 
 use crate::Case;
+use crate::JoinStart;
 use crate::grid::{Grid, pieces};
 use crate::legs::index;
 use crate::old_kerf::{is_deep_enough, merge};
 use crate::points::effect::KeptLeg;
-use crate::view::View;
-use crate::JoinStart;
 use crate::points::starts::full_crater_mm;
+use crate::view::View;
 use cuts::{ContourId, CutId, Depth, Made, Shape, Stretch};
 use geometry::{Bounds, Curve, CurveIndex, Point, Program, SAME_POINT_MM, Side};
 use std::ops::Range;
@@ -296,11 +296,7 @@ fn lay_burn(written: &View<'_>, leg: &KeptLeg, through: bool, kerfs: &mut Vec<Ke
 
 /// When each contour comes loose: when the last stretch of its boundary is through. Which of a stretch told counts as
 /// made is for `made_mm` to say. That a join leaves nothing of its contours uncut is held against the text by point 1.
-fn loose_at(
-    case: &Case<'_>,
-    kept: &[KeptLeg],
-    made_mm: impl Fn(&Made) -> Option<Range<f64>>,
-) -> Vec<u32> {
+fn loose_at(case: &Case<'_>, kept: &[KeptLeg], made_mm: impl Fn(&Made) -> Option<Range<f64>>) -> Vec<u32> {
     let mut made: Vec<Vec<Range<f64>>> = vec![Vec::new(); case.list.cuts.len()];
     for stretch in case.progress.made.iter().filter(|made| made.depth == Depth::Through) {
         made[stretch.cut.0 as usize].extend(made_mm(stretch));

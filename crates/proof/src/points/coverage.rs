@@ -134,10 +134,11 @@ fn covered(
                 let Some(off_mm) = cover(timeline, needed, marks) else {
                     let at = needed.from();
                     let message = format!(
-                        "cut {}: part of its promised path, from about X{:.1} Y{:.1}, is not cut",
+                        "cut {}: part of its promised path, from about X{:.1} Y{:.1}, is not cut{}",
                         cut.number(),
                         at.x,
-                        at.y
+                        at.y,
+                        surely_made(leg)
                     );
                     return Err(reason(1, message, written.event_span(leg.written.on as usize)));
                 };
@@ -146,6 +147,17 @@ fn covered(
         }
     }
     Ok(worst)
+}
+
+/// What of a joined cut is known to be made, for the refusal.
+fn surely_made(leg: &KeptLeg) -> String {
+    let Some(join) = &leg.join else { return String::new() };
+    let sure: Vec<String> =
+        join.old.sure.iter().map(|sure| format!("{:.1} to {:.1} mm", sure.start, sure.end)).collect();
+    match &sure[..] {
+        [] => "; nothing of its old kerf is sure".to_owned(),
+        sure => format!("; its old kerf is surely there from {} along it", sure.join(", ")),
+    }
 }
 
 /// Everything cut lies near the promised path; gives the worst distance.

@@ -156,7 +156,10 @@ impl<'a> Promised<'a> {
             return Err(reason(2, message, None));
         };
         let join = case.promise.join(cut);
-        let own_way_to = |n: usize| match (n.checked_sub(1).map(|before| case.promise.cuts[before]), case.promise.cuts.get(n)) {
+        let own_way_to = |n: usize| match (
+            n.checked_sub(1).map(|before| case.promise.cuts[before]),
+            case.promise.cuts.get(n),
+        ) {
             (Some(before), Some(cut)) => {
                 case.promise.join(*cut).is_some() || !follows(case, of_original, before, *cut)
             }
@@ -203,8 +206,7 @@ fn same_leg(
         whole(sides, promised, written, set_up, worst)?;
         let (from, to) = ((original.on_at, original.burn_ends), (written.on_at, written.burn_ends));
         let compared = compare(sides, from, to, strict, worst)?;
-        kept.one_to_one =
-            compared == Compared::OneToOne && original.burn().len() == written.burn().len();
+        kept.one_to_one = compared == Compared::OneToOne && original.burn().len() == written.burn().len();
     }
     ending(sides, promised, written, worst)?;
     Ok(kept)

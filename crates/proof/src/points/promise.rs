@@ -71,7 +71,9 @@ fn off_path(case: &Case<'_>, join: &Join) -> Option<&'static str> {
     }
     match join.start {
         JoinStart::Backwards if !on_path(join.until_mm) => Some("does not end on its path"),
-        JoinStart::Backwards if join.until_mm >= join.from_mm => Some("runs the wrong way: it goes backwards"),
+        JoinStart::Backwards if join.until_mm >= join.from_mm => {
+            Some("runs the wrong way: it goes backwards")
+        }
         _ => None,
     }
 }
@@ -85,9 +87,7 @@ fn whole(case: &Case<'_>) -> Vec<bool> {
     let lengths = case.list.cuts.iter().map(|cut| cut.path.length_mm());
     let whole = |(stretches, length_mm): (&mut Vec<Range<f64>>, f64)| {
         merge(stretches, SAME_POINT_MM);
-        stretches
-            .iter()
-            .any(|made| made.start <= SAME_POINT_MM && made.end >= length_mm - SAME_POINT_MM)
+        stretches.iter().any(|made| made.start <= SAME_POINT_MM && made.end >= length_mm - SAME_POINT_MM)
     };
     made.iter_mut().zip(lengths).map(whole).collect()
 }

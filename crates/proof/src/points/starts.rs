@@ -102,7 +102,8 @@ impl Starts<'_> {
         let keep = |kerf: &Kerf| kerf.through || kerf.cut.is_none() || (grooves_too && self.is_groove(kerf));
         let clear_mm = self.clear_around(n, place, foot_mm, keep);
         if clear_mm < 0.0 {
-            let message = format!("cut {number}: its touch-off is not wholly on metal; {}", short_by(clear_mm));
+            let message =
+                format!("cut {number}: its touch-off is not wholly on metal; {}", short_by(clear_mm));
             return Err(reason(4, message, at));
         }
         if super::order::loose_around(self.case, self.timeline, n, None, place).is_some() {
@@ -120,13 +121,7 @@ impl Starts<'_> {
     /// Metal between a disc and the nearest kerf (of those to `keep`), crater or edge of the plate before leg `n`;
     /// negative where it overlaps, infinite where nothing is near. What was on the plate when it moved may lie nearer by
     /// what the pose is uncertain.
-    fn clear_around(
-        &self,
-        n: usize,
-        p: Point<Program>,
-        radius_mm: f64,
-        keep: impl Fn(&Kerf) -> bool,
-    ) -> f64 {
+    fn clear_around(&self, n: usize, p: Point<Program>, radius_mm: f64, keep: impl Fn(&Kerf) -> bool) -> f64 {
         let half_kerf = self.case.ground.kerf.mm() / 2.0;
         let off_mm = self.case.pose.map_or(0.0, |pose| super::landing::worst_mm(pose, p));
         let kerf = |legs: usize, off_mm: f64| {

@@ -3,6 +3,7 @@
 #![expect(dead_code, reason = "each test uses some of it")]
 
 mod flat;
+pub(crate) mod small;
 
 use cuts::{CutId, CutList, Progress, Reading};
 use finding::Finding;

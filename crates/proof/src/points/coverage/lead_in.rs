@@ -31,9 +31,8 @@ pub(super) fn clear(
     timeline: &Timeline,
     record: &mut Record,
 ) -> Result<(), Reason> {
-    let is_pierced = |leg: &&KeptLeg| {
-        leg.join.as_ref().is_some_and(|join| join.start == JoinStart::FreshPierce)
-    };
+    let is_pierced =
+        |leg: &&KeptLeg| leg.join.as_ref().is_some_and(|join| join.start == JoinStart::FreshPierce);
     let pierced = || kept.iter().filter(is_pierced);
     if pierced().next().is_none() {
         return Ok(());
@@ -48,7 +47,8 @@ pub(super) fn clear(
             reason(1, message, written.event_span(leg.written.on as usize))
         })?;
         if clear_mm < -PATH_MM {
-            let message = format!("cut {number}: the crater of its join reaches {:.2} mm into a part", -clear_mm);
+            let message =
+                format!("cut {number}: the crater of its join reaches {:.2} mm into a part", -clear_mm);
             return Err(reason(1, message, written.event_span(leg.written.on as usize)));
         }
         nearest_mm = nearest_mm.min(clear_mm);
@@ -105,12 +105,15 @@ impl<'a> Parts<'a> {
         nearest
     }
 
-    /// Metal between a crater and the nearest part's edge, or the part that the crater's middle lies in.
+    /// Metal between a crater and the nearest part's edge, infinite where none is near, or the part that the crater's
+    /// middle lies in.
     fn clear_of_crater_mm(&self, at: Point<Program>) -> Result<f64, u32> {
         let reach_mm = full_crater_mm(self.case) - self.case.ground.kerf.mm() / 2.0;
-        let edge_mm = self.edge_mm(at, LOOK_MM + reach_mm.max(0.0));
+        let look_mm = LOOK_MM + reach_mm.max(0.0);
+        let edge_mm = self.edge_mm(at, look_mm);
         match self.around(at).filter(|_| edge_mm > PATH_MM) {
             Some(part) => Err(part.number()),
+            None if edge_mm >= look_mm => Ok(f64::INFINITY),
             None => Ok(edge_mm - reach_mm),
         }
     }

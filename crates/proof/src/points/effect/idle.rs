@@ -35,7 +35,9 @@ pub(super) fn same(
         for (of_original, of_written) in stretches(leg) {
             let (was, now) = (before.within(of_original.clone()), after.within(of_written.clone()));
             let places = |view: &View<'_>, range: Range<u32>, words: &mut dyn Iterator<Item = &Ran>| {
-                words.map(|word| (word.text.clone(), acting(view, range.start..word.event))).collect::<Vec<_>>()
+                words
+                    .map(|word| (word.text.clone(), acting(view, range.start..word.event)))
+                    .collect::<Vec<_>>()
             };
             let was_at = places(original, of_original, &mut was.clone());
             let now_at = places(written, of_written, &mut now.clone());
@@ -67,19 +69,20 @@ fn differs<'r>(
     written: &View<'_>,
     leg: &KeptLeg,
     was: impl Iterator<Item = &'r Ran>,
-    now: impl Iterator<Item = &'r Ran> + Clone,
+    now: impl Iterator<Item = &'r Ran>,
 ) -> Reason {
-    let list = |words: &mut dyn Iterator<Item = &'r Ran>| {
-        let words: Vec<&str> = words.map(|word| word.text.as_str()).collect();
+    let (was, now): (Vec<&Ran>, Vec<&Ran>) = (was.collect(), now.collect());
+    let list = |words: &[&Ran]| {
+        let words: Vec<&str> = words.iter().map(|word| word.text.as_str()).collect();
         if words.is_empty() { "none".to_owned() } else { words.join(", ") }
     };
-    let at = now.clone().next().map(|word| word.span);
     let message = format!(
         "cut {}: words that are read over are {} here and in the original {}",
         leg.cut.number(),
-        list(&mut now.clone()),
-        list(&mut { was })
+        list(&now),
+        list(&was)
     );
+    let at = now.first().map(|word| word.span);
     reason(2, message, at.or_else(|| written.event_span(leg.written.on as usize)))
 }
 

@@ -124,15 +124,18 @@ impl Check<'_> {
     /// starts, and down to the height of the start.
     fn set_up(&self, heights: Heights, worst: &mut Worst) -> Result<(), Reason> {
         let original = self.sides.original;
-        let mut before =
-            items_of(original.motions, self.original.set_up, self.original.on_at).filter(|item| match *item {
+        let mut before = items_of(original.motions, self.original.set_up, self.original.on_at).filter(
+            |item| match *item {
                 Item::Motion(k) => !self.is_level_way(original, k),
                 Item::Event(_) => acts(original, *item),
-            });
+            },
+        );
         let mut touched = false;
         for item in items_of(self.sides.written.motions, self.written.set_up, self.written.on_at) {
             match item {
-                Item::Motion(k) if self.is_level_way(self.sides.written, k) => self.way_is_high(k, touched)?,
+                Item::Motion(k) if self.is_level_way(self.sides.written, k) => {
+                    self.way_is_high(k, touched)?;
+                }
                 Item::Event(_) if !acts(self.sides.written, item) => {}
                 _ => {
                     touched |= is_touch_off(self.sides, item);
@@ -191,14 +194,23 @@ impl Check<'_> {
             (Item::Motion(j), Item::Motion(k)) => {
                 let (a, b) = (sides.original.motion(j), sides.written.motion(k));
                 if a.kind == b.kind && !sides.written.travels(k) {
-                    same_height(sides, a.z, b.z, heights, worst)
-                        .and_then(|()| same_state(sides.original.modal(j), sides.written.modal(k), a.kind, worst))
+                    same_height(sides, a.z, b.z, heights, worst).and_then(|()| {
+                        same_state(sides.original.modal(j), sides.written.modal(k), a.kind, worst)
+                    })
                 } else {
-                    Err(format!("{} here, where the original has {}", name(sides.written, now), name(sides.original, was)))
+                    Err(format!(
+                        "{} here, where the original has {}",
+                        name(sides.written, now),
+                        name(sides.original, was)
+                    ))
                 }
             }
             (Item::Event(j), Item::Event(k)) => same_deed(sides, j, k, worst),
-            _ => Err(format!("{} here, where the original has {}", name(sides.written, now), name(sides.original, was))),
+            _ => Err(format!(
+                "{} here, where the original has {}",
+                name(sides.written, now),
+                name(sides.original, was)
+            )),
         };
         compared.map_err(|what| sides.differs(&what, sides.span(Some(now))))
     }
@@ -278,7 +290,9 @@ impl Check<'_> {
     }
 
     fn joins_at(&self) -> Result<Point<Program>, Reason> {
-        self.path().point_at(self.join.from_mm).ok_or_else(|| self.refuse("its path is empty: it cannot be joined"))
+        self.path()
+            .point_at(self.join.from_mm)
+            .ok_or_else(|| self.refuse("its path is empty: it cannot be joined"))
     }
 
     fn until_mm(&self) -> f64 {
@@ -290,9 +304,8 @@ impl Check<'_> {
 
     fn torch_on(&self, first: Option<Step>) -> Result<(), Reason> {
         let events = (self.sides.original.motions.events(), self.sides.written.motions.events());
-        let modal = |view: &View<'_>, e: u32, events: &[nc::Event]| {
-            *view.motions.modal(events[e as usize].modal)
-        };
+        let modal =
+            |view: &View<'_>, e: u32, events: &[nc::Event]| *view.motions.modal(events[e as usize].modal);
         let was = modal(self.sides.original, self.original.on, events.0);
         let is = modal(self.sides.written, self.written.on, events.1);
         let on = matches!(first, Some(Step::Event(e)) if events.1[e].kind == EventKind::TorchOn);
@@ -313,8 +326,9 @@ impl Check<'_> {
         });
         let lit_at = self.sides.written.height_before(self.written.on_at.motion as usize);
         if let Some(cuts_at) = cuts_at {
-            same_height(self.sides, cuts_at, lit_at, Heights::SameBase, worst)
-                .map_err(|what| self.refuse(&format!("an edge start is lit at the cut height, but {what}")))?;
+            same_height(self.sides, cuts_at, lit_at, Heights::SameBase, worst).map_err(|what| {
+                self.refuse(&format!("an edge start is lit at the cut height, but {what}"))
+            })?;
         }
         let (mut waits_s, limit_s) = (0.0, self.case.ground.thresholds.edge_delay.s());
         while let Some(Step::Event(e)) = now.front() {
@@ -333,7 +347,10 @@ impl Check<'_> {
     /// Pierced as the original pierces: every wait and every motion in Z up to the first in X and Y.
     fn pierced(&self, now: &mut VecDeque<Step>, worst: &mut Worst) -> Result<(), Reason> {
         let sides = self.sides;
-        let (was, is) = (self.start_height_of_original(), sides.written.height_before(self.written.on_at.motion as usize));
+        let (was, is) = (
+            self.start_height_of_original(),
+            sides.written.height_before(self.written.on_at.motion as usize),
+        );
         same_height(sides, was, is, Heights::SameBase, worst)
             .map_err(|what| self.refuse(&format!("a pierce is begun at the pierce height, but {what}")))?;
         let original = steps(sides.original, (self.original.on_at, self.original.burn_ends));
@@ -347,8 +364,10 @@ impl Check<'_> {
                 (Step::Move(was), Some(Step::Move(is))) if !sides.written.travels(is.motion) => {
                     same_height(sides, was.to, is.to, Heights::SameBase, worst)
                 }
-                _ => Err("the pierce is not the original's: its wait or its way down to the cut height is missing"
-                    .to_owned()),
+                _ => Err(
+                    "the pierce is not the original's: its wait or its way down to the cut height is missing"
+                        .to_owned(),
+                ),
             };
             compared.map_err(|what| self.refuse(&what))?;
         }
@@ -379,7 +398,10 @@ impl Check<'_> {
             let feed = view.modal(k).feed_mm_per_min;
             if feeds.iter().all(|known| same_feed(*known, feed, &mut Worst::default()).is_err()) {
                 let shown = feed.map_or("no feed".to_owned(), |feed| format!("{feed:.1} mm/min"));
-                return Err(self.refuse_at(&format!("its lead-in runs at {shown}, and the original never does here"), k));
+                return Err(self.refuse_at(
+                    &format!("its lead-in runs at {shown}, and the original never does here"),
+                    k,
+                ));
             }
             if piece.curve.to().distance(joins_at) <= PATH_MM {
                 return self.meets_path(&piece, wanted);
@@ -539,7 +561,13 @@ impl Check<'_> {
     }
 
     /// The original's feed; a groove is gone over at the slower feed of a second pass, all of it that may be one.
-    fn feed_fits(&self, was: &Modal, is: &Modal, path_mm: &Range<f64>, worst: &mut Worst) -> Result<(), String> {
+    fn feed_fits(
+        &self,
+        was: &Modal,
+        is: &Modal,
+        path_mm: &Range<f64>,
+        worst: &mut Worst,
+    ) -> Result<(), String> {
         if self.join.start != JoinStart::SecondPass {
             return same_feed(was.feed_mm_per_min, is.feed_mm_per_min, worst);
         }
@@ -550,8 +578,10 @@ impl Check<'_> {
         if over_groove {
             return is_slower.map_err(|what| format!("over a groove this {what}, slowed for a second pass"));
         }
-        let past = self.old.groove_before_ends_mm(path_mm.end).is_none_or(|ends| path_mm.end > ends + RESUME_MM);
-        let before = path_mm.start < self.old.grooves.first().map_or(f64::NEG_INFINITY, |groove| groove.start);
+        let past =
+            self.old.groove_before_ends_mm(path_mm.end).is_none_or(|ends| path_mm.end > ends + RESUME_MM);
+        let before =
+            path_mm.start < self.old.grooves.first().map_or(f64::NEG_INFINITY, |groove| groove.start);
         if is_slower.is_ok() && (before || !past) {
             return Ok(());
         }

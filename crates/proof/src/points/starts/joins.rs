@@ -208,7 +208,9 @@ impl Look<'_> {
             );
             record.needs("Height control is held by hand until each join has left the old kerf.");
         } else if !self.join.ran.iter().any(|ran| ran.steers_in_original) {
-            record.needs("Height control is held, as in the original, which never switches it on where this joins it.");
+            record.needs(
+                "Height control is held, as in the original, which never switches it on where this joins it.",
+            );
         }
     }
 }

@@ -108,7 +108,12 @@ impl<'a> Voids<'a> {
         record.figure("longest burn across a void", worst.across_mm, limits.across_mm + ROUGHLY_MM, "mm");
         if self.burns.kept.iter().any(|leg| leg.join.is_some()) {
             let limit = limits.own_mm + ROUGHLY_MM;
-            record.figure("longest burn of a join along its own old kerf, its end at the farthest", worst.own_mm, limit, "mm");
+            record.figure(
+                "longest burn of a join along its own old kerf, its end at the farthest",
+                worst.own_mm,
+                limit,
+                "mm",
+            );
         }
         Ok(())
     }
@@ -317,16 +322,15 @@ impl Burns<'_> {
         let edge = travel.left() * (half_kerf - PATH_MM).max(0.0);
         let width = [p, p + edge, p + -edge];
         let covered = |old: &dyn Fn(&&Old) -> bool| {
-            width.into_iter().all(|p| {
-                under.iter().filter(old).any(|old| old.curve.nearest(p).distance_mm < half_kerf)
-            })
+            width
+                .into_iter()
+                .all(|p| under.iter().filter(old).any(|old| old.curve.nearest(p).distance_mm < half_kerf))
         };
         if !covered(&|_| true) {
             return None;
         }
-        let is_own = |old: &&Old| {
-            old.number < leg.own_from && self.timeline.kerf(old.number).cut == Some(leg.cut)
-        };
+        let is_own =
+            |old: &&Old| old.number < leg.own_from && self.timeline.kerf(old.number).cut == Some(leg.cut);
         let over = under.iter().map(|old| (&old.curve, old.curve.nearest(p)));
         let runs_along = over.filter(|(_, near)| near.distance_mm < half_kerf).any(|(curve, near)| {
             let along = curve.tangent_at(near.along_mm);

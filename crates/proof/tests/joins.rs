@@ -1,0 +1,331 @@
+//! Cuts taken up where an earlier attempt left them, on one small plate: what is proven, and what makes each rule
+//! refuse.
+
+mod plates;
+
+use cuts::{CutId, Depth, Ends, Made, PartId, Progress, Stray};
+use geometry::{Path, Point};
+use nc::{Code, Dialect};
+use plates::small::{RESTART, hole, plate_of, square};
+use plates::{Plate, shown};
+use proof::{Join, JoinStart, Promise, Proof};
+use std::ops::Range;
+
+/// A control with words for height control.
+fn steering() -> Dialect {
+    Dialect {
+        height_control_on: vec![Code::new(b'M', 52)],
+        height_control_off: vec![Code::new(b'M', 53)],
+        ..Dialect::common()
+    }
+}
+
+/// A cut with height control from its contour on to its end.
+fn steered(cut: &str) -> String {
+    cut.replacen("F2000\n", "F2000\nM52\n", 1).replacen("M5\n", "M53\nM5\n", 1)
+}
+
+/// Cut 1 the hole and cut 2 the outline of a first part, cut 3 a second part, cut 4 a third.
+fn cuts() -> Vec<String> {
+    [hole(50.0, 50.0), square(20.0, 20.0), square(120.0, 20.0), square(220.0, 20.0)]
+        .map(|cut| steered(&cut))
+        .to_vec()
+}
+
+fn plate() -> Plate {
+    plate_of(&cuts(), &steering())
+}
+
+/// What a restart's text does, what is promised, and what has been made.
+struct Restart {
+    plate: Plate,
+    text: String,
+    made: Progress,
+    promise: Promise,
+}
+
+impl Restart {
+    fn prove(&self) -> Proof {
+        self.plate.prove_promise(self.text.as_bytes(), &self.made, &self.promise)
+    }
+
+    /// The same with one piece of text changed, the first that there is.
+    fn with(&self, from: &str, to: &str) -> Proof {
+        assert!(self.text.contains(from), "{from:?} does not stand in\n{}", self.text);
+        let text = self.text.replacen(from, to, 1);
+        self.plate.prove_promise(text.as_bytes(), &self.made, &self.promise)
+    }
+
+    fn join(&mut self) -> &mut Join {
+        &mut self.promise.joins[0]
+    }
+}
+
+/// All cuts before `cut` made, and this much of it, the end within 3 mm.
+fn stopped(plate: &Plate, cut: u32, kerf_to_mm: f64) -> Progress {
+    let mut made = Progress::before(&plate.list, CutId(cut));
+    made.made.push(Made { ends: Ends::to_within(3.0), ..Made::through(CutId(cut), 0.0..kerf_to_mm) });
+    made
+}
+
+fn promise(cuts: Range<u32>, start: JoinStart, from_mm: f64, until_mm: f64) -> Promise {
+    let cut = CutId(cuts.start);
+    Promise { joins: vec![Join { cut, start, from_mm, until_mm }], ..Promise::of(cuts.map(CutId).collect()) }
+}
+
+/// The third cut, a square of 60 with its corner at X120 Y20, is through to 4 mm past its third corner; from there on.
+const AFTER_THE_CORNER: &str = "G1 Y71.4 F2000\nM52\nG1 Y20\nG1 X120\nG1 Y50\nG1 Y53\nM53\nM5\nG0 Z25\n";
+
+fn kerf_end() -> Restart {
+    let plate = plate();
+    let text = format!(
+        "{RESTART}M53\nG0 X188 Y79\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 X180\nG1 Z1.5 F1500\nM3\nG4 P0.2\n{AFTER_THE_CORNER}{}M30\n",
+        cuts()[3]
+    );
+    let made = stopped(&plate, 2, 100.0);
+    Restart { plate, text, made, promise: promise(2..4, JoinStart::KerfEnd, 97.0, 249.0) }
+}
+
+/// The same with a pierce in the scrap to the right of the third corner and an arc into the kerf.
+fn fresh_pierce() -> Restart {
+    let plate = plate();
+    let text = format!(
+        "{RESTART}M53\nG0 X188 Y83\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nM3\nG4 P0.5\nG1 Z1.5 F1500\nG1 X184 Y83 F2000\nG3 X180 Y79 I0 J-4\n{AFTER_THE_CORNER}{}M30\n",
+        cuts()[3]
+    );
+    let made = stopped(&plate, 2, 100.0);
+    Restart { plate, text, made, promise: promise(2..4, JoinStart::FreshPierce, 97.0, 249.0) }
+}
+
+#[track_caller]
+fn holds(proof: &Proof) {
+    assert!(proof.holds(), "{}", shown(proof, &[]));
+}
+
+#[track_caller]
+fn refused(proof: &Proof, point: u8, because: &str) {
+    let Some(reason) = &proof.refused else { panic!("proven, though: {because}\n{}", shown(proof, &[])) };
+    assert!(
+        reason.point == point && reason.message.contains(because),
+        "{reason:?} is not {point}: {because}"
+    );
+}
+
+fn figure(proof: &Proof, name: &str) -> f64 {
+    let found = proof.figures.iter().find(|figure| figure.name.contains(name));
+    found.unwrap_or_else(|| panic!("no figure is called {name}: {:?}", proof.figures)).worst
+}
+
+#[test]
+fn a_cut_is_taken_up_at_the_end_of_its_kerf() {
+    let restart = kerf_end();
+    let proof = restart.prove();
+    holds(&proof);
+    assert!(figure(&proof, "overlap of a join").abs() < 1e-9);
+    // From 3 mm before the end to 3 mm past it.
+    let along = figure(&proof, "along its own old kerf");
+    assert!((5.9..6.6).contains(&along), "{along}");
+    assert!((figure(&proof, "end of a joined kerf") - 3.0).abs() < 1e-9);
+    assert!(
+        proof
+            .preconditions
+            .iter()
+            .any(|needs| needs.contains("cut 3 is through to 100.0 mm along it, within 3.0 mm")),
+        "{:?}",
+        proof.preconditions
+    );
+}
+
+#[test]
+fn a_cut_is_taken_up_by_a_fresh_pierce() {
+    let restart = fresh_pierce();
+    let proof = restart.prove();
+    holds(&proof);
+    assert!(figure(&proof, "a join's lead-in into a part") <= 0.001);
+}
+
+#[test]
+fn a_kerf_end_start_keeps_its_rules() {
+    let restart = kerf_end();
+    for (from, to, point, because) in [
+        // Where it is lit.
+        ("G0 X180\nG1 Z1.5", "G0 X180 Y78\nG1 Z1.5", 2, "its join is declared at X180.000 Y79.000"),
+        ("G1 Z1.5 F1500\nM3", "M3", 2, "an edge start is lit at the cut height, but its height is 4.000 mm"),
+        ("Z1.5 F1500\nM3\nG4 P0.2", "Z1.5 F1500\nM3\nG4 P0.5", 2, "an edge start waits 0.30 s at most"),
+        ("M3\nG4 P0.2", "M3\nG4 P0.2\nG4 P0.2", 2, "waits 0.40 s with the arc on the end wall"),
+        // How it comes there.
+        ("G38.2 Z-20 F600\nG92 Z0\n", "", 2, "cut 3: "),
+        ("G0 X188 Y79", "G0 X184 Y79", 4, "its touch-off is not wholly on metal"),
+        ("G0 X188 Y79", "G0 X207 Y79", 4, "more than 25 mm of travel from its touch-off"),
+        ("G0 Z4\nG0 X180\n", "G0 Z4\nG0 Z2\nG0 X180\n", 2, "at 2.00 mm; the original starts at 4.00 mm"),
+        ("G0 Z4\nG0 X180\n", "G0 Z3\nG0 X180\n", 2, "its height is 3.000 mm and in the original 4.000 mm"),
+        (
+            "G0 X188 Y79\n",
+            "G0 X188 Y79\nG38.2 Z-20 F600\nG92 Z0\nG0 Z25\nG0 X188.5\n",
+            2,
+            "on the way to the first start",
+        ),
+        // How it burns.
+        ("G1 Y71.4 F2000", "G1 Y71.4 F2100", 2, "runs at 2100.0 mm/min and in the original at 2000.0"),
+        ("G1 Y20\nG1 X120\n", "G1 X120 Y20\n", 2, "does not follow the original"),
+        (
+            "G1 Y53\nM53\nM5\nG0 Z25\nG0 X214",
+            "M53\nM5\nG0 Z25\nG0 X214",
+            2,
+            "a torch-off here is not what the original has",
+        ),
+        ("M53\nM5\nG0 Z25\nG0 X214", "M53\nG4 P1\nM5\nG0 Z25\nG0 X214", 2, "a wait of 1.000 s"),
+        ("M53\nM5\nG0 Z25\nG0 X214", "M53\nM5\nG0 Z20\nG0 X214", 2, "its height is 20.000 mm"),
+        ("G1 Y71.4 F2000", "T3\nG1 Y71.4 F2000", 2, "the process is 3 and in the original 2"),
+        // Height control.
+        ("M53\nG0 X188", "M52\nG0 X188", 4, "height control may steer while the arc is begun"),
+        ("G1 Y71.4 F2000\nM52", "M52\nG1 Y71.4 F2000", 4, "height control may steer 97.0 to 104.6 mm along"),
+        ("G1 Y71.4 F2000\nM52", "G1 Y71.6 F2000\nM52", 4, "over or beside an old kerf"),
+        ("G1 Y71.4 F2000\nM52", "G1 Y64.3 F2000\nM52", 4, "height control is held"),
+        ("\nM52\nG1 Y20\n", "\nG1 Y20\n", 4, "and in the original on"),
+    ] {
+        let proof = restart.with(from, to);
+        refused(&proof, point, because);
+    }
+    holds(&restart.with("G1 Y71.4 F2000\nM52", "G1 Y64.5 F2000\nM52"));
+    holds(&restart.with("G4 P0.2", "G4 P0.3"));
+    holds(&restart.with("G4 P0.2\n", ""));
+    holds(&restart.with("G0 Z4\nG0 X180\n", "G0 Z4\nG0 Z9\nG0 X180\n"));
+}
+
+#[test]
+fn a_kerf_end_start_is_surely_in_the_kerf() {
+    // A millimetre further on: ahead of where the kerf may end.
+    let mut ahead = kerf_end();
+    ahead.text = ahead.text.replacen("Y79", "Y78", 1);
+    ahead.join().from_mm = 98.0;
+    refused(&ahead.prove(), 1, "is not cut; its old kerf is surely there from 0.0 to 97.0 mm along it");
+    // A millimetre back is more overlap, as long as the arc lives along the kerf.
+    let mut back = kerf_end();
+    back.text = back.text.replacen("Y79", "Y80", 1);
+    back.join().from_mm = 96.0;
+    holds(&back.prove());
+    assert!((figure(&back.prove(), "overlap of a join") - 1.0).abs() < 1e-9);
+    let mut far = kerf_end();
+    far.text = far
+        .text
+        .replacen("G0 X188 Y79", "G0 X177 Y88", 1)
+        .replacen("G0 X180\n", "G0 X177 Y80\n", 1)
+        .replacen("G1 Y71.4 F2000", "G1 X180 F2000\nG1 Y71.4", 1);
+    far.join().from_mm = 93.0;
+    refused(&far.prove(), 4, "burns along its own old kerf for");
+    // The kerf as told, but known less well: on both sides.
+    for within_mm in [3.1, 4.0, 6.0, 50.0] {
+        let mut restart = kerf_end();
+        restart.made.made[2].ends = Ends::to_within(within_mm);
+        assert!(!restart.prove().holds(), "within {within_mm} mm");
+    }
+    // Known better: it is further from the end than it need be.
+    let mut better = kerf_end();
+    better.made.made[2].ends = Ends::KNOWN;
+    holds(&better.prove());
+    assert!((figure(&better.prove(), "overlap of a join") - 3.0).abs() < 1e-9);
+}
+
+#[test]
+fn a_join_is_made_as_it_is_declared() {
+    let mut undeclared = kerf_end();
+    undeclared.promise.joins.clear();
+    refused(&undeclared.prove(), 2, "begins at X188.000 Y79.000 and in the original at X114.000 Y50.000");
+    let mut elsewhere = kerf_end();
+    elsewhere.join().from_mm = 90.0;
+    refused(&elsewhere.prove(), 2, "its join is declared at X174.000 Y80.000");
+    let mut otherwise = kerf_end();
+    otherwise.join().start = JoinStart::FreshPierce;
+    refused(&otherwise.prove(), 2, "a pierce is begun at the pierce height");
+    otherwise.join().start = JoinStart::Backwards;
+    otherwise.join().until_mm = 10.0;
+    assert!(!otherwise.prove().holds());
+    // Declared, and run whole.
+    let mut whole = kerf_end();
+    whole.text = format!("{RESTART}M53\n{}{}M30\n", cuts()[2], cuts()[3]);
+    refused(&whole.prove(), 2, "its join is declared at X180.000 Y79.000");
+    // Of a cut that is not promised, twice, or off its path.
+    let mut other = kerf_end();
+    other.join().cut = CutId(1);
+    refused(&other.prove(), 1, "a join is declared for cut 2, which is not promised");
+    let mut twice = kerf_end();
+    let join = twice.promise.joins[0].clone();
+    twice.promise.joins.push(join);
+    refused(&twice.prove(), 1, "two joins are declared for cut 3");
+    for from_mm in [-1.0, 250.0, f64::NAN, f64::INFINITY] {
+        let mut off = kerf_end();
+        off.join().from_mm = from_mm;
+        refused(&off.prove(), 1, "the join declared for cut 3 does not lie on its path");
+    }
+    let mut end = kerf_end();
+    end.join().from_mm = 249.0;
+    assert!(!end.prove().holds());
+}
+
+#[test]
+fn a_fresh_pierce_keeps_its_rules() {
+    let restart = fresh_pierce();
+    for (from, to, point, because) in [
+        ("G0 Z4\nM3", "G0 Z4\nG0 Z1.5\nM3", 2, "a pierce is begun at the pierce height"),
+        ("M3\nG4 P0.5", "M3\nG4 P0.2", 2, "waits 0.200 s and in the original 0.500 s"),
+        ("M3\nG4 P0.5\n", "M3\n", 2, "the pierce is not the original's"),
+        ("G4 P0.5\nG1 Z1.5 F1500\n", "G4 P0.5\n", 2, "the pierce is not the original's"),
+        ("G1 X184 Y83 F2000\n", "G1 X184 Y83 F3000\n", 2, "its lead-in runs at 3000.0 mm/min"),
+        ("G3 X180 Y79 I0 J-4", "G4 P0.1\nG3 X180 Y79 I0 J-4", 2, "its lead-in does not come to"),
+        // Straight into it, at a right angle.
+        ("G3 X180 Y79 I0 J-4", "G1 Y79\nG1 X180", 2, "its lead-in meets the path at an angle of 90°"),
+        // Past the corner of the part.
+        ("G3 X180 Y79 I0 J-4", "G1 X179 Y84\nG1 X180 Y79", 2, "at an angle of 11°"),
+        ("G3 X180 Y79 I0 J-4", "G1 X179.8 Y82\nG1 X180 Y79", 1, "cuts into part 2 near"),
+        // Through the part itself.
+        ("G1 X184 Y83 F2000\n", "G1 X170 Y70 F2000\nG1 X184 Y83\n", 1, "cuts into part 2 near"),
+        // Elsewhere than declared.
+        (
+            "G3 X180 Y79 I0 J-4",
+            "G1 Y82\nG3 X180 Y78 I0 J-4",
+            2,
+            "its lead-in does not come to X180.000 Y79.000",
+        ),
+        // Into the crater of the kerf it joins, and off the plate.
+        ("M52\nG1 Y20", "G1 Y20", 4, "and in the original on"),
+        ("G1 X184 Y83 F2000", "M52\nG1 X184 Y83 F2000", 4, "height control may steer while the arc is begun"),
+    ] {
+        let proof = restart.with(from, to);
+        refused(&proof, point, because);
+    }
+}
+
+#[test]
+fn a_fresh_pierce_needs_sound_metal() {
+    let near = |x: f64, y: f64| {
+        let restart = fresh_pierce();
+        restart.with("G0 X188 Y83", &format!("G0 X{x} Y{y}"))
+    };
+    holds(&near(187.0, 83.0));
+    refused(&near(190.0, 200.5), 4, "its crater is not wholly on metal");
+    // The crater over the old kerf, in the part, and too near to another part that is not cut yet.
+    refused(&near(150.0, 81.2), 4, "its crater is not wholly on metal");
+    refused(&near(150.0, 50.0), 1, "the pierce lies in part 2");
+    refused(&near(219.3, 60.0), 1, "the crater reaches 0.10 mm into a part");
+    // A part given up is scrap.
+    let mut given_up = fresh_pierce();
+    given_up.text = given_up.text.replacen("G0 X188 Y83", "G0 X219.3 Y60", 1).replace(&cuts()[3], "");
+    given_up.promise.cuts = vec![CutId(2)];
+    given_up.promise.given_up = vec![PartId(2)];
+    holds(&given_up.prove());
+    // Strays: a hole blown where it pierces, and one where it touches off; a kerf across its lead-in.
+    let stray = |at: Point<geometry::Program>, crater_mm: f64, to: Point<geometry::Program>| {
+        let mut restart = fresh_pierce();
+        let path = Path::new(vec![geometry::Curve::line(at, to)]);
+        restart.made.strays.push(Stray { at, crater_mm, path, depth: Depth::Through });
+        restart.prove()
+    };
+    let at = |x: f64, y: f64| Point::new(x, y);
+    refused(&stray(at(190.0, 83.0), 2.0, at(190.0, 83.0)), 4, "its crater is not wholly on metal");
+    refused(&stray(at(188.0, 90.0), 3.0, at(188.0, 90.0)), 4, "its touch-off is not wholly on metal");
+    refused(&stray(at(195.0, 75.0), 0.0, at(188.0, 78.0)), 4, "its touch-off is not wholly on metal");
+    holds(&stray(at(196.0, 95.0), 2.0, at(199.0, 95.0)));
+    holds(&stray(at(179.0, 40.0), 0.0, at(181.0, 40.0)));
+    refused(&stray(at(180.0, 60.0), 0.0, at(180.0, 40.0)), 4, "burns along a void for");
+}
