@@ -36,6 +36,10 @@ pub struct Job {
 }
 
 impl Job {
+    /// How far a cut may land off its place on a plate that has moved, where the job tells no tolerance (common
+    /// practice: what a plasma-cut part of ordinary size is allowed anyway).
+    pub const TOLERANCE_MOVED: Length = Length::from_mm(1.5);
+
     /// Reads a job file. Never fails: what cannot be read is left out and told in the findings, sorted by place.
     #[must_use]
     pub fn parse(text: &str) -> (Self, Vec<Finding>) {

@@ -36,5 +36,8 @@ pub use plate::{LEAST_AREA_MM2, OutlineFault, PlateOutline};
 pub use process_of::ProcessOf;
 pub use rules::RULES;
 pub use starter::starter;
-pub use stop::{CutIs, CutState, Feature, Measured, PieceIs, StopKind, StopReport};
+pub use stop::{
+    CutIs, CutState, Feature, Lip, Measured, PieceIs, PlateSide, Pointer, PointerMark, SightedBy, StopKind,
+    StopReport,
+};
 pub use thresholds::Thresholds;

@@ -113,15 +113,26 @@ impl Worded for PieceIs {
     ];
 }
 
-/// What was measured.
+/// Something measured on the plate, in coordinates that the control shows, with the datum as it was when the plate was
+/// begun.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Measured {
     /// What it is.
     pub feature: Feature,
-    /// Where the program has it, program coordinates.
-    pub plan: [Length; 2],
-    /// Where it was found, table coordinates; one or more points.
+    /// Number of the cut whose crater, hole or edge it is.
+    pub cut: Option<u32>,
+    /// Which edge or corner of the plate it is.
+    pub side: Option<PlateSide>,
+    /// Where the program has it, program coordinates; for an edge of a cut any place near that edge.
+    pub plan: Option<[Length; 2]>,
+    /// Where the program has the other end of an edge, program coordinates.
+    pub to: Option<[Length; 2]>,
+    /// What the control showed there; one or more places. May be empty only in a report with mistakes.
     pub found: Vec<[Length; 2]>,
+    /// Which lip of the kerf was sighted.
+    pub lip: Option<Lip>,
+    /// With what it was sighted.
+    pub by: Option<SightedBy>,
     /// One standard deviation of each reading.
     pub sigma: Option<Length>,
 }
@@ -155,6 +166,109 @@ impl Worded for Feature {
     ];
 }
 
+/// An edge or a corner of the plate, as the program's X and Y have it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PlateSide {
+    /// The edge at the least X.
+    Left,
+    /// The edge at the greatest X.
+    Right,
+    /// The edge at the least Y.
+    Bottom,
+    /// The edge at the greatest Y.
+    Top,
+    /// The corner at the least X and Y.
+    LowerLeft,
+    /// The corner at the greatest X and the least Y.
+    LowerRight,
+    /// The corner at the least X and the greatest Y.
+    UpperLeft,
+    /// The corner at the greatest X and Y.
+    UpperRight,
+}
+
+impl Worded for PlateSide {
+    const WHAT: &'static str = "edge or corner of the plate";
+    const WORDS: &'static [(&'static str, Self, &'static str)] = &[
+        ("left", Self::Left, "the edge at the least X"),
+        ("right", Self::Right, "the edge at the greatest X"),
+        ("bottom", Self::Bottom, "the edge at the least Y"),
+        ("top", Self::Top, "the edge at the greatest Y"),
+        ("lower-left", Self::LowerLeft, "the corner at the least X and Y"),
+        ("lower-right", Self::LowerRight, "the corner at the greatest X and the least Y"),
+        ("upper-left", Self::UpperLeft, "the corner at the least X and the greatest Y"),
+        ("upper-right", Self::UpperRight, "the corner at the greatest X and Y"),
+    ];
+}
+
+/// A lip of a kerf.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Lip {
+    /// The edge of the part.
+    Part,
+    /// The edge of the skeleton or slug.
+    Scrap,
+    /// Midway between both.
+    Middle,
+}
+
+impl Worded for Lip {
+    const WHAT: &'static str = "lip of the kerf";
+    const WORDS: &'static [(&'static str, Self, &'static str)] = &[
+        ("part", Self::Part, "the edge of the part"),
+        ("scrap", Self::Scrap, "the edge of the skeleton or slug"),
+        ("middle", Self::Middle, "midway between both"),
+    ];
+}
+
+/// With what a place is sighted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SightedBy {
+    /// With a light or pin beside the torch.
+    Pointer,
+    /// With the torch's own tip.
+    Tip,
+}
+
+impl SightedBy {
+    /// How far off a reading is, one standard deviation (common practice).
+    #[must_use]
+    pub const fn sigma(self) -> Length {
+        match self {
+            Self::Pointer => Length::from_mm(0.5),
+            Self::Tip => Length::from_mm(1.0),
+        }
+    }
+}
+
+impl Worded for SightedBy {
+    const WHAT: &'static str = "way of sighting";
+    const WORDS: &'static [(&'static str, Self, &'static str)] = &[
+        ("pointer", Self::Pointer, "with a light or pin beside the torch"),
+        ("tip", Self::Tip, "with the torch's own tip"),
+    ];
+}
+
+/// The pointer with which places are sighted: how far its spot lies from the torch, told, or checked on one mark, or both.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Pointer {
+    /// How far its spot lies from the torch, in X and Y; zero where the control shows where the spot is.
+    pub offset: Option<[Length; 2]>,
+    /// Sightings of one mark.
+    pub mark: Option<PointerMark>,
+    /// How well the offset is known, one standard deviation.
+    pub sigma: Option<Length>,
+}
+
+/// One mark, sighted by the pointer and by the torch.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PointerMark {
+    /// What the control showed with the spot on the mark.
+    pub spot: [Length; 2],
+    /// What it showed with the torch's tip on the same mark.
+    pub tip: [Length; 2],
+}
+
 /// The stop report.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct StopReport {
@@ -186,6 +300,8 @@ pub struct StopReport {
     pub moved: Option<bool>,
     /// Measurements.
     pub measured: Vec<Measured>,
+    /// The pointer they were made with, if told.
+    pub pointer: Option<Pointer>,
     /// Cuts whose state the operator knows.
     pub state: Vec<CutState>,
     /// Loose pieces the operator looked at, by the number of the cut that freed each.
@@ -219,6 +335,7 @@ fn report(top: &Reader<'_, '_>) -> StopReport {
         seen: top.texts("seen").unwrap_or_default().into_iter().map(|(text, _)| text).collect(),
         moved: top.flag("moved"),
         measured: top.tables("measured").iter().filter_map(measured).collect(),
+        pointer: top.table("pointer").as_ref().map(pointer),
         state: states(top),
         pieces: numbered(top, "piece"),
     };
@@ -261,19 +378,75 @@ fn numbered<C: Worded>(top: &Reader<'_, '_>, name: &str) -> Vec<(u32, C)> {
 }
 
 fn measured(row: &Reader<'_, '_>) -> Option<Measured> {
-    let (feature, plan) = (row.choice("feature"), row.point("plan"));
     let mut found: Vec<_> = row.point("found").into_iter().collect();
     found.extend(row.points("points").unwrap_or_default());
     if found.is_empty() && !row.has("found") && !row.has("points") {
-        row.sink().error(
-            "key-missing",
-            row.own_span(),
-            "this measurement does not say where the feature was found".into(),
-            "add `found` with one place, or `points` with several".into(),
-        );
+        let message = "this measurement does not say where the feature was found".into();
+        let remedy = "add `found` with one place, or `points` with several".into();
+        row.sink().error("key-missing", row.own_span(), message, remedy);
     }
-    let sigma = row.quantity("sigma");
-    (!found.is_empty()).then_some(Measured { feature: feature?, plan: plan?, found, sigma })
+    let feature = row.choice("feature");
+    let measured = Measured {
+        feature: feature.unwrap_or(Feature::Point),
+        cut: row.count("cut"),
+        side: row.choice("side"),
+        plan: row.point("plan"),
+        to: row.point("to"),
+        found,
+        lip: row.choice("lip"),
+        by: row.choice("by"),
+        sigma: row.quantity("sigma"),
+    };
+    let sound = feature.is_some() && !measured.found.is_empty();
+    if sound && let Some((message, remedy)) = measured.unnamed() {
+        row.sink().error("key-missing", row.own_span(), message.into(), remedy.into());
+        return None;
+    }
+    sound.then_some(measured)
+}
+
+impl Measured {
+    /// Why it cannot be told what was measured, and what to tell; none if it can.
+    #[must_use]
+    pub fn unnamed(&self) -> Option<(&'static str, &'static str)> {
+        let told = (self.cut.is_some(), self.side.is_some(), self.plan.is_some(), self.to.is_some());
+        match (self.feature, told) {
+            (Feature::Point | Feature::Dimple, (_, _, false, _)) => Some((
+                "it is not told where the program has this point",
+                "add `plan`, its place in program coordinates",
+            )),
+            (Feature::Crater | Feature::Hole, (false, ..)) => {
+                Some(("it is not told of which cut this is", "add `cut`, the cut's number on the picture"))
+            }
+            (Feature::Corner, (_, false, false, _)) => Some((
+                "it is not told which corner this is",
+                "add `side`, such as \"lower-left\", or `plan`, the corner's place in program coordinates",
+            )),
+            (Feature::Edge, (false, false, plan, to)) if !(plan && to) => Some((
+                "it is not told which edge this is",
+                "add `side`, such as \"left\", or `cut` with `plan` near the edge, or `plan` and `to` at its two ends",
+            )),
+            (Feature::Edge, (true, _, false, _)) => {
+                Some(("it is not told which of the cut's edges this is", "add `plan`, a place near the edge"))
+            }
+            _ => None,
+        }
+    }
+}
+
+fn pointer(table: &Reader<'_, '_>) -> Pointer {
+    let (offset, spot, tip) = (table.point("offset"), table.point("spot"), table.point("tip"));
+    let half = table.has("spot") != table.has("tip");
+    if half || !(table.has("offset") || table.has("spot")) {
+        let message = "the pointer's offset from the torch is not told".into();
+        let remedy =
+            "add `offset`, or both `spot` and `tip`: what the control shows with the pointer and with the \
+                      torch's tip on one mark"
+                .into();
+        table.sink().error("facts-at-odds", table.own_span(), message, remedy);
+    }
+    let mark = spot.zip(tip).map(|(spot, tip)| PointerMark { spot, tip });
+    Pointer { offset, mark, sigma: table.quantity("sigma") }
 }
 
 fn find_odds(top: &Reader<'_, '_>, report: &StopReport) {

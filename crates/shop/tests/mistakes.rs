@@ -1,7 +1,8 @@
 //! Mistakes in files: each is told at its place, with what to write instead, and none hides the others.
 
 use finding::Finding;
-use shop::{Job, Shop, StopReport};
+use shop::{Job, Lip, PlateSide, Shop, SightedBy, StopReport};
+use units::Length;
 
 /// Reads `text` and compares what is told, each as `rule: text it points at`, in the order of the text.
 #[track_caller]
@@ -197,6 +198,32 @@ fn stop_reports() {
         "measured = [{ feature = \"hole\", plan = \"1x2 mm\" }]",
         &["key-missing: { feature = \"hole\", plan = \"1x2 mm\" }"],
     );
+    let found = "found = \"1x2 mm\"";
+    for lacking in [
+        "feature = \"point\"",
+        "feature = \"dimple\", cut = 3",
+        "feature = \"crater\", plan = \"1x2 mm\"",
+        "feature = \"hole\", side = \"left\"",
+        "feature = \"corner\", cut = 3",
+        "feature = \"edge\"",
+        "feature = \"edge\", cut = 3",
+        "feature = \"edge\", plan = \"1x2 mm\"",
+    ] {
+        let row = format!("{{ {lacking}, {found} }}");
+        check(stop, &format!("measured = [{row}]"), &[&format!("key-missing: {row}")]);
+    }
+    check(stop, "pointer = { spot = \"1x2 mm\" }", &["facts-at-odds: { spot = \"1x2 mm\" }"]);
+    check(stop, "pointer = { sigma = \"1 mm\" }", &["facts-at-odds: { sigma = \"1 mm\" }"]);
+    let (report, findings) = StopReport::parse(
+        "[pointer]\nspot = \"338x120 mm\"\ntip = \"400x120 mm\"\n[[measured]]\nfeature = \"edge\"\nside = \"left\"\n\
+         points = [\"1x2 mm\", \"2x9 in\"]\nlip = \"scrap\"\nby = \"tip\"",
+    );
+    assert_eq!(findings, vec![]);
+    let row = &report.measured[0];
+    assert_eq!((row.side, row.lip, row.by), (Some(PlateSide::Left), Some(Lip::Scrap), Some(SightedBy::Tip)));
+    assert_eq!(row.found[1], [Length::from_mm(50.8), Length::from_mm(228.6)]);
+    let mark = report.pointer.and_then(|pointer| pointer.mark).expect("a mark");
+    assert_eq!(mark.tip[0], Length::from_mm(400.0));
     let (report, findings) = StopReport::parse(
         "kind = \"NO_TRANSFER\"\ncut = 37\nline = 0x10\nseen = \"pilot-full\"\nmoved = false\n\
          [[piece]]\ncut = 3\nis = \"standing\"",

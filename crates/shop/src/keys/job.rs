@@ -39,7 +39,7 @@ static KEYS: &[Key] = &[
         "[\"10 mm\", \"10 mm\"]",
     )
     .or("on the plate's lower left corner"),
-    key("tolerance", LENGTH, "How far a part may be off", "\"0.5 mm\""),
+    key("tolerance", LENGTH, "How far a part may be off", "\"0.5 mm\"").or("1.5 mm where a plate has moved"),
     key("drawing", Kind::Text, "Path of the drawing, from where the job file lies", "\"plate-12.dxf\""),
     key(
         "values",

@@ -1,7 +1,7 @@
 //! Keys of the stop report.
 
 use super::{File, Key, Kind, LENGTH, LENGTH_OR_NONE, NUMBER, TIME, choice, key};
-use crate::stop::{CutIs, Feature, PieceIs, StopKind};
+use crate::stop::{CutIs, Feature, Lip, PieceIs, PlateSide, SightedBy, StopKind};
 
 /// The stop report.
 pub static STOP: File = File { name: "stop report", keys: KEYS };
@@ -31,28 +31,77 @@ static KEYS: &[Key] = &[
     key("fault", Kind::Text, "Fault code that the source shows", "\"WORK-LEAD\""),
     key("seen", Kind::Texts, "What was seen and heard, by the names of the observations", "[\"pilot-full\"]"),
     key("moved", Kind::Flag, "Whether plate, torch or table moved", "false"),
-    key("measured", Kind::Tables, "Something measured on the plate after the stop", ""),
+    key(
+        "measured",
+        Kind::Tables,
+        "Something measured on the plate after it moved, on what the skeleton still holds; all places as the control \
+         shows them, with the datum as it was when the plate was begun",
+        "",
+    ),
     key("measured.feature", choice::<Feature>(), "What was measured", "\"hole\"").required(),
+    key(
+        "measured.cut",
+        NUMBER,
+        "Number of the cut whose crater, hole or edge it is, as on the picture",
+        "12",
+    ),
+    key("measured.side", choice::<PlateSide>(), "Which edge or corner of the plate it is", "\"lower-left\""),
     key(
         "measured.plan",
         Kind::Point,
-        "Where the program has it, in program coordinates",
+        "Where the program has it, in program coordinates; for an edge of a cut any place near that edge",
         "[\"100 mm\", \"200 mm\"]",
-    )
-    .required(),
+    ),
+    key(
+        "measured.to",
+        Kind::Point,
+        "Where the program has the other end of an edge that begins at `plan`",
+        "[\"100 mm\", \"800 mm\"]",
+    ),
     key(
         "measured.found",
         Kind::Point,
-        "Where it was found, in table coordinates, if it is one place",
+        "What the control showed there, if it is one place",
         "[\"151.2 mm\", \"250.4 mm\"]",
     ),
     key(
         "measured.points",
         Kind::Points,
-        "Several places found on it, in table coordinates, such as three points on a hole's edge",
+        "What the control showed at several places on it: three or more round a hole's edge, two or more along a \
+         straight edge",
         "[\"146.2x250.4 mm\", \"156.2x250.4 mm\", \"151.2x255.4 mm\"]",
     ),
-    key("measured.sigma", LENGTH, "Uncertainty of each reading, one standard deviation", "\"0.5 mm\""),
+    key("measured.lip", choice::<Lip>(), "Which lip of the kerf was sighted", "\"scrap\"")
+        .or("the lip of the metal that is still held, where only one is; else it must be told"),
+    key("measured.by", choice::<SightedBy>(), "With what it was sighted", "\"tip\"").or("pointer"),
+    key("measured.sigma", LENGTH, "Uncertainty of each reading, one standard deviation", "\"0.5 mm\"")
+        .or("0.5 mm by pointer, 1 mm by the torch's tip"),
+    key(
+        "pointer",
+        Kind::Table,
+        "The pointer used for sighting, and how far its spot lies from the torch",
+        "",
+    ),
+    key(
+        "pointer.offset",
+        Kind::Point,
+        "How far the spot lies from the torch in X and Y; zero where the control shows where the spot is",
+        "[\"62 mm\", \"0 mm\"]",
+    ),
+    key(
+        "pointer.spot",
+        Kind::Point,
+        "What the control showed with the spot on a mark: the offset is then known, or checked",
+        "[\"338 mm\", \"120 mm\"]",
+    ),
+    key(
+        "pointer.tip",
+        Kind::Point,
+        "What it showed with the torch's tip on the same mark",
+        "[\"400 mm\", \"120 mm\"]",
+    ),
+    key("pointer.sigma", LENGTH, "How well the offset is known, one standard deviation", "\"0.2 mm\"")
+        .or("exact where it is told, 1.1 mm where it comes from one mark alone"),
     key("state", Kind::Tables, "A cut whose state was looked at", ""),
     key("state.cut", NUMBER, "Number of the cut, as on the picture", "12").required(),
     key("state.is", choice::<CutIs>(), "What it is", "\"whole\"").required(),
