@@ -220,8 +220,16 @@ impl PoseFit {
     }
 }
 
+impl Sighting {
+    /// Whether it fixes a place in both axes; a place on an edge does not.
+    #[must_use]
+    pub fn is_point(&self) -> bool {
+        !matches!(self.spread, Spread::Across { .. })
+    }
+}
+
 fn numbers_of(sighting: &Sighting) -> usize {
-    if matches!(sighting.spread, Spread::Across { .. }) { 1 } else { 2 }
+    if sighting.is_point() { 2 } else { 1 }
 }
 
 fn spread_is_sound(sighting: &Sighting) -> bool {

@@ -86,7 +86,10 @@ pub fn judge(
     let chance = chance_of(&rigid);
     let says = |fit: PoseFit, verdict: Verdict, usable: bool| Judgement { fit, verdict, chance, usable };
     if rigid.freedom == 0 {
-        return Ok(says(rigid, Verdict::Unchecked, true));
+        return Ok(says(rigid, Verdict::Unchecked, false));
+    }
+    if turned_round(sightings, &rigid) {
+        return Ok(says(rigid, Verdict::Swapped(0, 1), false));
     }
     let grown = grown(sightings, before, limits, &rigid);
     if chance >= DOUBT {
@@ -138,6 +141,13 @@ fn grown(
     let share = fit.scale() - 1.0;
     let explained = share.abs() <= limits.share_max() && gained < DOUBT && chance_of(&fit) >= DOUBT;
     explained.then_some((fit, share))
+}
+
+/// Whether two points alone put the plate more than a quarter turn round: exchanged they fit as well, and hardly a
+/// plate turns so far.
+fn turned_round(sightings: &[Sighting], rigid: &PoseFit) -> bool {
+    let both = matches!(sightings, [a, b] if a.is_point() && b.is_point());
+    both && rigid.angle_rad().abs() > std::f64::consts::FRAC_PI_2
 }
 
 /// Whether exchanging two of the places found, or mirroring all, makes the sightings agree.

@@ -2,7 +2,7 @@
 
 use super::fit::{PoseFit, Spread};
 use geometry::{Point, Program, Table, Vector};
-use nalgebra::{DMatrix, Matrix2};
+use nalgebra::Matrix2;
 
 /// The quantile of chi-square with two degrees of freedom below which 95 of 100 landings lie: -2 ln 0.05.
 pub const CHI2_95_2D: f64 = 5.991_464_547_107_98;
@@ -53,36 +53,37 @@ pub fn worst_landing(fit: &PoseFit, targets: &[Point<Program>]) -> Option<Landin
     hull(targets).into_iter().map(|p| landing(fit, p)).max_by(|a, b| a.worst_mm.total_cmp(&b.worst_mm))
 }
 
-/// Candidates by what they would bring, most first: the worst landing over `targets` if each alone were measured next.
-/// Cost: candidates × corners of the targets' hull.
+/// Candidates by what they would bring, most first: the `worst` landing in millimetres if each alone were measured next.
+/// Cost: candidates × what `worst` takes.
 #[must_use]
-pub fn next_to_measure(fit: &PoseFit, targets: &[Point<Program>], candidates: &[Candidate]) -> Vec<Gain> {
-    let Some(information) = fit.covariance.clone().try_inverse() else { return Vec::new() };
-    let corners = hull(targets);
+pub fn next_to_measure(
+    fit: &PoseFit,
+    candidates: &[Candidate],
+    worst: impl Fn(&PoseFit) -> f64,
+) -> Vec<Gain> {
     let mut gains: Vec<Gain> = candidates
         .iter()
         .enumerate()
         .filter_map(|(candidate, feature)| {
-            let covariance =
-                (&information + fit.information_of(feature.plan, &feature.spread)).try_inverse()?;
-            let worst_mm = worst_under(fit, &covariance, &corners)?;
-            Some(Gain { candidate, worst_mm })
+            Some(Gain { candidate, worst_mm: worst(&fit.if_also_measured(feature)?) })
         })
         .collect();
     gains.sort_by(|a, b| (a.worst_mm.total_cmp(&b.worst_mm)).then(a.candidate.cmp(&b.candidate)));
     gains
 }
 
-fn worst_under(fit: &PoseFit, covariance: &DMatrix<f64>, corners: &[Point<Program>]) -> Option<f64> {
-    let changed = PoseFit { covariance: covariance.clone(), ..fit.clone() };
-    corners
-        .iter()
-        .map(|p| ellipse(*p, changed.landing_covariance(*p) * inflation(fit)).worst_mm)
-        .max_by(f64::total_cmp)
+impl PoseFit {
+    /// The fit as it would be with one more sighting that agrees with it; none if its covariance cannot be inverted.
+    #[must_use]
+    pub fn if_also_measured(&self, feature: &Candidate) -> Option<Self> {
+        let information = self.covariance.clone().try_inverse()?;
+        let covariance = (information + self.information_of(feature.plan, &feature.spread)).try_inverse()?;
+        Some(Self { covariance, ..self.clone() })
+    }
 }
 
 /// Reduced chi-square where it is above one: sightings that scatter more than told are trusted less.
-fn inflation(fit: &PoseFit) -> f64 {
+pub(super) fn inflation(fit: &PoseFit) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "a handful of sightings")]
     let freedom = fit.freedom.max(1) as f64;
     (fit.chi2 / freedom).max(1.0)
@@ -105,7 +106,7 @@ fn ellipse(at: Point<Program>, covariance: Matrix2<f64>) -> Landing {
 
 /// Corners of the convex hull, counter-clockwise. Landing errors are convex in the place, so that their worst is at a
 /// corner. Source: Andrew's monotone chain, Information Processing Letters 9 (1979).
-fn hull(points: &[Point<Program>]) -> Vec<Point<Program>> {
+pub(super) fn hull(points: &[Point<Program>]) -> Vec<Point<Program>> {
     let mut sorted: Vec<Point<Program>> = points.iter().copied().filter(|p| p.is_finite()).collect();
     sorted.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
     sorted.dedup();
@@ -211,7 +212,8 @@ mod tests {
         let candidates = [candidate("beside", 60.0, 20.0), candidate("far", 2000.0, 900.0)];
         let targets = [Point::new(1800.0, 800.0), Point::new(300.0, 100.0)];
         let before = worst_landing(&fit, &targets).expect("targets").worst_mm;
-        let gains = next_to_measure(&fit, &targets, &candidates);
+        let worst = |fit: &PoseFit| worst_landing(fit, &targets).expect("targets").worst_mm;
+        let gains = next_to_measure(&fit, &candidates, worst);
         assert_eq!(gains[0].candidate, 1);
         assert!(gains[0].worst_mm < 0.2 * before && gains[1].worst_mm <= before, "{before} {gains:?}");
         // What was foretold is what comes: measure it and look again.

@@ -1,0 +1,123 @@
+//! The centre of a round hole, by places round its edge.
+
+use super::super::circle::{NoCircle, fit_circle};
+use super::super::fit::{Sighting, Spread};
+use super::super::metal::Metal;
+use super::Reader;
+use cuts::{Contour, CutId};
+use geometry::{Point, Program};
+use shop::Lip;
+use units::Length;
+
+/// A contour is round if none of its points leaves the circle by more than this, in millimetres: a circle written as
+/// short straight lines is one too.
+const ROUND_MM: f64 = 0.1;
+
+/// A hole measured may be wider or narrower than the program has it by this, in millimetres, before it is doubted:
+/// taper and dross of an ordinary edge (common practice).
+const RADIUS_DOUBT_MM: f64 = 2.0;
+
+/// A round contour: its centre and the radius of the kerf's centre line.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(in super::super) struct Round {
+    pub(in super::super) center: Point<Program>,
+    pub(in super::super) radius_mm: f64,
+}
+
+impl Reader<'_> {
+    pub(super) fn hole(&self, remarks: &mut Vec<String>) -> Result<Vec<Sighting>, String> {
+        let cut = self.cut()?;
+        let name = format!("the hole of cut {}", cut.number());
+        let round = self.round_of(cut.id)?;
+        if self.row.lip.is_some_and(|lip| lip != Lip::Scrap && lip != Lip::Part) {
+            return Err("a hole's edge is sighted on the metal round it, not midway in the kerf".to_owned());
+        }
+        let places: Vec<_> = self.row.found.iter().map(|found| self.torch_at(*found)).collect();
+        if let [center] = places[..] {
+            return Ok(vec![Sighting {
+                name,
+                plan: round.center,
+                found: center,
+                spread: Spread::Round(self.sigma_mm),
+            }]);
+        }
+        let fit = fit_circle(&places).map_err(|why| match why {
+            NoCircle::TooFew => format!("{name} needs three places round its edge, or its centre alone"),
+            NoCircle::OnALine => {
+                format!("the places on {name} lie nearly in a line; take three all round it")
+            }
+        })?;
+        let (measured, wanted) = (fit.radius_mm, round.radius_mm + self.metal.half_kerf_mm());
+        if (measured - wanted).abs() > RADIUS_DOUBT_MM.max(wanted / 10.0) {
+            remarks.push(format!(
+                "The places on {name} lie on a circle of {} across, and by the program it is {}: is it this hole?",
+                Length::from_mm(2.0 * measured).show(self.system),
+                Length::from_mm(2.0 * wanted).show(self.system)
+            ));
+        }
+        let covariance = fit.center_cofactor * (self.sigma_mm * self.sigma_mm);
+        Ok(vec![Sighting {
+            name,
+            plan: round.center,
+            found: fit.center,
+            spread: Spread::Elliptic(covariance),
+        }])
+    }
+
+    /// The cut's round contour whose rim is still held; the one nearest to `plan` if there are several.
+    fn round_of(&self, cut: CutId) -> Result<Round, String> {
+        let metal = self.metal;
+        let contours = metal.list.cut(cut).contours.iter().map(|id| metal.list.contour(*id));
+        let mut round: Vec<Round> = contours.filter_map(round).collect();
+        if round.is_empty() {
+            return Err(format!(
+                "cut {} makes no round hole; measure a corner or an edge of it",
+                cut.number()
+            ));
+        }
+        if !metal.state.is_whole(metal.list, cut) {
+            return Err(format!("cut {} is not made whole, so that its hole is no hole yet", cut.number()));
+        }
+        match (self.plan(), round.len()) {
+            (_, 1) => {}
+            (Some(plan), _) => {
+                round.sort_by(|a, b| a.center.distance(plan).total_cmp(&b.center.distance(plan)));
+            }
+            (None, several) => {
+                return Err(format!(
+                    "cut {} makes {several} round holes: tell with `plan` where the program has this one",
+                    cut.number()
+                ));
+            }
+        }
+        let hole = round[0];
+        if let Some(freed_by) = hole.rim_loose(metal) {
+            return Err(format!(
+                "the metal round it came loose after cut {freed_by} and need not have moved with the plate; measure \
+                 something on the skeleton"
+            ));
+        }
+        Ok(hole)
+    }
+}
+
+impl Round {
+    /// Number of the cut that freed the metal round the hole; none if it is held.
+    pub(in super::super) fn rim_loose(&self, metal: &Metal<'_>) -> Option<u32> {
+        let out = self.radius_mm + metal.half_kerf_mm() + super::BESIDE_MM;
+        metal.loose_cut(Point::new(self.center.x + out, self.center.y))
+    }
+}
+
+/// The circle that a closed contour is, if it is one.
+pub(in super::super) fn round(contour: &Contour) -> Option<Round> {
+    let path = contour.closed.as_ref()?.path();
+    let mut points: Vec<Point<Program>> = Vec::new();
+    for curve in path.curves() {
+        points.push(curve.from());
+        points.push(curve.point_at(curve.length_mm() / 2.0));
+    }
+    let fit = fit_circle(&points).ok()?;
+    let strays = points.iter().map(|p| (p.distance(fit.center) - fit.radius_mm).abs()).fold(0.0, f64::max);
+    (strays <= ROUND_MM).then_some(Round { center: fit.center, radius_mm: fit.radius_mm })
+}

@@ -1,0 +1,168 @@
+//! Corners and edges of kerfs: which of a kerf's two lips was sighted, and where that lies.
+
+use super::super::fit::Sighting;
+use super::{BESIDE_MM, Reader, SNAP_MM};
+use cuts::{Contour, Cut, CutId, Hand};
+use geometry::{Curve, Point, Program, Vector};
+use shop::Lip;
+
+/// A corner turns by more than this, in radians; less is a curve written as short lines.
+const CORNER_RAD: f64 = 0.35;
+
+/// A place on a kerf's centre line.
+struct OnKerf<'a> {
+    cut: &'a Cut,
+    along_mm: f64,
+    at: Point<Program>,
+}
+
+/// A corner of a kerf's centre line.
+pub(super) struct KerfCorner {
+    pub(super) at: Point<Program>,
+    cut: CutId,
+    along_mm: f64,
+    /// Directions of travel before and after it.
+    travel: [Vector<Program>; 2],
+}
+
+impl Reader<'_> {
+    /// Where the lip that was sighted lies at the kerf nearest to `plan`.
+    pub(super) fn beside_kerf(&self, plan: Point<Program>) -> Result<Point<Program>, String> {
+        let on = self.on_kerf(plan)?;
+        let travel = on.cut.path.tangent_at(on.along_mm).ok_or("the cut has no direction there")?;
+        let out = self.lip(on.cut, on.along_mm, on.at, travel)?;
+        Ok(plan + out * self.metal.half_kerf_mm())
+    }
+
+    /// Sightings along a straight edge of a cut, near `plan`.
+    pub(super) fn edge_of_cut(&self, plan: Point<Program>) -> Result<Vec<Sighting>, String> {
+        let on = self.on_kerf(plan)?;
+        let (k, _) = on.cut.path.locate(on.along_mm).ok_or("the cut has no length")?;
+        let Curve::Segment(segment) = on.cut.path.curves()[k] else {
+            return Err(format!("cut {} is not straight there; measure a straight edge", on.cut.number()));
+        };
+        let direction = (segment.to - segment.from).unit().ok_or("the edge has no length")?;
+        let out = self.lip(on.cut, on.along_mm, on.at, direction)?;
+        let name = format!("the edge of cut {} near {}", on.cut.number(), self.place(on.at));
+        Ok(self.along_edge(&name, on.at + out * self.metal.half_kerf_mm(), direction))
+    }
+
+    /// The place on the kerf that `plan` speaks of: of the cut told, or of the nearest.
+    fn on_kerf(&self, plan: Point<Program>) -> Result<OnKerf<'_>, String> {
+        let metal = self.metal;
+        let (cut, along_mm, at) = if self.row.cut.is_some() {
+            let cut = self.cut()?;
+            let near = cut.path.nearest(plan).ok_or("the cut has no length")?;
+            if near.distance_mm > SNAP_MM {
+                return Err(format!("cut {} does not come near {}", cut.number(), self.place(plan)));
+            }
+            (cut, near.along_mm, near.point)
+        } else {
+            let reach = units::Length::from_mm(SNAP_MM);
+            let near = metal.state.nearest_kerf(metal.list, metal.index, plan, reach);
+            let near = near.ok_or_else(|| format!("there is no kerf near {}", self.place(plan)))?;
+            (metal.list.cut(near.cut), near.along_mm, near.at)
+        };
+        if metal.state.depth_at(cut.id, along_mm).is_none() {
+            return Err(format!("cut {} is not made yet at {}", cut.number(), self.place(at)));
+        }
+        Ok(OnKerf { cut, along_mm, at })
+    }
+
+    /// Direction from the centre line to the lip that was sighted, of length one; of length zero for the middle.
+    fn lip(
+        &self,
+        cut: &Cut,
+        along_mm: f64,
+        at: Point<Program>,
+        travel: Vector<Program>,
+    ) -> Result<Vector<Program>, String> {
+        let reach = self.metal.half_kerf_mm() + BESIDE_MM;
+        let held = |out: Vector<Program>| self.metal.is_held(at + out * reach);
+        let (left, right) = (travel.left(), -travel.left());
+        let still = "a loose piece need not have moved with the plate";
+        if self.row.lip == Some(Lip::Middle) {
+            let both = held(left) && held(right);
+            return if both {
+                Ok(Vector::new(0.0, 0.0))
+            } else {
+                Err(format!("one side of the kerf is loose, and {still}; sight the lip of the other"))
+            };
+        }
+        let scrap = self.contour_at(cut, along_mm).and_then(Contour::scrap_side).map(|hand| match hand {
+            Hand::Left => left,
+            Hand::Right => right,
+        });
+        let out = match (self.row.lip, scrap) {
+            (Some(Lip::Scrap), Some(scrap)) => scrap,
+            (Some(_), Some(scrap)) => -scrap,
+            (Some(_), None) => {
+                return Err(format!(
+                    "on cut {} neither side is scrap; sight the middle of the kerf and say `lip = \"middle\"`",
+                    cut.number()
+                ));
+            }
+            (None, _) => match (held(left), held(right)) {
+                (true, false) => left,
+                (false, true) => right,
+                _ => {
+                    return Err(format!(
+                        "it is not told which lip of the kerf of cut {} was sighted, and they lie {:.1} mm apart: add \
+                         `lip`",
+                        cut.number(),
+                        2.0 * self.metal.half_kerf_mm()
+                    ));
+                }
+            },
+        };
+        if held(out) { Ok(out) } else { Err(format!("that lip is loose, and {still}; sight the other")) }
+    }
+
+    /// The contour on which a place of the cut lies.
+    fn contour_at(&self, cut: &Cut, along_mm: f64) -> Option<&Contour> {
+        let mut contours = cut.contours.iter().map(|id| self.metal.list.contour(*id));
+        contours.find(|c| c.along_mm.start <= along_mm && along_mm <= c.along_mm.end)
+    }
+
+    /// The corner of a kerf nearest to `plan`.
+    pub(super) fn kerf_corner(&self, plan: Point<Program>) -> Option<KerfCorner> {
+        let (list, index) = (self.metal.list, self.metal.index);
+        let wanted = |cut: CutId| self.row.cut.is_none_or(|number| cut.number() == number);
+        let near = index.curves.near_point(plan, SNAP_MM).filter(|hit| wanted(hit.tag.0));
+        let corners = near.filter_map(|hit| {
+            let (cut, k) = hit.tag;
+            let path = &list.cut(cut).path;
+            let next = k as usize + 1;
+            let at = path.curves()[k as usize].to();
+            let after = path.curves().get(next)?;
+            let before = path.curves()[k as usize];
+            let travel = [before.tangent_at(before.length_mm())?, after.tangent_at(0.0)?];
+            let turn = travel[0].cross(travel[1]).atan2(travel[0].dot(travel[1])).abs();
+            let is_corner = turn > CORNER_RAD && at.distance(plan) <= SNAP_MM;
+            is_corner.then(|| KerfCorner { at, cut, along_mm: path.start_of_mm(next), travel })
+        });
+        let by_distance = |c: &KerfCorner| (c.at.distance(plan), c.cut);
+        corners.min_by(|a, b| {
+            let (a, b) = (by_distance(a), by_distance(b));
+            a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))
+        })
+    }
+
+    /// Where the sighted lip of a corner lies: where its two straight lips meet.
+    pub(super) fn lip_of_corner(&self, corner: &KerfCorner) -> Result<(String, Point<Program>), String> {
+        let cut = self.metal.list.cut(corner.cut);
+        if self.metal.state.depth_at(cut.id, corner.along_mm).is_none() {
+            return Err(format!("cut {} is not made yet at {}", cut.number(), self.place(corner.at)));
+        }
+        // Just before the corner, where both lips are clear of it.
+        let before = corner.along_mm - 2.0 * (self.metal.half_kerf_mm() + BESIDE_MM);
+        let at = cut.path.point_at(before.max(0.0)).unwrap_or(corner.at);
+        let out = self.lip(cut, corner.along_mm, at, corner.travel[0])?;
+        let side = out.dot(corner.travel[0].left());
+        let (a, b) = (corner.travel[0].left() * side, corner.travel[1].left() * side);
+        let shift = (a + b) * (self.metal.half_kerf_mm() / (1.0 + a.dot(b)).max(f64::EPSILON));
+        let name = format!("the corner of cut {} at {}", cut.number(), self.place(corner.at));
+        // The middle has no side: the corner itself.
+        Ok((name, if side.abs() > 0.0 { corner.at + shift } else { corner.at }))
+    }
+}

@@ -1,0 +1,43 @@
+//! What of the plate is still held together: only there does a mark tell where the plate lies.
+
+use cuts::{CutList, PlateIndex, PlateState};
+use geometry::{Contour, Point, Program, Side};
+
+/// The plate as it stands, asked about its places.
+#[derive(Clone, Copy, Debug)]
+pub struct Metal<'a> {
+    /// The cuts.
+    pub list: &'a CutList,
+    /// The cuts by place.
+    pub index: &'a PlateIndex,
+    /// What has been made.
+    pub state: &'a PlateState,
+    /// The plate's outline, if told.
+    pub plate: Option<&'a Contour<Program>>,
+}
+
+impl Metal<'_> {
+    /// Whether the place lies on no loose piece and not beyond the plate. A piece that lies in its place need not have
+    /// moved with the skeleton.
+    #[must_use]
+    pub fn is_held(&self, p: Point<Program>) -> bool {
+        self.loose_cut(p).is_none()
+            && self.plate.is_none_or(|plate| plate.side_of(p, geometry::SAME_POINT_MM) != Side::Outside)
+    }
+
+    /// Number of the cut that freed what the place lies on; none if it is held.
+    #[must_use]
+    pub fn loose_cut(&self, p: Point<Program>) -> Option<u32> {
+        if self.state.loose().is_empty() {
+            return None;
+        }
+        let around = self.index.around(self.list, p);
+        around.into_iter().find_map(|id| Some(self.state.piece(id)?.freed_by.number()))
+    }
+
+    /// Half the width of the kerf, in millimetres.
+    #[must_use]
+    pub fn half_kerf_mm(&self) -> f64 {
+        self.state.kerf().mm() / 2.0
+    }
+}

@@ -1,0 +1,441 @@
+//! The whole answer to "where is the plate now?": the pose, how well each remaining cut will land by it, what becomes of
+//! each part, and what to measure next.
+
+use super::candidates::candidates;
+use super::features::{Sighted, sighted};
+use super::fit::{NoFit, PoseFit, Sighting, Spread};
+use super::judge::{GrowthLimits, Judgement, Verdict, judge};
+use super::metal::Metal;
+use super::pose::{landing_at, pose_of, worst_at_mm};
+use super::predict::{Candidate, Landing, hull, next_to_measure};
+use super::sentences;
+use cuts::{Cut, CutId, Depth, PartId};
+use geometry::{Placement, Point, Program, Table};
+use proof::Pose;
+use shop::{Material, Measured, Pointer, SightedBy};
+use std::collections::BTreeSet;
+use units::{Length, System};
+
+/// What is asked.
+#[derive(Clone, Copy, Debug)]
+pub struct Question<'a> {
+    /// The plate as it stands.
+    pub metal: Metal<'a>,
+    /// What was measured.
+    pub measured: &'a [Measured],
+    /// The pointer, if told.
+    pub pointer: Option<&'a Pointer>,
+    /// The plate's material, if told: how much it grows when warm.
+    pub material: Option<Material>,
+    /// How far off its place a cut may land.
+    pub tolerance: Length,
+    /// Where the plate lay before, if it had moved already.
+    pub before: Option<&'a Pose>,
+    /// Parts given up before.
+    pub given_up: &'a [PartId],
+    /// Units to speak in.
+    pub system: System,
+}
+
+/// How well a remaining cut will land.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CutLanding {
+    /// The cut.
+    pub cut: CutId,
+    /// The worst 95 % landing over its path.
+    pub landing: Landing,
+    /// Where the interrupted kerf goes on, the landing there; none if nothing of the cut is made.
+    pub at_join: Option<Landing>,
+}
+
+/// What becomes of a part.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Fate {
+    /// All its remaining cuts land within the tolerance.
+    Safe,
+    /// They will, if these are measured as well, in this order.
+    SafeIfAlso(Vec<String>),
+    /// They do not, whatever of the plate is measured besides.
+    Lost,
+}
+
+/// A part with cuts left.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PartLanding {
+    /// The part.
+    pub part: PartId,
+    /// The worst 95 % landing of its remaining cuts, in millimetres.
+    pub worst_mm: f64,
+    /// Whether something of it is cut already, so that what follows must fit to that.
+    pub begun: bool,
+    /// What becomes of it.
+    pub fate: Fate,
+}
+
+/// What measuring one more feature brings.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Next {
+    /// The feature.
+    pub name: String,
+    /// Where the program has it.
+    pub plan: Point<Program>,
+    /// About where the control will show it, by the present pose; none where there is none yet.
+    pub expected: Option<Point<Table>>,
+    /// The worst landing of all remaining cuts afterwards, in millimetres; none where there is no pose yet.
+    pub worst_mm: Option<f64>,
+}
+
+/// The pose as it is keyed in at the control.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct KeyIn {
+    /// Turn of the plate, counter-clockwise, in degrees.
+    pub turn_deg: f64,
+    /// Where the program's zero lies now, as the control shows it.
+    pub zero: Point<Table>,
+    /// How far the farthest remaining cut would land off its place if only the zero were moved and nothing turned, in
+    /// millimetres.
+    pub unturned_mm: f64,
+}
+
+/// A known place to visit with the torch before the start.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Visit {
+    /// The feature.
+    pub name: String,
+    /// What the control must show with the torch's tip on it.
+    pub shows: Point<Table>,
+    /// How far off that may be, in millimetres: the landing there and the tip's own error.
+    pub within_mm: f64,
+}
+
+/// The answer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Refound {
+    /// What the measurements came to.
+    pub sighted: Sighted,
+    /// The fit and what the sightings say together; none if they fix no pose.
+    pub judgement: Option<Judgement>,
+    /// The pose, if a program may be written on it.
+    pub pose: Option<Pose>,
+    /// What the sightings say, in plain words.
+    pub verdict: String,
+    /// What to do about it.
+    pub to_do: String,
+    /// What to beware of, a sentence each.
+    pub warnings: Vec<String>,
+    /// The pose to key in.
+    pub key_in: Option<KeyIn>,
+    /// The remaining cuts, in order.
+    pub cuts: Vec<CutLanding>,
+    /// The parts with cuts left, in order.
+    pub parts: Vec<PartLanding>,
+    /// What to measure next, what brings most first.
+    pub next: Vec<Next>,
+    /// A known place to visit before the start.
+    pub visit: Option<Visit>,
+    /// How far off a cut may land.
+    pub tolerance: Length,
+}
+
+/// Features proposed.
+const NEXT_MOST: usize = 5;
+
+/// Further measurements that a part is given before it counts as lost. With six features no seventh changes much.
+const FURTHER_MOST: usize = 4;
+
+/// Finds the plate.
+///
+/// **Cost**: n log n in the cuts and features; some hundred features are weighed, however many there are.
+#[must_use]
+pub fn refind(question: &Question<'_>) -> Refound {
+    let Question { metal, measured, pointer, system, .. } = *question;
+    let sighted = sighted(&metal, measured, pointer, system);
+    let sigma_mm = sigma_of(measured);
+    let features = candidates(&metal, &sighted.sightings, sigma_mm);
+    let before = question.before.map_or(Placement::IDENTITY, |pose| in_control(&pose.placement));
+    let limits = limits_of(question.material);
+    let judged = judge(&sighted.sightings, &before, &limits);
+    let sound = !sighted.offset_at_odds;
+    let mut found = Refound {
+        verdict: String::new(),
+        to_do: String::new(),
+        warnings: sighted.remarks.clone(),
+        judgement: None,
+        pose: None,
+        key_in: None,
+        cuts: Vec::new(),
+        parts: Vec::new(),
+        next: Vec::new(),
+        visit: None,
+        tolerance: question.tolerance,
+        sighted,
+    };
+    match judged {
+        Err(none) => without_fit(&mut found, none, &features),
+        Ok(judgement) => with_fit(question, &mut found, judgement, &features, sound),
+    }
+    found
+}
+
+/// How well a further feature will be read: as those before were.
+fn sigma_of(measured: &[Measured]) -> f64 {
+    let of = |row: &Measured| row.sigma.unwrap_or(row.by.unwrap_or(SightedBy::Pointer).sigma()).mm();
+    measured.iter().map(of).reduce(f64::max).unwrap_or_else(|| SightedBy::Pointer.sigma().mm())
+}
+
+fn in_control(placement: &Placement<Program, Program>) -> Placement<Program, Table> {
+    Placement::new(placement.angle_rad(), Point::new(placement.origin().x, placement.origin().y))
+}
+
+/// Linear expansion by material, per kelvin (values from memory, as handbooks give them for 20 to 100 °C), and how far a
+/// plate as a whole is taken to warm while it is cut (common practice: too hot to touch, not glowing).
+fn limits_of(material: Option<Material>) -> GrowthLimits {
+    let expansion_per_k = match material {
+        Some(Material::Stainless) => 17e-6,
+        Some(Material::Aluminium) => 23e-6,
+        Some(Material::MildSteel | Material::Galvanised) | None => 12e-6,
+    };
+    GrowthLimits { expansion_per_k, warmed_k_max: 80.0 }
+}
+
+fn without_fit(found: &mut Refound, none: NoFit, features: &[Candidate]) {
+    (found.verdict, found.to_do) = sentences::of_no_fit(&found.sighted, none);
+    found.next = far_apart(&found.sighted.sightings, features)
+        .into_iter()
+        .map(|candidate| Next {
+            name: candidate.name.clone(),
+            plan: candidate.plan,
+            expected: None,
+            worst_mm: None,
+        })
+        .collect();
+}
+
+/// Features that lie as far from each other and from what was measured as can be: the first ones to measure.
+fn far_apart<'c>(used: &[Sighting], features: &'c [Candidate]) -> Vec<&'c Candidate> {
+    let points: Vec<&Candidate> =
+        features.iter().filter(|c| !matches!(c.spread, Spread::Across { .. })).collect();
+    let mut taken: Vec<Point<Program>> = used.iter().filter(|s| s.is_point()).map(|s| s.plan).collect();
+    let mut chosen: Vec<&Candidate> = Vec::new();
+    while chosen.len() < 3 {
+        let lonely = |c: &&&Candidate| match taken.iter().map(|p| p.distance(c.plan)).reduce(f64::min) {
+            Some(nearest) => nearest,
+            // The first of all: the farthest from the middle of all.
+            None => c.plan.distance(middle_of(&points)),
+        };
+        let next = points.iter().max_by(|a, b| lonely(a).total_cmp(&lonely(b)));
+        let Some(next) = next.filter(|c| !taken.contains(&c.plan)) else { break };
+        taken.push(next.plan);
+        chosen.push(next);
+    }
+    chosen
+}
+
+fn middle_of(points: &[&Candidate]) -> Point<Program> {
+    let bounds = geometry::Bounds::around(points.iter().map(|c| c.plan));
+    bounds.map_or(Point::ORIGIN, |bounds| bounds.min.lerp(bounds.max, 0.5))
+}
+
+fn with_fit(
+    question: &Question<'_>,
+    found: &mut Refound,
+    judgement: Judgement,
+    features: &[Candidate],
+    offset_sound: bool,
+) {
+    let remaining = remaining(question);
+    let corners: Vec<Point<Program>> = remaining.iter().flat_map(|cut| corners_of(cut)).collect();
+    let outer = hull(&corners);
+    let shared_mm2 = found.sighted.shared_mm2;
+    let fit = &judgement.fit;
+    let pose_by = |fit: &PoseFit| pose_of(fit, shared_mm2, question.tolerance);
+    let worst_by = |fit: &PoseFit, targets: &[Point<Program>]| {
+        pose_by(fit).map_or(f64::INFINITY, |pose| worst_of(&pose, targets))
+    };
+    (found.verdict, found.to_do) =
+        sentences::of_judgement(&found.sighted, &judgement, question.system, &limits_of(question.material));
+    found.next = next_to_measure(fit, features, |fit| worst_by(fit, &outer))
+        .into_iter()
+        .take(NEXT_MOST)
+        .map(|gain| Next {
+            name: features[gain.candidate].name.clone(),
+            plan: features[gain.candidate].plan,
+            expected: Some(fit.map(features[gain.candidate].plan)),
+            worst_mm: gain.worst_mm.is_finite().then_some(gain.worst_mm),
+        })
+        .collect();
+    found.pose = pose_by(fit).filter(|_| judgement.usable && offset_sound);
+    if let Some(pose) = found.pose.clone() {
+        found.cuts = remaining.iter().map(|cut| landing_of(question, &pose, cut)).collect();
+        found.parts = fates(question, &found.cuts, fit, features, &pose_by);
+        found.key_in = Some(key_in(&pose, &outer));
+        found.visit = visit(&pose, &found.sighted.sightings, &found.next, features);
+        if found.cuts.is_empty() {
+            found.warnings.push("Nothing is left to cut on this plate.".to_owned());
+        }
+    }
+    found.judgement = Some(judgement);
+}
+
+/// Cuts not yet whole, without those that serve only parts given up.
+fn remaining<'a>(question: &Question<'a>) -> Vec<&'a Cut> {
+    let list = question.metal.list;
+    let given_up: BTreeSet<PartId> = question.given_up.iter().copied().collect();
+    let only_given_up = |cut: &Cut| {
+        let mut parts = parts_of(question, cut).peekable();
+        parts.peek().is_some() && parts.all(|part| given_up.contains(&part))
+    };
+    let open = list.cuts.iter().filter(|cut| !question.metal.state.is_whole(list, cut.id));
+    open.filter(|cut| !only_given_up(cut)).collect()
+}
+
+fn parts_of<'a>(question: &Question<'a>, cut: &'a Cut) -> impl Iterator<Item = PartId> + use<'a> {
+    let list = question.metal.list;
+    cut.contours.iter().chain(&cut.bounds).filter_map(move |contour| list.contour(*contour).part)
+}
+
+/// Corners of the box round a cut, its pierce included. Landing errors are convex in the place, so that no point of the
+/// cut lands worse.
+fn corners_of(cut: &Cut) -> [Point<Program>; 4] {
+    let pierce = geometry::Bounds { min: cut.pierce.at, max: cut.pierce.at };
+    let bounds = cut.path.bounds().map_or(pierce, |bounds| bounds.union(pierce));
+    let (min, max) = (bounds.min, bounds.max);
+    [min, Point::new(max.x, min.y), max, Point::new(min.x, max.y)]
+}
+
+fn worst_of(pose: &Pose, targets: &[Point<Program>]) -> f64 {
+    targets.iter().map(|p| worst_at_mm(pose, *p)).fold(0.0, f64::max)
+}
+
+fn landing_of(question: &Question<'_>, pose: &Pose, cut: &Cut) -> CutLanding {
+    let worst =
+        corners_of(cut).into_iter().max_by(|a, b| worst_at_mm(pose, *a).total_cmp(&worst_at_mm(pose, *b)));
+    let made = question.metal.state.made_mm(cut.id, Depth::Groove).last();
+    let join = made.filter(|made| made.end > 0.0).and_then(|made| cut.path.point_at(made.end));
+    CutLanding {
+        cut: cut.id,
+        landing: landing_at(pose, worst.unwrap_or(cut.pierce.at)),
+        at_join: join.map(|at| landing_at(pose, at)),
+    }
+}
+
+/// What becomes of each part: further features are measured in thought, each time the one that helps the worst of what
+/// is not yet safe, until all is or nothing helps.
+fn fates(
+    question: &Question<'_>,
+    cuts: &[CutLanding],
+    fit: &PoseFit,
+    features: &[Candidate],
+    pose_by: &dyn Fn(&PoseFit) -> Option<Pose>,
+) -> Vec<PartLanding> {
+    let (list, tolerance) = (question.metal.list, question.tolerance.mm());
+    let mut parts: Vec<(PartId, f64, Vec<CutId>)> = Vec::new();
+    let mut of_part: Vec<Option<usize>> = vec![None; list.parts.len()];
+    for landing in cuts {
+        let serves: BTreeSet<PartId> = parts_of(question, list.cut(landing.cut)).collect();
+        for part in serves {
+            let k = *of_part[part.0 as usize].get_or_insert_with(|| {
+                parts.push((part, 0.0, Vec::new()));
+                parts.len() - 1
+            });
+            parts[k].1 = parts[k].1.max(landing.landing.worst_mm);
+            parts[k].2.push(landing.cut);
+        }
+    }
+    parts.sort_by_key(|(part, ..)| *part);
+    let mut fate: Vec<Option<Fate>> =
+        parts.iter().map(|(_, worst, _)| (*worst <= tolerance).then_some(Fate::Safe)).collect();
+    let mut further = fit.clone();
+    let mut names = Vec::new();
+    let targets = |k: usize| {
+        let cuts = parts[k].2.iter().flat_map(|cut| corners_of(list.cut(*cut)));
+        cuts.collect::<Vec<Point<Program>>>()
+    };
+    for _ in 0..FURTHER_MOST {
+        let open: Vec<usize> = (0..parts.len()).filter(|k| fate[*k].is_none()).collect();
+        if open.is_empty() {
+            break;
+        }
+        let outer = hull(&open.iter().flat_map(|k| targets(*k)).collect::<Vec<_>>());
+        let worst = |fit: &PoseFit| pose_by(fit).map_or(f64::INFINITY, |pose| worst_of(&pose, &outer));
+        let gains = next_to_measure(&further, features, worst);
+        let Some(gain) = gains.first() else { break };
+        let feature = &features[gain.candidate];
+        let Some(next) = further.if_also_measured(feature) else { break };
+        further = next;
+        names.push(feature.name.clone());
+        let Some(pose) = pose_by(&further) else { break };
+        for k in open {
+            if worst_of(&pose, &targets(k)) <= tolerance {
+                fate[k] = Some(Fate::SafeIfAlso(names.clone()));
+            }
+        }
+    }
+    let begun = |part: PartId| is_begun(question, part);
+    parts
+        .iter()
+        .zip(fate)
+        .map(|((part, worst_mm, _), fate)| PartLanding {
+            part: *part,
+            worst_mm: *worst_mm,
+            begun: begun(*part),
+            fate: fate.unwrap_or(Fate::Lost),
+        })
+        .collect()
+}
+
+/// Whether anything of a part is cut.
+fn is_begun(question: &Question<'_>, part: PartId) -> bool {
+    let (list, state) = (question.metal.list, question.metal.state);
+    let part = list.part(part);
+    let contours = [part.outline].into_iter().chain(part.holes.iter().chain(&part.others).copied());
+    let mut cuts = contours.flat_map(|contour| {
+        let contour = list.contour(contour);
+        contour.boundary.iter().map(|stretch| stretch.cut).chain([contour.cut])
+    });
+    cuts.any(|cut| !state.is_dry(cut))
+}
+
+fn key_in(pose: &Pose, outer: &[Point<Program>]) -> KeyIn {
+    let (turn, zero) = (pose.placement.angle_rad(), pose.placement.origin());
+    // A turn left out moves a place by twice its distance from zero times the sine of half the turn.
+    let farthest = outer.iter().map(|p| p.distance(Point::ORIGIN)).fold(0.0, f64::max);
+    KeyIn {
+        turn_deg: turn.to_degrees(),
+        zero: Point::new(zero.x, zero.y),
+        unturned_mm: 2.0 * farthest * (turn / 2.0).sin().abs(),
+    }
+}
+
+/// A known place to visit: what was not measured and tells most; else what was measured farthest out.
+fn visit(pose: &Pose, used: &[Sighting], next: &[Next], features: &[Candidate]) -> Option<Visit> {
+    let is_point =
+        |name: &str| features.iter().any(|c| c.name == name && !matches!(c.spread, Spread::Across { .. }));
+    let fresh = next.iter().find(|next| is_point(&next.name)).map(|next| (next.name.clone(), next.plan));
+    let known = || {
+        let points = used.iter().filter(|sighting| sighting.is_point());
+        let far = points.max_by(|a, b| {
+            let of = |s: &Sighting| s.plan.distance(pose.pivot);
+            of(a).total_cmp(&of(b))
+        });
+        far.map(|sighting| (sighting.name.clone(), sighting.plan))
+    };
+    let (name, plan) = fresh.or_else(known)?;
+    let at = pose.placement.point(plan);
+    let tip_mm = super::predict::CHI2_95_2D.sqrt() * SightedBy::Tip.sigma().mm();
+    Some(Visit { name, shows: Point::new(at.x, at.y), within_mm: worst_at_mm(pose, plan).hypot(tip_mm) })
+}
+
+impl Refound {
+    /// Whether the sightings were judged to hold together.
+    #[must_use]
+    pub fn is_usable(&self) -> bool {
+        self.pose.is_some()
+    }
+
+    /// What the sightings say together, if they fix a pose.
+    #[must_use]
+    pub fn said(&self) -> Option<Verdict> {
+        self.judgement.as_ref().map(|judgement| judgement.verdict)
+    }
+}
