@@ -80,7 +80,7 @@ impl<'a> Draft<'a> {
     }
 
     /// Number of the line that is written next, from 1.
-    fn next_line(&self) -> u32 {
+    pub(crate) fn next_line(&self) -> u32 {
         u32::try_from(self.lines.len()).unwrap_or(u32::MAX - 2) + 1
     }
 

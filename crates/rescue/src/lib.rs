@@ -12,6 +12,7 @@ mod draft;
 mod joins;
 pub mod lead;
 mod locate;
+mod moved;
 mod options;
 mod page;
 mod plan;

@@ -428,7 +428,7 @@ fn choice(scene: &Scene<'_>, promise: Promise, legs: &[JoinLeg], ask: Ask, found
         diff: diff(scene.situation.program, &written),
         lines: written.cuts,
         text: written.text,
-        word_for_word: manner != Manner::Anew,
+        word_for_word: manner != Manner::Anew && scene.situation.pose.is_none(),
         promise,
         proof,
         risks: ask.risks,

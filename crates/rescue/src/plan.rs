@@ -1,8 +1,10 @@
 //! The whole answer to a stop, and how it is put together.
 
 use crate::locate::locate;
-use crate::options::options;
-use crate::progress::on_plate;
+use crate::moved::{Moved, on_plate_by};
+use crate::options::{Options, options};
+use crate::progress::{OnPlate, on_plate};
+use crate::refind::Refound;
 use crate::steps::{self, Scene};
 use crate::trace::trace;
 use crate::triage::{process_of, triage};
@@ -10,7 +12,7 @@ use crate::{RanCut, Situation};
 use cuts::{CutId, Lies, PlateState, Progress, Said};
 use geometry::{Point, Program};
 use nc::{Style, Units};
-use proof::{Promise, Proof};
+use proof::{Pose, Promise, Proof};
 use shop::{PieceIs, StopReport};
 use units::System;
 
@@ -170,6 +172,10 @@ pub struct RescuePlan {
     pub stopped_at: Option<Point<Program>>,
     /// What has been made on the plate.
     pub progress: Progress,
+    /// Where the plate lies now, if it was measured.
+    pub refound: Option<Refound>,
+    /// The pose that all programs of the plan are written and proven on; none if the plate lies where it was begun.
+    pub pose: Option<Pose>,
     /// The safe order of work.
     pub steps: Vec<Step>,
     /// Causes, likeliest first, and the next look.
@@ -210,10 +216,13 @@ pub struct NoSuchStop {
 pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, NoSuchStop> {
     let list = situation.list;
     let kerf = situation.ground.kerf;
+    let told = stop;
+    let lay = situation.pose.or(situation.earlier.and_then(|earlier| earlier.pose.as_ref()));
+    let carried = lay.map(|pose| on_plate_by(pose, stop));
+    let stop = carried.as_ref().unwrap_or(stop);
     let before = situation.earlier.map(|earlier| earlier.progress.clone()).unwrap_or_default();
     let taken = locate(situation, stop, &PlateState::after(list, before, kerf))?;
-    let on_plate = on_plate(situation, stop, taken.cut);
-    let state = with_pieces(situation, stop, PlateState::after(list, on_plate.progress.clone(), kerf));
+    let (mut on_plate, mut state) = as_it_stands(situation, stop, taken.cut);
     if state.is_whole(list, taken.cut) {
         return Err(NoSuchStop {
             message: format!(
@@ -223,9 +232,17 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
             candidates: Vec::new(),
         });
     }
+    let system = system_at(situation, taken.cut);
+    let moved = Moved::of(situation, told, &state, system);
+    let there = Situation { pose: moved.pose.as_ref(), ..*situation };
+    let situation = &there;
+    let kerf_end = moved.kerf_end(told, stop);
+    let stop = kerf_end.as_ref().unwrap_or(stop);
+    if kerf_end.is_some() {
+        (on_plate, state) = as_it_stands(situation, stop, taken.cut);
+    }
     let (mut triage, mut unchecked) = triage(situation, stop, taken.cut, &state);
     triage.not_understood.extend(on_plate.not_understood.iter().cloned());
-    let system = system_at(situation, taken.cut);
     let scene = Scene {
         situation,
         stop,
@@ -235,7 +252,10 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         system,
         current: current(situation, taken.cut),
     };
-    let options = options(&scene, &on_plate);
+    let options = match &moved.in_the_way {
+        Some(why) => Options { none_because: Some(why.clone()), ..Options::default() },
+        None => options(&scene, &on_plate),
+    };
     let trace = trace_of(&scene, options.choices.first(), &mut unchecked);
     for choice in &options.choices {
         unchecked.extend(
@@ -255,6 +275,8 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         stopped_at: Some(stopped_at.unwrap_or(list.cut(taken.cut).pierce.at)),
         stop: taken,
         progress: on_plate.progress,
+        refound: moved.refound,
+        pose: moved.pose.clone(),
         steps,
         triage,
         choices: options.choices,
@@ -266,6 +288,14 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         cautions,
         unchecked,
     })
+}
+
+/// What has been made when `cut` stopped, and the plate with that and the operator's word on its pieces.
+fn as_it_stands(situation: &Situation<'_>, stop: &StopReport, cut: CutId) -> (OnPlate, PlateState) {
+    let on_plate = on_plate(situation, stop, cut);
+    let state = PlateState::after(situation.list, on_plate.progress.clone(), situation.ground.kerf);
+    let state = with_pieces(situation, stop, state);
+    (on_plate, state)
 }
 
 /// The plate with the operator's word on its loose pieces.

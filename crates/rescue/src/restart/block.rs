@@ -355,8 +355,9 @@ impl<'a> Flat<'a> {
             draft.own_bytes(first.trim_ascii());
         }
         let z = words.iter().find(|word| word.role == Role::Z).map(|word| self.word_text(word));
+        let says_place = words.iter().any(|word| matches!(word.role, Role::X | Role::Y));
         for k in block.motions.clone() {
-            self.motion(draft, k, z.as_deref());
+            self.motion_said(draft, k, says_place, z.as_deref());
         }
         let last: Vec<Vec<u8>> = words
             .iter()
@@ -371,6 +372,12 @@ impl<'a> Flat<'a> {
 
     /// One motion from where the text stands. `z` is the Z word, written with it.
     pub(super) fn motion(&mut self, draft: &mut Draft<'_>, k: usize, z: Option<&[u8]>) {
+        self.motion_said(draft, k, false, z);
+    }
+
+    /// The same; where `says_place`, a rapid to an absolute place is written even if it goes nowhere: from elsewhere it
+    /// does.
+    fn motion_said(&mut self, draft: &mut Draft<'_>, k: usize, says_place: bool, z: Option<&[u8]>) {
         let motions = self.situation.motions;
         let motion = &motions.motions()[k];
         let modal = motions.modal(motion.modal);
@@ -381,7 +388,9 @@ impl<'a> Flat<'a> {
         let goes = motions.from(k).distance(motion.to) > geometry::SAME_POINT_MM
             || curve.length_mm() > geometry::SAME_POINT_MM;
         match motion.kind {
-            MotionKind::Rapid if goes => writer.rapid(curve.to()),
+            MotionKind::Rapid if goes || (says_place && modal.distance == Distance::Absolute) => {
+                writer.rapid(curve.to())
+            }
             MotionKind::Feed | MotionKind::ArcCw | MotionKind::ArcCcw if goes => {
                 writer.feed(&curve_from(&curve, self.at + -shift), None);
             }

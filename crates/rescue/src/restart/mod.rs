@@ -9,6 +9,7 @@ mod join;
 mod parameters;
 #[cfg_attr(not(test), expect(dead_code, reason = "for salvage and for a plate found again, both to come"))]
 mod placed;
+mod posed;
 mod runs;
 mod straight;
 
@@ -54,7 +55,7 @@ impl Manner {
         retract: Retract,
         remark: &str,
     ) -> Result<Written, String> {
-        match self {
+        let written = match self {
             Self::WordForWord | Self::WordForWordAfterOwnWay if !joins.is_empty() => {
                 Err("a cut that is taken up in the middle is written from its motions".to_owned())
             }
@@ -65,6 +66,10 @@ impl Manner {
                 straight::straight(situation, promise, straight::From::SetUp, retract, remark)
             }
             Self::Anew => anew::anew(situation, promise, joins, retract, remark),
+        }?;
+        match situation.pose {
+            Some(pose) => posed::posed(situation, &written, &pose.placement),
+            None => Ok(written),
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::table::Table;
 use cuts::{Cut, CutList, Reading};
-use geometry::{Path, Point, Vector};
+use geometry::{Path, Placement, Point, Vector};
 use nc::{Dialect, Height, HeightBase, Motions, Program, Start, Units};
 use proof::Promise;
 use rescue::{Earlier, RescuePlan};
@@ -25,6 +25,33 @@ impl Table {
         self.makes_from(promise, text, &Start::usual(&self.dialect))?;
         self.makes_from(promise, text, &hostile(&self.dialect))
             .map_err(|why| format!("from a hostile start: {why}"))
+    }
+
+    /// The same for a program written for a plate that was moved: seen from the plate it makes what is promised.
+    pub(crate) fn makes_moved(
+        &self,
+        promise: &Promise,
+        text: &[u8],
+        moved: &Placement<geometry::Program, geometry::Program>,
+    ) -> Result<(), String> {
+        let (program, _) = Program::parse(text, &self.dialect);
+        let back = moved.inverse();
+        for start in [Start::usual(&self.dialect), hostile(&self.dialect)] {
+            let (motions, _) = Motions::run(&program, &self.dialect, &start);
+            let (list, _) = CutList::build(&program, &motions, &Reading::with_kerf(self.ground.kerf));
+            if list.cuts.len() != promise.cuts.len() {
+                return Err(format!("{} cuts for {}", list.cuts.len(), promise.cuts.len()));
+            }
+            for (now, id) in list.cuts.iter().zip(&promise.cuts) {
+                let mut now = now.clone();
+                now.path = now.path.placed(&back);
+                now.pierce.at = back.point(now.pierce.at);
+                let was = self.list.cut(*id);
+                same_cut(was, &now, Vector::new(0.0, 0.0))
+                    .map_err(|why| format!("cut {}: {why}", id.number()))?;
+            }
+        }
+        Ok(())
     }
 
     fn makes_from(&self, promise: &Promise, text: &[u8], start: &Start) -> Result<(), String> {

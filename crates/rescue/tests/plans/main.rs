@@ -3,4 +3,5 @@
 mod again;
 mod answers;
 mod misfires;
+mod moved;
 mod table;

@@ -1,0 +1,86 @@
+//! A plate that moved: where it lies now by what was measured, and the stop report's places brought to it.
+
+use crate::Situation;
+use crate::refind::{Metal, Question, Refound, refind};
+use cuts::PlateState;
+use geometry::{Placement, Point, Program};
+use proof::Pose;
+use shop::{Job, StopKind, StopReport};
+use units::{Length, System};
+
+/// Where the plate lies, as far as the stop report tells.
+#[derive(Debug, Default)]
+pub(crate) struct Moved {
+    /// What the measurements came to, if anything was measured.
+    pub(crate) refound: Option<Refound>,
+    /// The pose to write and to prove on; none if the plate lies where it was begun.
+    pub(crate) pose: Option<Pose>,
+    /// Why no program can be written, if the plate moved and it is not known where to.
+    pub(crate) in_the_way: Option<String>,
+}
+
+impl Moved {
+    /// What the stop report says of the plate's place.
+    pub(crate) fn of(
+        situation: &Situation<'_>,
+        stop: &StopReport,
+        state: &PlateState,
+        system: System,
+    ) -> Self {
+        let before = situation.pose.or(situation.earlier.and_then(|earlier| earlier.pose.as_ref()));
+        let says_moved = stop.kind == Some(StopKind::PlateMoved);
+        if stop.measured.is_empty() && !says_moved {
+            return Self { refound: None, pose: before.cloned(), in_the_way: None };
+        }
+        let found = refind(&Question {
+            metal: Metal {
+                list: situation.list,
+                index: situation.index,
+                state,
+                plate: situation.ground.plate.as_ref(),
+            },
+            measured: &stop.measured,
+            pointer: stop.pointer.as_ref(),
+            material: situation.job.material,
+            tolerance: tolerance(situation.job),
+            before,
+            given_up: situation.earlier.map_or(&[], |earlier| &earlier.given_up),
+            system,
+        });
+        let pose = found.pose.clone();
+        let in_the_way = pose.is_none().then(|| {
+            format!("Where the plate lies now is not known well enough. {} {}", found.verdict, found.to_do)
+        });
+        Self { refound: Some(found), pose, in_the_way }
+    }
+}
+
+impl Moved {
+    /// The report with the kerf's end where the new pose has it: it was jogged to when everything else was measured,
+    /// after the plate had moved. None where the report as it is holds.
+    pub(crate) fn kerf_end(&self, told: &StopReport, stop: &StopReport) -> Option<StopReport> {
+        let pose = self.pose.as_ref().filter(|_| self.refound.is_some())?;
+        told.kerf_at?;
+        Some(StopReport { kerf_at: on_plate_by(pose, told).kerf_at, ..stop.clone() })
+    }
+}
+
+/// How far off its place a cut may land on a plate that moved.
+pub(crate) fn tolerance(job: &Job) -> Length {
+    job.tolerance.unwrap_or(Job::TOLERANCE_MOVED)
+}
+
+/// The report with the places that the control showed brought to the plate's frame, where the plate lay by `pose`.
+pub(crate) fn on_plate_by(pose: &Pose, stop: &StopReport) -> StopReport {
+    let from_control = pose.placement.inverse();
+    StopReport {
+        at: stop.at.map(|at| carried(&from_control, at)),
+        kerf_at: stop.kerf_at.map(|at| carried(&from_control, at)),
+        ..stop.clone()
+    }
+}
+
+fn carried(by: &Placement<Program, Program>, [x, y]: [Length; 2]) -> [Length; 2] {
+    let p = by.point(Point::new(x.mm(), y.mm()));
+    [Length::from_mm(p.x), Length::from_mm(p.y)]
+}
