@@ -137,6 +137,8 @@ fn is_planned(kind: StopKind) -> bool {
             | StopKind::ByHand
             | StopKind::Struck
             | StopKind::ControlFroze
+            | StopKind::PlateMoved
+            | StopKind::WrongDatum
     )
 }
 

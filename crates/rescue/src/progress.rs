@@ -55,15 +55,18 @@ fn run_before(situation: &Situation<'_>, cut: CutId) -> Vec<CutId> {
 fn stopped_cut(situation: &Situation<'_>, stop: &StopReport, on_plate: &mut OnPlate, cut: CutId) {
     let Some(kind) = stop.kind else { return };
     match kind {
-        StopKind::ArcLost | StopKind::ByHand | StopKind::Struck | StopKind::ControlFroze => {
-            match kerf_told_mm(situation, stop, cut) {
-                Some(kerf_mm) => {
-                    let within = stop.kerf_within.unwrap_or(StopReport::KERF_WITHIN);
-                    begin(situation, on_plate, cut, kerf_mm, within);
-                }
-                None => doubt(situation, on_plate, cut),
+        StopKind::ArcLost
+        | StopKind::ByHand
+        | StopKind::Struck
+        | StopKind::ControlFroze
+        | StopKind::PlateMoved
+        | StopKind::WrongDatum => match kerf_told_mm(situation, stop, cut) {
+            Some(kerf_mm) => {
+                let within = stop.kerf_within.unwrap_or(StopReport::KERF_WITHIN);
+                begin(situation, on_plate, cut, kerf_mm, within);
             }
-        }
+            None => doubt(situation, on_plate, cut),
+        },
         _ => {}
     }
 }

@@ -358,12 +358,12 @@ fn evidence_is_worked_out() {
 #[test]
 fn kinds_of_stop_that_cannot_be_planned_say_so() {
     let plan = table().plan(&report(|stop| {
-        stop.kind = Some(StopKind::PlateMoved);
+        stop.kind = Some(StopKind::BadCut);
         stop.cut = Some(3);
     }));
     let plan = plan.unwrap();
     assert!(plan.choices.is_empty());
-    assert!(plan.none_because.unwrap().contains("plate-moved"));
+    assert!(plan.none_because.unwrap().contains("bad-cut"));
     assert!(!plan.by_hand.is_empty() && plan.by_hand[0].order.contains("Unproven"));
 }
 

@@ -5,7 +5,7 @@ use crate::table::{Table, misfire};
 use geometry::{Placement, Point};
 use nests::{Hand, Nest, Random};
 use rescue::{ChoiceKind, RescuePlan};
-use shop::{Feature, Measured, SightedBy, StopReport};
+use shop::{Feature, Measured, SightedBy, StopKind, StopReport};
 use units::Length;
 
 type Frame = geometry::Program;
@@ -77,4 +77,16 @@ fn every_hand_s_program_is_written_for_where_the_plate_lies() {
         }
     }
     assert!(sound > 10 * flawed && sound > 50, "{sound} {flawed}");
+}
+
+#[test]
+fn a_plate_that_moved_and_was_not_measured_has_no_program_but_is_told_what_to_measure() {
+    let hand = Hand::all().remove(0);
+    let table = Table::of(&hand, &Nest::random(1));
+    let stop = StopReport { kind: Some(StopKind::PlateMoved), ..misfire(5) };
+    let plan = table.plan(&stop).unwrap();
+    assert!(plan.choices.is_empty());
+    assert!(plan.none_because.unwrap().contains("not known well enough"));
+    let next = plan.refound.expect("it says what to measure").next;
+    assert!(next.len() >= 2 && next.iter().all(|next| next.name.contains("crater")), "{next:?}");
 }
