@@ -11,8 +11,10 @@ const JOIN_MM: f64 = 0.05;
 /// Stretches of one cut that have been made, sorted and apart from each other.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Cover {
-    /// Made at any depth.
+    /// Made at any depth, however far off the ends may be.
     any: Vec<Range<f64>>,
+    /// Surely made, at any depth.
+    sure: Vec<Range<f64>>,
     /// Made through.
     through: Vec<Range<f64>>,
     /// Parted: made through, or gone over by a stretch that is.
@@ -20,12 +22,15 @@ pub(crate) struct Cover {
 }
 
 impl Cover {
-    /// Adds a stretch: what is surely made as deep as it is, what may be made besides as a groove.
-    pub(crate) fn add(&mut self, made: &Made) {
-        merge(&mut self.any, &made.at_most_mm(made.along_mm.end));
-        let Some(sure) = made.surely_mm().filter(|_| made.depth == Depth::Through) else { return };
-        merge(&mut self.through, &sure);
-        merge(&mut self.parted, &sure);
+    /// Adds a stretch of `cut`: what is surely made as deep as it is, what may be made besides as a groove.
+    pub(crate) fn add(&mut self, cut: &Cut, made: &Made) {
+        merge(&mut self.any, &made.at_most_mm(cut.path.length_mm()));
+        let Some(sure) = made.surely_mm() else { return };
+        merge(&mut self.sure, &sure);
+        if made.depth == Depth::Through {
+            merge(&mut self.through, &sure);
+            merge(&mut self.parted, &sure);
+        }
     }
 
     /// Another stretch, made through, runs over this one.
@@ -46,8 +51,8 @@ impl Cover {
 
     /// Whether all of `cut` is made, through unless it only marks.
     pub(crate) fn is_whole(&self, cut: &Cut) -> bool {
-        let depth = if cut.is_mark { Depth::Groove } else { Depth::Through };
-        holds(self.at(depth), &(0.0..cut.path.length_mm()))
+        let made = if cut.is_mark { &self.sure } else { &self.through };
+        holds(made, &(0.0..cut.path.length_mm()))
     }
 
     /// Whether the plate is parted along a stretch.

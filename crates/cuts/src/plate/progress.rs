@@ -153,7 +153,7 @@ impl Progress {
     #[must_use]
     pub fn is_whole(&self, list: &CutList, cut: CutId) -> bool {
         let mut cover = Cover::default();
-        self.made.iter().filter(|made| made.cut == cut).for_each(|made| cover.add(made));
+        self.made.iter().filter(|made| made.cut == cut).for_each(|made| cover.add(list.cut(cut), made));
         cover.is_whole(list.cut(cut))
     }
 

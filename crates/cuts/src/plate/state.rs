@@ -132,11 +132,11 @@ impl PlateState {
     /// If `list` has no such cut.
     pub fn make(&mut self, list: &CutList, made: Made) -> &[Piece] {
         let (cut, before) = (list.cut(made.cut), self.loose.len());
-        self.covers[made.cut.0 as usize].add(&made);
-        if made.depth == Depth::Through {
+        self.covers[made.cut.0 as usize].add(cut, &made);
+        if let Some(sure) = made.surely_mm().filter(|_| made.depth == Depth::Through) {
             self.free_bounded_by(list, cut, cut.id);
             for overlap in &cut.overlaps {
-                if let Some(covered) = overlap.covered_mm(&made.along_mm) {
+                if let Some(covered) = overlap.covered_mm(&sure) {
                     self.covers[overlap.over.0 as usize].gone_over(&covered);
                     self.free_bounded_by(list, list.cut(overlap.over), cut.id);
                 }
@@ -236,7 +236,8 @@ impl PlateState {
         self.covers[cut.0 as usize].depth_at(along_mm)
     }
 
-    /// The stretches of `cut` made at this depth or deeper, in millimetres along it, sorted, apart from each other.
+    /// The stretches of `cut` made at this depth or deeper (at [`Depth::Groove`] all that may be made, however far off
+    /// their ends may be), in millimetres along it, sorted, apart from each other.
     #[must_use]
     pub fn made_mm(&self, cut: CutId, depth: Depth) -> &[Range<f64>] {
         self.covers[cut.0 as usize].at(depth)

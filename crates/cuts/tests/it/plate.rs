@@ -76,6 +76,25 @@ fn a_part_is_held_until_its_contour_is_through_all_the_way() {
 }
 
 #[test]
+fn a_kerf_whose_end_is_uncertain_is_a_void_as_far_as_it_may_reach_and_through_as_far_as_it_must() {
+    let plate = Plate::new(RING);
+    let list = &plate.read.list;
+    let ring = CutId(2);
+    let whole = list.cut(ring).path.length_mm();
+    let up_to = |end: f64| {
+        let ends = Ends::to_within(3.0);
+        plate.after(Progress::of(vec![Made { cut: ring, along_mm: 0.0..end, depth: Depth::Through, ends }]))
+    };
+    let state = up_to(100.0);
+    assert_eq!(state.made_mm(ring, Depth::Through), [0.0..97.0]);
+    assert_eq!(state.made_mm(ring, Depth::Groove), [0.0..103.0]);
+    assert_eq!(state.depth_at(ring, 102.0), Some(Depth::Groove));
+    let state = up_to(whole - 1.0);
+    assert_eq!(state.made_mm(ring, Depth::Groove), [0.0..whole]);
+    assert!(!state.is_whole(list, ring) && state.loose().is_empty(), "nothing is built on what may be");
+}
+
+#[test]
 fn the_lead_in_need_not_be_through_for_a_part_to_be_free() {
     let plate = Plate::new(RING);
     let list = &plate.read.list;
