@@ -10,6 +10,7 @@ mod inside;
 mod list;
 mod parts;
 mod plate;
+mod rearranged;
 mod rules;
 
 pub use list::{
@@ -21,4 +22,5 @@ pub use plate::{
     Crater, Depth, Ends, Ground, Lies, Made, NearKerf, Piece, PieceKind, PlateIndex, PlateState, Progress,
     Said, Stray,
 };
+pub use rearranged::{Disturbed, Rearrangement};
 pub use rules::RULES;
