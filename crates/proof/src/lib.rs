@@ -12,6 +12,7 @@
 //! Each point of the proof is one file in [`points`].
 
 mod case;
+mod elsewhere;
 mod grid;
 mod legs;
 mod nearness;
@@ -51,6 +52,14 @@ pub(crate) fn reason(point: u8, message: impl Into<String>, at: Option<finding::
 /// cuts (1), where it cuts before what is loose when (5, 4, 3).
 fn points_in_order(case: &Case<'_>, record: &mut Record) -> Result<(), Reason> {
     points::promise::settled(case)?;
+    match elsewhere::Elsewhere::of(case)? {
+        Some(there) => where_they_lie(&there.case(case), record),
+        None => where_they_lie(case, record),
+    }
+}
+
+/// The points for a settled promise, every cut lying where it is to be made.
+fn where_they_lie(case: &Case<'_>, record: &mut Record) -> Result<(), Reason> {
     points::landing::within_tolerance(case, record)?;
     let reading = reading::Reading::of(case, record)?;
     let written = View::written(case, &reading);
@@ -62,6 +71,7 @@ fn points_in_order(case: &Case<'_>, record: &mut Record) -> Result<(), Reason> {
         || timeline::Timeline::of(case, &written, &kept),
     );
     points::coverage::complete(case, &written, &kept, &timeline, &pairs, record)?;
+    points::clear::moved(case, &written, &kept, &timeline, record)?;
     let voids = Voids::of(case, &written, &kept, &timeline);
     let (second, (first, more, outcome)) = both(
         || voids.look(),

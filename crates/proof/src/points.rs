@@ -1,5 +1,6 @@
 //! The five points of the proof, each in a file of its own, and the promise that they are held against.
 
+pub(crate) mod clear;
 pub(crate) mod coverage;
 pub(crate) mod effect;
 pub(crate) mod landing;

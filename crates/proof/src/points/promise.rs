@@ -24,11 +24,14 @@ pub(crate) fn settled(case: &Case<'_>) -> Result<(), Reason> {
         }
     }
     let made = whole(case);
+    let moved: BTreeSet<CutId> = case.promise.moved.iter().map(|moved| moved.cut).collect();
     let given_up: BTreeSet<PartId> = case.promise.given_up.iter().copied().collect();
     for cut in &case.list.cuts {
         let (made, promised) = (made[cut.id.0 as usize], promised[cut.id.0 as usize]);
         let only_given_up = is_only_for(case, cut.id, &given_up);
         let number = cut.number();
+        // What is moved is made anew, whatever had been made of it where it was.
+        let made = made && !moved.contains(&cut.id);
         if made && promised {
             return refuse(format!("cut {number} is promised, but it is made already"));
         }
@@ -97,6 +100,7 @@ fn unknown(case: &Case<'_>) -> Option<String> {
     let cuts = case.list.cuts.len();
     let parts = case.list.parts.len();
     let made = case.progress.made.iter().map(|made| made.cut);
+    let made = made.chain(case.promise.moved.iter().map(|moved| moved.cut));
     if let Some(cut) = case.promise.cuts.iter().copied().chain(made).find(|cut| cut.0 as usize >= cuts) {
         return Some(format!("the original has no cut {}; it has {cuts}", cut.number()));
     }
