@@ -39,7 +39,8 @@ impl Elsewhere {
         let placements = placements(case)?;
         whole_parts(case, &placements)?;
         let left = left_behind(case, &placements);
-        let ghosts = left.iter().chain(loose).cloned().collect();
+        let through = left.iter().filter(|stray| stray.depth == Depth::Through);
+        let ghosts = through.chain(loose).cloned().collect();
         let to = Rearrangement {
             moved: placements.values().map(|moved| (moved.cut, moved.placement)).collect(),
             absent: absent(case, &placements),

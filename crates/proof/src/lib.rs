@@ -70,8 +70,8 @@ fn where_they_lie(case: &Case<'_>, record: &mut Record) -> Result<(), Reason> {
         || points::coverage::Pairs::of(case, &written, &kept),
         || timeline::Timeline::of(case, &written, &kept),
     );
-    points::coverage::complete(case, &written, &kept, &timeline, &pairs, record)?;
     points::clear::moved(case, &written, &kept, &timeline, record)?;
+    points::coverage::complete(case, &written, &kept, &timeline, &pairs, record)?;
     let voids = Voids::of(case, &written, &kept, &timeline);
     let (second, (first, more, outcome)) = both(
         || voids.look(),

@@ -220,12 +220,17 @@ impl Kin {
         // Nothing crosses the part's own edges, as has been seen: one place of each curve tells.
         let kerf = field.kerfs.in_bounds(bounds).find(|(curve, whose)| lies_within(*whose, curve.from()));
         let kerf = kerf.map(|(_, whose)| named("kerf", whose));
+        let hole = || {
+            let mut places = case.ground.plate_holes.iter().filter_map(|hole| hole.path().from());
+            let within = places.any(|p| bounds.contains(p) && lies_in_metal(case, timeline, part, p));
+            within.then(|| "a hole of the plate".to_owned())
+        };
         let crater = || {
             let mut craters = field.craters.in_bounds(bounds);
             let crater = craters.find(|(dot, (whose, _))| lies_within(*whose, dot.from()));
             crater.map(|(_, (whose, _))| named("crater", whose))
         };
-        let Some(what) = kerf.or_else(crater) else { return Ok(()) };
+        let Some(what) = kerf.or_else(crater).or_else(hole) else { return Ok(()) };
         let message = format!("part {} at its new place has {what} within it", part.number());
         Err(reason(1, message, None))
     }
