@@ -66,6 +66,7 @@ impl Elsewhere {
             ends: Ends::KNOWN,
         }));
         let mut promise = case.promise.clone();
+        promise.moved.sort_by_key(|moved| moved.cut);
         promise.given_up.extend(list.parts[case.list.parts.len()..].iter().map(|part| part.id));
         Ok(Some(Self { motions: motions(case, &placements)?, list, progress, promise }))
     }

@@ -86,7 +86,7 @@ fn shift(x: f64, y: f64) -> To {
 }
 
 fn ids(cuts: &[usize]) -> Vec<CutId> {
-    cuts.iter().map(|k| CutId(u32::try_from(*k - 1).unwrap())).collect()
+    cuts.iter().map(|k| CutId(u32::try_from(*k - 1).expect("few cuts"))).collect()
 }
 
 fn moved(cuts: &[usize], placement: To) -> Vec<Moved> {

@@ -14,7 +14,7 @@ use crate::view::View;
 use crate::{Case, Moved, Reason, reason};
 use cuts::{CutId, PartId, Shape};
 use geometry::{Curve, CurveIndex, Path, Point, Program, SAME_POINT_MM, Side};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// How far beyond touching is looked for the nearest metal edge, in millimetres; farther off it is not measured.
 const LOOK_MM: f64 = 10.0;
@@ -158,16 +158,15 @@ struct Kin {
 
 impl Kin {
     fn all(case: &Case<'_>) -> Vec<Self> {
-        let mut all: Vec<(&Moved, Self)> = Vec::new();
+        let place = |moved: &Moved| {
+            let origin = moved.placement.origin();
+            [moved.placement.angle_rad(), origin.x, origin.y].map(f64::to_bits)
+        };
+        let mut all: BTreeMap<[u64; 3], BTreeSet<CutId>> = BTreeMap::new();
         for moved in &case.promise.moved {
-            let known = all.iter().position(|(first, _)| first.placement == moved.placement);
-            let k = known.unwrap_or_else(|| {
-                all.push((moved, Self { cuts: BTreeSet::new() }));
-                all.len() - 1
-            });
-            all[k].1.cuts.insert(moved.cut);
+            all.entry(place(moved)).or_default().insert(moved.cut);
         }
-        all.into_iter().map(|(_, kin)| kin).collect()
+        all.into_values().map(|cuts| Self { cuts }).collect()
     }
 
     fn is_kin(&self, whose: Whose) -> bool {

@@ -161,7 +161,8 @@ impl<'a> Promised<'a> {
             case.promise.cuts.get(n),
         ) {
             (Some(before), Some(cut)) => {
-                case.promise.join(*cut).is_some() || !follows(case, of_original, before, *cut)
+                let apart = moved_by(case, before) != moved_by(case, *cut);
+                case.promise.join(*cut).is_some() || apart || !follows(case, of_original, before, *cut)
             }
             _ => true,
         };
@@ -174,6 +175,13 @@ impl<'a> Promised<'a> {
             own_way_on: own_way_to(n + 1),
         })
     }
+}
+
+/// Where a cut is made, if not where the original has it; what is moved is sorted by then.
+fn moved_by<'c>(case: &'c Case<'_>, cut: CutId) -> Option<&'c nc::Carried> {
+    let moved = &case.promise.moved;
+    let k = moved.binary_search_by_key(&cut, |moved| moved.cut).ok()?;
+    Some(&moved[k].placement)
 }
 
 /// Whether a cut comes next after another in the original.
