@@ -172,7 +172,7 @@ fn a_kerf_end_start_keeps_its_rules() {
             "G1 Y53\nM53\nM5\nG0 Z25\nG0 X214",
             "M53\nM5\nG0 Z25\nG0 X214",
             2,
-            "a torch-off here is not what the original has",
+            "a torch-off here comes where the original has a straight feed",
         ),
         ("M53\nM5\nG0 Z25\nG0 X214", "M53\nG4 P1\nM5\nG0 Z25\nG0 X214", 2, "a wait of 1.000 s"),
         ("M53\nM5\nG0 Z25\nG0 X214", "M53\nM5\nG0 Z20\nG0 X214", 2, "its height is 20.000 mm"),
@@ -328,4 +328,294 @@ fn a_fresh_pierce_needs_sound_metal() {
     holds(&stray(at(196.0, 95.0), 2.0, at(199.0, 95.0)));
     holds(&stray(at(179.0, 40.0), 0.0, at(181.0, 40.0)));
     refused(&stray(at(180.0, 60.0), 0.0, at(180.0, 40.0)), 4, "burns along a void for");
+}
+
+/// The third cut begun at its far end, which lies in the kerf that its beginning has left, and run back to where it
+/// stopped on the right side.
+fn backwards() -> Restart {
+    let plate = plate();
+    let text = format!(
+        "{RESTART}M53\nG0 X112 Y60\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 X120 Y53\nG1 Z1.5 F1500\nM3\nG4 P0.2\nG1 Y44 F2000\nM52\nG1 Y20\nG1 X180\nG1 Y23\nM53\nG1 Y29\nM5\nG0 Z25\n{}M30\n",
+        cuts()[3]
+    );
+    let made = stopped(&plate, 2, 150.0);
+    Restart { plate, text, made, promise: promise(2..4, JoinStart::Backwards, 249.0, 147.0) }
+}
+
+#[test]
+fn a_cut_is_finished_from_its_far_end() {
+    let restart = backwards();
+    let proof = restart.prove();
+    holds(&proof);
+    assert!(figure(&proof, "overlap of a join").abs() < 1e-9);
+    for (from, to, point, because) in [
+        // Too short: what may not be cut yet stays.
+        ("G1 Y29\nM5", "G1 Y28\nM5", 2, "a torch-off here comes where the original has a straight feed"),
+        ("G1 Y29\nM5", "G1 Y30\nM5", 2, "a straight feed here comes where the original has a torch-off"),
+        ("G1 Z1.5 F1500\nM3", "M3", 2, "an edge start is lit at the cut height"),
+        ("G4 P0.2", "G4 P1", 2, "an edge start waits"),
+        ("G1 Y44 F2000", "G1 Y44 F1500", 2, "runs at 1500.0 mm/min"),
+        // The way of the original is not this join's.
+        (
+            "G1 Y44 F2000\nM52\nG1 Y20\nG1 X180\nG1 Y23\nM53\nG1 Y29",
+            "G1 Y80 F2000\nM52\nG1 X180\nG1 Y29",
+            2,
+            "does not follow the original",
+        ),
+        ("G1 Y44 F2000\nM52", "M52\nG1 Y44 F2000", 4, "over or beside an old kerf"),
+        ("G1 Y44 F2000\nM52\nG1 Y20\n", "G1 Y44 F2000\nG1 Y20\nM52\n", 4, "height control is held"),
+        ("G1 Y23\nM53\nG1 Y29", "G1 Y29\nM53", 4, "over or beside an old kerf"),
+        ("G1 X180\nG1 Y23\nM53\n", "M53\nG1 X180\nG1 Y23\n", 4, "height control is held"),
+    ] {
+        refused(&restart.with(from, to), point, because);
+    }
+    // Shorter by its declaration, too: the kerf may end before.
+    let mut short = backwards();
+    short.text = short.text.replace("G1 Y29\n", "G1 Y28\n");
+    short.join().until_mm = 148.0;
+    refused(&short.prove(), 1, "is not cut; its old kerf is surely there from 0.0 to 147.0 mm");
+    // The beginning of the kerf is not there to begin on, or not surely.
+    let mut dry = backwards();
+    dry.made.made[2].along_mm = 100.0..150.0;
+    refused(&dry.prove(), 1, "is not cut; its old kerf is surely there from 100.0 to 147.0 mm");
+    dry.made.made[2].along_mm = 0.0..150.0;
+    dry.made.made[2].ends.from_within_mm = 20.0;
+    refused(&dry.prove(), 1, "is not cut; its old kerf is surely there from 20.0 to 147.0 mm");
+    for within_mm in [3.1, 5.0, 20.0] {
+        let mut unsure = backwards();
+        unsure.made.made[2].ends.to_within_mm = within_mm;
+        assert!(!unsure.prove().holds(), "{within_mm}");
+    }
+}
+
+/// The third cut is through to 50 mm and a groove from there to 120 mm; it is gone over again.
+fn second_pass() -> Restart {
+    let plate = plate();
+    let text = format!(
+        "{RESTART}M53\nG0 X131 Y89\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 Y80\nG1 Z1.5 F1500\nM3\nG4 P0.2\nG1 X138.6 F1600\nM52\nG1 X180\nG1 Y53\nG1 Y20 F2000\nG1 X120\nG1 Y50\nG1 Y53\nM53\nM5\nG0 Z25\n{}M30\n",
+        cuts()[3]
+    );
+    let mut made = stopped(&plate, 2, 50.0);
+    let ends = Ends { from_within_mm: 3.0, to_within_mm: 3.0 };
+    made.made.push(Made { cut: CutId(2), along_mm: 50.0..120.0, depth: Depth::Groove, ends });
+    Restart { plate, text, made, promise: promise(2..4, JoinStart::SecondPass, 47.0, 249.0) }
+}
+
+#[test]
+fn a_groove_is_gone_over_a_second_time() {
+    let restart = second_pass();
+    holds(&restart.prove());
+    for (from, to, point, because) in [
+        (
+            "F1600",
+            "F2000",
+            2,
+            "over a groove this runs at 2000.0 mm/min and in the original at 1600.0 mm/min, slowed",
+        ),
+        ("F1600", "F1500", 2, "over a groove this runs at 1500.0"),
+        ("G1 Y53\nG1 Y20 F2000", "G1 Y57\nG1 Y20 F2000", 2, "over a groove this runs at 2000.0"),
+        // Slow for longer than the groove: at its end as told and 10 mm.
+        (
+            "G1 Y53\nG1 Y20 F2000",
+            "G1 Y45\nG1 Y20 F2000",
+            2,
+            "this runs as slowly as over a groove to 131.0 mm along its path, and the groove ends at 120.0 mm",
+        ),
+        ("G1 Y20 F2000", "G1 Y20", 2, "runs at 1600.0 mm/min"),
+        ("G1 Z1.5 F1500\nM3", "M3", 2, "an edge start is lit at the cut height"),
+        ("G0 X131 Y89", "G0 X138 Y89", 2, "its join is declared at X131.000 Y80.000"),
+        ("G1 X138.6 F1600\nM52", "M52\nG1 X138.6 F1600", 4, "over or beside an old kerf"),
+        // A groove is no place to touch off on.
+        (
+            "G0 X131 Y89\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 Y80",
+            "G0 X145 Y80\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 X131",
+            4,
+            "its touch-off is not wholly on metal",
+        ),
+    ] {
+        refused(&restart.with(from, to), point, because);
+    }
+    holds(&restart.with("G1 Y53\nG1 Y20 F2000", "G1 Y47\nG1 Y20 F2000"));
+    // Through after all: the arc does not live there.
+    let mut through = second_pass();
+    through.made.made[3].depth = Depth::Through;
+    refused(&through.prove(), 4, "over or beside an old kerf");
+    // Nothing surely through before the groove: no wall to begin on.
+    let mut dry = second_pass();
+    dry.made.made.remove(2);
+    refused(&dry.prove(), 1, "nothing of its old kerf is sure");
+}
+
+/// Nothing of the third cut is through: a groove from its pierce to 120 mm.
+#[test]
+fn a_cut_that_never_went_through_is_pierced_again() {
+    let mut restart = second_pass();
+    restart.made.made.truncate(2);
+    let ends = Ends::to_within(3.0);
+    restart.made.made.push(Made { cut: CutId(2), along_mm: 0.0..120.0, depth: Depth::Groove, ends });
+    restart.join().from_mm = 0.0;
+    restart.text = format!(
+        "{RESTART}M53\nG0 X114 Y57\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 Y50\nM3\nG4 P0.5\nG1 Z1.5 F1500\nG1 X120 F1600\nM52\nG1 Y80\nG1 X180\nG1 Y53\nG1 Y20 F2000\nG1 X120\nG1 Y50\nG1 Y53\nM53\nM5\nG0 Z25\n{}M30\n",
+        cuts()[3]
+    );
+    holds(&restart.prove());
+    refused(&restart.with("G4 P0.5", "G4 P0.2"), 2, "waits 0.200 s");
+    refused(
+        &restart.with("G0 Z4\nG0 Y50\nM3", "G0 Z4\nG0 Y50\nG0 Z1.5\nM3"),
+        2,
+        "a pierce is begun at the pierce height",
+    );
+    refused(
+        &restart.with("G0 Z4\nG0 Y50\nM3", "G0 Z4\nG0 Y51\nM3"),
+        2,
+        "its join is declared at X114.000 Y50.000",
+    );
+    refused(&restart.with("F1600", "F2000"), 2, "over a groove this runs at 2000.0");
+    // The pierce went through: its crater is a void.
+    restart.made.made.push(Made::through(CutId(2), 0.0..0.0));
+    refused(&restart.prove(), 4, "its crater is not wholly on metal");
+}
+
+/// A cut whose path leads out of its contour ends on no kerf: it cannot be begun there.
+#[test]
+fn a_lead_out_is_no_place_to_begin() {
+    let mut all = cuts();
+    all[2] = all[2].replace("G1 Y53\nM53", "G1 X114\nM53");
+    let plate = plate_of(&all, &steering());
+    let back = "G1 Y20\nG1 X180\nG1 Y23\nM53\nG1 Y29\nM5\nG0 Z25\n";
+    let begin = |x: f64, y: f64| {
+        format!(
+            "{RESTART}M53\nG0 X110 Y60\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 X{x} Y{y}\nG1 Z1.5 F1500\nM3\nG4 P0.2\n"
+        )
+    };
+    let made = stopped(&plate, 2, 150.0);
+    let text = format!("{}G1 X120 F2000\nG1 Y44\nM52\n{back}{}M30\n", begin(114.0, 50.0), all[3]);
+    let promised = promise(2..4, JoinStart::Backwards, 252.0, 147.0);
+    let mut restart = Restart { plate, text, made, promise: promised };
+    // The lead-out runs back over the lead-in: 6 mm along the old kerf to the contour.
+    holds(&restart.prove());
+    restart.text = restart.text.replacen("X114 Y50", "X115 Y50", 1);
+    restart.join().from_mm = 251.0;
+    holds(&restart.prove());
+    // Another lead-out, over fresh metal.
+    all[2] = all[2].replace("G1 X114\nM53", "G1 X114 Y44\nM53");
+    restart.plate = plate_of(&all, &steering());
+    restart.text = format!("{}G1 X120 Y50 F2000\nG1 Y44\nM52\n{back}{}M30\n", begin(114.0, 44.0), all[3]);
+    restart.join().from_mm = restart.plate.list.cuts[2].path.length_mm();
+    refused(
+        &restart.prove(),
+        4,
+        "is lit at the far end of its path, and no kerf is surely there to begin on",
+    );
+    // From where the contour closes it can be.
+    restart.text = format!("{}G1 Y44 F2000\nM52\n{back}{}M30\n", begin(120.0, 50.0), all[3]);
+    restart.join().from_mm = 246.0;
+    holds(&restart.prove());
+}
+
+#[test]
+fn what_may_be_loose_already_is_not_joined() {
+    // The last millimetres of the third square: whether it has closed is not known.
+    let mut restart = kerf_end();
+    let rest = "G1 Y53 F2000\nM53\nM5\nG0 Z25\n";
+    restart.text = format!(
+        "{RESTART}M53\nG0 X112 Y35\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 X120 Y40\nG1 Z1.5 F1500\nM3\nG4 P0.2\n{rest}{}M30\n",
+        cuts()[3]
+    );
+    restart.made = stopped(&restart.plate, 2, 239.0);
+    restart.join().from_mm = 236.0;
+    holds(&restart.prove());
+    restart.made = stopped(&restart.plate, 2, 243.5);
+    refused(&restart.prove(), 5, "its kerf may have closed already, so that part 2 may be loose");
+    // A hole's slug.
+    let arc = |text: &str| {
+        let plate = plate();
+        let text = format!(
+            "{RESTART}M53\nG0 X50 Y43\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\n{text}{}M30\n",
+            cuts()[1..].concat()
+        );
+        let made = stopped(&plate, 0, 40.0);
+        let from_mm = 37.0;
+        Restart { plate, text, made, promise: promise(0..4, JoinStart::KerfEnd, from_mm, 73.0) }
+    };
+    // 27 mm along the circle: 2.7 rad. Height control held for 7.6 mm.
+    let at = |along_mm: f64| {
+        let angle = (along_mm - 10.0) / 10.0;
+        (50.0 + 10.0 * angle.cos(), 50.0 + 10.0 * angle.sin())
+    };
+    let ((x, y), (u, v)) = (at(37.0), at(45.0));
+    let (i, j, k, l) = (50.0 - x, 50.0 - y, 50.0 - u, 50.0 - v);
+    let text = format!(
+        "G0 X{x:.4} Y{y:.4}\nG1 Z1.5 F1500\nM3\nG4 P0.2\nG3 X{u:.4} Y{v:.4} I{i:.4} J{j:.4} F2000\nM52\nG3 X60 Y50 I{k:.4} J{l:.4}\nM53\nM5\nG0 Z25\n"
+    );
+    let mut restart = arc(&text);
+    holds(&restart.prove());
+    restart.made.made[0].ends = Ends::to_within(33.0);
+    refused(&restart.prove(), 1, "is not cut; its old kerf is surely there");
+    restart.made.made[0] =
+        Made { ends: Ends { from_within_mm: 0.0, to_within_mm: 3.0 }, ..Made::through(CutId(0), 0.0..40.0) };
+    // An outline before the hole that is still to be joined.
+    restart.promise.cuts = [1, 0, 2, 3].map(CutId).to_vec();
+    let hole = restart.text.find("G0 X50 Y43").expect("it is there");
+    let outline = restart.text.find(&cuts()[1]).expect("it is there");
+    let length = cuts()[1].len();
+    restart.text = format!(
+        "{}{}{}{}",
+        &restart.text[..hole],
+        cuts()[1],
+        &restart.text[hole..outline],
+        &restart.text[outline + length..]
+    );
+    refused(&restart.prove(), 5, "cut 1 lies in part 1, which is loose after cut 2");
+}
+
+/// Sound cuts come before the doubtful one.
+#[test]
+fn a_join_may_come_last() {
+    let mut restart = kerf_end();
+    let join = restart.text.find("G0 X188 Y79").expect("it is there");
+    let next = restart.text.find(&cuts()[3]).expect("it is there");
+    let last = restart.text[next..].replace("M30\n", "");
+    restart.text = format!("{}{last}{}M30\n", &restart.text[..join], &restart.text[join..next]);
+    restart.promise.cuts = vec![CutId(3), CutId(2)];
+    holds(&restart.prove());
+    // The way between is the join's own, but never low over what is loose, nor by anything but travel.
+    let after = "M5\nG0 Z25\nG0 X188";
+    refused(
+        &restart.with(after, "M5\nG0 Z25\nG0 Z3\nG0 X250 Y50\nG0 X188"),
+        2,
+        "cut 4: a rapid here is not in the original",
+    );
+    refused(
+        &restart.with(after, "M5\nG0 Z25\nG0 X250 Y50 Z3\nG0 X190\nG0 X188"),
+        3,
+        "over part 3, which is loose by then",
+    );
+    refused(
+        &restart.with(after, "M5\nG0 Z25\nG0 X230\nG4 P1\nG38.2 Z-20\nG0 Z25\nG0 X188"),
+        2,
+        "on the way to the next start",
+    );
+    // Higher is as well.
+    holds(&restart.with(after, "M5\nG0 Z25\nG0 Z40\nG0 X188"));
+}
+
+#[test]
+fn without_words_for_height_control_it_is_said() {
+    let no_words: Vec<String> =
+        cuts().iter().map(|cut| cut.replace("M52\n", "").replace("M53\n", "")).collect();
+    let plate = plate_of(&no_words, &Dialect::common());
+    let with_words = kerf_end();
+    let text = with_words.text.replace("M52\n", "").replace("M53\n", "");
+    let silent = Restart { plate, text, ..kerf_end() };
+    let proof = silent.prove();
+    holds(&proof);
+    assert!(proof.unproven.iter().any(|lacks| lacks.contains("height control is held at a join")));
+    assert!(proof.preconditions.iter().any(|needs| needs.contains("held by hand")));
+    // Words, and never switched on by the original.
+    let plate = plate_of(&no_words, &steering());
+    let never = Restart { plate, text: silent.text, ..kerf_end() };
+    let proof = never.prove();
+    holds(&proof);
+    assert!(proof.preconditions.iter().any(|needs| needs.contains("which never switches it on")));
 }

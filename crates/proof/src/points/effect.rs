@@ -2,8 +2,8 @@
 //!
 //! The starts of the written program are held against the cuts promised, in order; within each, item by item:
 //! set-up, burn and ending, and the way to it where the original goes that way. A way that the original does not go
-//! (to the first start, to a join, and between cuts that do not follow each other in the original) is the restart's
-//! own and is proven by point 3.
+//! (to the first start, to a join, from one that ends elsewhere, and between cuts that do not follow each other in the
+//! original) is the restart's own and is proven by point 3.
 
 mod idle;
 mod items;
@@ -17,7 +17,7 @@ use crate::record::Record;
 use crate::side_by_side::each;
 use crate::tolerance::{FEED_SHARE, PATH_MM, WAIT_S, height_mm};
 use crate::view::View;
-use crate::{Case, Join, Reason, reason};
+use crate::{Case, Join, JoinStart, Reason, reason};
 use cuts::CutId;
 use items::{Compared, Heights};
 use std::ops::Range;
@@ -93,7 +93,13 @@ pub(crate) fn same(
     let of_original = crate::reading::original_legs(case);
     let pair = |n: usize, leg: &Leg| {
         let promised = Promised::of(case, written, &of_original, n, leg)?;
-        let sides = items::Sides { original, written, height_mm: height_mm(case.dialect), cut: promised.cut };
+        let sides = items::Sides {
+            original,
+            written,
+            height_mm: height_mm(case.dialect),
+            cut: promised.cut,
+            elsewhere: promised.join.is_some_and(|join| join.start == JoinStart::Backwards),
+        };
         let mut worst = Worst::default();
         let kept = same_leg(case, &sides, &promised, leg, &mut worst)?;
         Ok::<_, Reason>((kept, worst))
@@ -162,7 +168,12 @@ impl<'a> Promised<'a> {
         ) {
             (Some(before), Some(cut)) => {
                 let apart = moved_by(case, before) != moved_by(case, *cut);
-                case.promise.join(*cut).is_some() || apart || !follows(case, of_original, before, *cut)
+                let ends_elsewhere =
+                    case.promise.join(before).is_some_and(|join| join.start == JoinStart::Backwards);
+                ends_elsewhere
+                    || apart
+                    || case.promise.join(*cut).is_some()
+                    || !follows(case, of_original, before, *cut)
             }
             _ => true,
         };

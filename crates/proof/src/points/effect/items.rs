@@ -37,12 +37,19 @@ pub(crate) struct Sides<'a> {
     pub(crate) written: &'a View<'a>,
     pub(crate) height_mm: f64,
     pub(crate) cut: CutId,
+    /// Whether the torch stands at another place than in the original, so that only motions in Z are compared.
+    pub(crate) elsewhere: bool,
 }
 
 impl Sides<'_> {
     /// The refusal at an item of the written program.
     pub(crate) fn differs(&self, what: &str, at: Option<Span>) -> Reason {
         reason(2, format!("cut {}: {what}", self.cut.number()), at)
+    }
+
+    /// Whether neither of two motions goes anywhere in X or Y, where the torch stands at another place.
+    pub(super) fn rests_elsewhere(&self, j: usize, k: usize) -> bool {
+        self.elsewhere && !self.original.travels(j) && !self.written.travels(k)
     }
 
     pub(crate) fn span(&self, item: Option<Item>) -> Option<Span> {
@@ -137,7 +144,7 @@ fn same_motion(
         return Ok(());
     }
     let (to_a, to_b) = (sides.original.to(j), sides.written.to(k));
-    let mut off = to_a.distance(to_b);
+    let mut off = if sides.rests_elsewhere(j, k) { 0.0 } else { to_a.distance(to_b) };
     if off > PATH_MM {
         return Err(format!("goes to {} and not to {} as the original", place(to_b), place(to_a)));
     }

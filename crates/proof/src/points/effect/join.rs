@@ -505,18 +505,17 @@ impl Check<'_> {
                         now.push_front(Step::Move(rest));
                     }
                 }
-                (_, is) => return Err(self.refuse_step(is, "is not what the original has there")),
+                (was, is) => {
+                    let was = name(self.sides.original, item(was));
+                    return Err(self.refuse_step(is, &format!("comes where the original has {was}")));
+                }
             }
         }
     }
 
     fn refuse_step(&self, step: Step, what: &str) -> Reason {
-        let item = match step {
-            Step::Event(e) => Item::Event(e),
-            Step::Move(now) => Item::Motion(now.motion),
-        };
-        let what = format!("{} here {what}", name(self.sides.written, item));
-        self.sides.differs(&what, self.sides.span(Some(item)))
+        let what = format!("{} here {what}", name(self.sides.written, item(step)));
+        self.sides.differs(&what, self.sides.span(Some(item(step))))
     }
 
     fn further(&self, at_mm: f64, by_mm: f64) -> f64 {
@@ -571,27 +570,39 @@ impl Check<'_> {
         if self.join.start != JoinStart::SecondPass {
             return same_feed(was.feed_mm_per_min, is.feed_mm_per_min, worst);
         }
-        let over_groove = self.old.meets_groove(path_mm);
         let share = self.case.ground.thresholds.second_pass_speed;
         let slower = was.feed_mm_per_min.map(|feed| feed * share);
         let is_slower = same_feed(slower, is.feed_mm_per_min, worst);
-        if over_groove {
-            return is_slower.map_err(|what| format!("over a groove this {what}, slowed for a second pass"));
+        let ends = self.old.groove_before_ends_mm(path_mm.end);
+        let past = ends.filter(|ends| path_mm.end > ends + RESUME_MM + PATH_MM);
+        if self.old.meets_groove(path_mm) {
+            is_slower.map_err(|what| format!("over a groove this {what}, slowed for a second pass"))?;
+            return past.map_or(Ok(()), |ends| Err(slow_for_long(path_mm.end, ends)));
         }
-        let past =
-            self.old.groove_before_ends_mm(path_mm.end).is_none_or(|ends| path_mm.end > ends + RESUME_MM);
-        let before =
-            path_mm.start < self.old.grooves.first().map_or(f64::NEG_INFINITY, |groove| groove.start);
-        if is_slower.is_ok() && (before || !past) {
+        let first = self.old.grooves.first().map_or(f64::NEG_INFINITY, |groove| groove.start);
+        if is_slower.is_ok() && (past.is_none() || path_mm.end <= first + PATH_MM) {
             return Ok(());
         }
         same_feed(was.feed_mm_per_min, is.feed_mm_per_min, worst)
     }
 }
 
+fn slow_for_long(to_mm: f64, ends_mm: f64) -> String {
+    format!(
+        "this runs as slowly as over a groove to {to_mm:.1} mm along its path, and the groove ends at {ends_mm:.1} mm"
+    )
+}
+
 /// The number of events before motion `k`.
 fn first_event_of(view: &View<'_>, k: usize) -> u32 {
     index(view.motions.events().partition_point(|event| event.before as usize <= k))
+}
+
+fn item(step: Step) -> Item {
+    match step {
+        Step::Event(e) => Item::Event(e),
+        Step::Move(now) => Item::Motion(now.motion),
+    }
 }
 
 fn is_touch_off(sides: &Sides<'_>, item: Item) -> bool {

@@ -88,6 +88,8 @@ fn advance(sides: &Sides<'_>, a: Move, b: Move, heights: Heights, worst: &mut Wo
     let (now_a, now_b, rests) = if modal_a.torch { in_step(a, b)? } else { (a, b, (None, None)) };
     let off = if modal_a.torch {
         together_mm(&now_a.curve, &now_b.curve)?
+    } else if sides.rests_elsewhere(a.motion, b.motion) {
+        0.0
     } else {
         now_a.curve.to().distance(now_b.curve.to())
     };

@@ -71,15 +71,30 @@ impl Look<'_> {
         self.join.old.end_within_mm(self.on_old_kerf_mm())
     }
 
-    /// By how much the join overlaps the old kerf if that ends as early as it can; infinite for a pierce that is led
-    /// to where no kerf has been.
+    /// How far from where it is meant the join may land on a plate that moved.
+    fn off_mm(&self) -> f64 {
+        let at = self.case.list.cut(self.leg.cut).path.point_at(self.on_old_kerf_mm());
+        self.case.pose.zip(at).map_or(0.0, |(pose, at)| crate::points::landing::worst_mm(pose, at))
+    }
+
+    /// By how much the join overlaps the old kerf if that ends as early as it can and the plate lies as unluckily as it
+    /// may; infinite for a pierce that is led to where no kerf has been.
     fn overlap_mm(&self) -> Result<f64, Reason> {
         if self.join.start == JoinStart::Backwards {
             self.lit_in_kerf()?;
         }
         let at_mm = self.on_old_kerf_mm();
         match self.join.old.sure_at(at_mm) {
-            Some(sure) => Ok((sure.end - at_mm).max(0.0)),
+            Some(sure) => {
+                let overlap_mm = (sure.end - at_mm).max(0.0) - self.off_mm();
+                if overlap_mm < 0.0 {
+                    return Err(self.refuse(&format!(
+                        "may miss its old kerf by {:.1} mm: its end is not known well enough for where the plate lies",
+                        -overlap_mm
+                    )));
+                }
+                Ok(overlap_mm)
+            }
             None if self.join.on_edge => Err(self.refuse(&self.not_in_kerf(at_mm))),
             None => Ok(f64::INFINITY),
         }

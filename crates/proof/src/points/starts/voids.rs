@@ -163,6 +163,8 @@ struct Followed {
     walled: bool,
     /// Whether that holds only for the first.
     first_only: bool,
+    /// By how much it may be longer on a plate that moved.
+    off_mm: f64,
     stretch: Stretch,
     worst: Worst,
 }
@@ -183,7 +185,7 @@ impl Followed {
         stretch.strange |= !void.own || !void.runs_along;
         let worst = &mut self.worst;
         if !stretch.strange {
-            worst.own_mm = worst.own_mm.max(stretch.length_mm);
+            worst.own_mm = worst.own_mm.max(stretch.length_mm + self.off_mm);
         } else if stretch.along {
             worst.along_mm = worst.along_mm.max(stretch.length_mm - half_kerf);
         } else {
@@ -215,6 +217,7 @@ impl Burns<'_> {
             own_from: own.start,
             walled: self.is_walled(n),
             first_only: leg.join.as_ref().is_none_or(|join| join.start != JoinStart::Backwards),
+            off_mm: self.off_mm(leg),
             stretch: Stretch::default(),
             worst: Worst::default(),
         };
@@ -232,6 +235,13 @@ impl Burns<'_> {
             self.within_limits(at.worst).map_err(|message| (message, number))?;
         }
         Ok(at.worst)
+    }
+
+    /// How far from where it is meant a join may land on a plate that moved.
+    fn off_mm(&self, leg: &KeptLeg) -> f64 {
+        let at = self.written.from(leg.written.on_at.motion as usize);
+        let pose = self.case.pose.filter(|_| leg.join.is_some());
+        pose.map_or(0.0, |pose| crate::points::landing::worst_mm(pose, at))
     }
 
     /// Whether a join's own old kerf still has both its walls: what it bounds may not be loose before.
