@@ -3,7 +3,7 @@
 use crate::{Case, reading::Reading};
 use finding::Span;
 use geometry::{Curve, Placement, Point, Program, SAME_POINT_MM, Vector};
-use nc::{Height, Modal, Motion, MotionKind, Motions};
+use nc::{Dialect, EventKind, Height, HeightBase, Modal, Motion, MotionKind, Motions, TouchOff};
 
 /// Motions of one of the two programs.
 #[derive(Clone, Copy, Debug)]
@@ -16,12 +16,20 @@ pub(crate) struct View<'a> {
     shift: Vector<Program>,
     /// From its coordinates to the plate's frame; none if they are the same.
     to_plate: Option<Placement<Program, Program>>,
+    /// Where a touch-off by the control leaves the torch.
+    touched_off: Height,
 }
 
 impl<'a> View<'a> {
     /// The original, in its own frame.
     pub(crate) fn original(case: &Case<'a>) -> Self {
-        Self { program: case.original, motions: case.motions, shift: Vector::new(0.0, 0.0), to_plate: None }
+        Self {
+            program: case.original,
+            motions: case.motions,
+            shift: Vector::new(0.0, 0.0),
+            to_plate: None,
+            touched_off: touched_off(case.dialect),
+        }
     }
 
     /// The written program. Its zero is where the original's was when it cut what is promised; the plate lies where the
@@ -34,7 +42,13 @@ impl<'a> View<'a> {
             Some(pose) => Some(datum.then(&pose.placement.inverse())),
             None => (shift.length() > 0.0).then_some(datum),
         };
-        View { program: &reading.program, motions: &reading.motions, shift, to_plate }
+        View {
+            program: &reading.program,
+            motions: &reading.motions,
+            shift,
+            to_plate,
+            touched_off: touched_off(case.dialect),
+        }
     }
 
     pub(crate) fn motion(&self, k: usize) -> &'a Motion {
@@ -86,6 +100,21 @@ impl<'a> View<'a> {
         self.motions.z_from(k)
     }
 
+    /// Height after everything before motion `k` and event `e`, which follow each other: a touch-off by the control
+    /// leaves the torch elsewhere without a motion.
+    pub(crate) fn height_at(&self, k: usize, e: usize) -> Height {
+        let events = self.motions.events()[..e].iter().rev().take_while(|event| event.before as usize >= k);
+        let found = |event: &nc::Event| {
+            matches!(event.kind, EventKind::TouchOff(TouchOff::ByControl | TouchOff::ByCall))
+        };
+        if events.into_iter().any(found) { self.touched_off } else { self.height_before(k) }
+    }
+
+    /// Height before motion `k`, wherever a touch-off has left the torch.
+    pub(crate) fn height_from(&self, k: usize) -> Height {
+        self.height_at(k, self.motions.events().partition_point(|event| event.before as usize <= k))
+    }
+
     /// Whether motion `k` goes anywhere in X or Y.
     pub(crate) fn travels(&self, k: usize) -> bool {
         match self.motion(k).kind {
@@ -120,4 +149,11 @@ impl<'a> View<'a> {
     fn block_span(&self, block: u32) -> Option<Span> {
         self.program.blocks().get(block as usize).map(|block| block.span)
     }
+}
+
+fn touched_off(dialect: &Dialect) -> Height {
+    dialect.touch_off_leaves.map_or(Height { base: HeightBase::Unknown, mm: 0.0 }, |above| Height {
+        base: HeightBase::PlateTop,
+        mm: above.mm(),
+    })
 }

@@ -3,7 +3,9 @@
 #![expect(dead_code, reason = "each test uses some of it")]
 
 mod flat;
+pub(crate) mod scribe;
 pub(crate) mod small;
+pub(crate) mod taken_up;
 
 use cuts::{CutId, CutList, Progress, Reading};
 use finding::Finding;

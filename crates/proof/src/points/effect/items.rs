@@ -287,10 +287,14 @@ pub(super) fn lit_as_high(
     written: &Leg,
     worst: &mut Worst,
 ) -> Result<(), Reason> {
-    let was = sides.original.height_before(original.on_at.motion as usize);
-    let is = sides.written.height_before(written.on_at.motion as usize);
+    let (was, is) = (lit_height(sides.original, original), lit_height(sides.written, written));
     same_height(sides, was, is, Heights::SameBase, worst)
         .map_err(|what| sides.differs(&what, sides.written.event_span(written.on as usize)))
+}
+
+/// The height at which a leg's torch is lit.
+pub(super) fn lit_height(view: &View<'_>, leg: &Leg) -> Height {
+    view.height_at(leg.on_at.motion as usize, leg.on as usize)
 }
 
 /// The moment before the last motion of an ending, if that lifts the torch and no more.

@@ -8,7 +8,8 @@
 
 use super::Worst;
 use super::items::{
-    self, Heights, Sides, acts, name, place, same_deed, same_feed, same_height, same_process, same_state,
+    self, Heights, Sides, acts, lit_height, name, place, same_deed, same_feed, same_height, same_process,
+    same_state,
 };
 use super::walk::{self, Move, Rests, Step, steps};
 use crate::legs::{Item, Leg, index, items as items_of};
@@ -157,7 +158,7 @@ impl Check<'_> {
 
     /// Whether a motion goes from place to place without changing its height.
     fn is_level_way(&self, view: &View<'_>, k: usize) -> bool {
-        let (from, to) = (view.height_before(k), view.motion(k).z);
+        let (from, to) = (view.height_from(k), view.motion(k).z);
         let level = from.base == to.base && (from.mm - to.mm).abs() <= self.sides.height_mm;
         level && view.travels(k) && matches!(view.motion(k).kind, MotionKind::Rapid | MotionKind::Feed)
     }
@@ -179,7 +180,7 @@ impl Check<'_> {
     }
 
     fn start_height_of_original(&self) -> nc::Height {
-        self.sides.original.height_before(self.original.on_at.motion as usize)
+        lit_height(self.sides.original, self.original)
     }
 
     fn same_set_up_item(
@@ -324,7 +325,7 @@ impl Check<'_> {
             Step::Move(was) => Some(was.from),
             Step::Event(_) => None,
         });
-        let lit_at = self.sides.written.height_before(self.written.on_at.motion as usize);
+        let lit_at = lit_height(self.sides.written, self.written);
         if let Some(cuts_at) = cuts_at {
             same_height(self.sides, cuts_at, lit_at, Heights::SameBase, worst).map_err(|what| {
                 self.refuse(&format!("an edge start is lit at the cut height, but {what}"))
@@ -347,10 +348,7 @@ impl Check<'_> {
     /// Pierced as the original pierces: every wait and every motion in Z up to the first in X and Y.
     fn pierced(&self, now: &mut VecDeque<Step>, worst: &mut Worst) -> Result<(), Reason> {
         let sides = self.sides;
-        let (was, is) = (
-            self.start_height_of_original(),
-            sides.written.height_before(self.written.on_at.motion as usize),
-        );
+        let (was, is) = (self.start_height_of_original(), lit_height(sides.written, self.written));
         same_height(sides, was, is, Heights::SameBase, worst)
             .map_err(|what| self.refuse(&format!("a pierce is begun at the pierce height, but {what}")))?;
         let original = steps(sides.original, (self.original.on_at, self.original.burn_ends));

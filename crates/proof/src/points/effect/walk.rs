@@ -63,7 +63,7 @@ pub(super) fn steps(view: &View<'_>, between: (Moment, Moment)) -> Vec<Step> {
         .filter_map(|item| match item {
             Item::Event(e) => Some(Step::Event(e)),
             Item::Motion(k) => {
-                let (from, to) = (view.height_before(k), view.motion(k).z);
+                let (from, to) = (view.height_from(k), view.motion(k).z);
                 let moves = view.travels(k)
                     || from.base != to.base
                     || (from.mm - to.mm).abs() > NOISE_MM
