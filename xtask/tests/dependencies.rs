@@ -18,9 +18,13 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("rescue", &["units", "finding", "geometry", "nc", "shop", "cuts", "proof"]),
     ("cell", &["units", "geometry"]),
     ("draw", &["units", "finding", "geometry", "nc", "cuts"]),
+    ("campaign", &["units", "geometry", "nc", "shop", "cuts", "proof", "rescue"]),
     (
         "platewright",
-        &["units", "finding", "geometry", "nc", "shop", "cuts", "proof", "checks", "rescue", "draw"],
+        &[
+            "units", "finding", "geometry", "nc", "shop", "cuts", "proof", "checks", "rescue", "draw",
+            "campaign",
+        ],
     ),
 ];
 

@@ -36,6 +36,8 @@ pub enum Command {
     Explain(ExplainArgs),
     /// The shop file: write a starter, check it, list what it may say
     Shop(ShopArgs),
+    /// Hundreds of seeded stops, gone on with by the planner and by two hands, and judged on a true plate
+    Campaign(CampaignArgs),
     /// The whole job on a bundled plate: check, a start that does not fire at cut 37, a proven restart
     Demo(DemoArgs),
 }
@@ -258,6 +260,54 @@ Examples:
         #[arg(value_name = "KEY")]
         name: Option<String>,
     },
+}
+
+/// `campaign`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  platewright campaign --runs 300 --seed 1
+  platewright campaign --runs 300 --seed 1 --program job.toml
+  platewright campaign --case 'nest=7,kind=arc-lost,cut=0.5,share=0.3'
+
+Plates, stops and errors of eye, tape and pointer come from the seed: the same seed gives the same table. Three go on \
+from every stop: the planner, following its own plan, a skilled hand and a plain hand, by the rules in \
+docs/campaign.md. A raster of 0.1 mm says what became of every part. Exit status 1 if a plan of ours brought about an \
+unsafe moment.")]
+pub struct CampaignArgs {
+    /// How many stops
+    #[arg(long, value_name = "N", default_value_t = 300)]
+    pub runs: u32,
+    /// Seed of everything that is random
+    #[arg(long, value_name = "S", default_value_t = 1)]
+    pub seed: u64,
+    /// Stop this program, or the one a job file (TOML) names, instead of invented nests
+    #[arg(long, value_name = "PROGRAM|JOB.toml", help_heading = "What is known")]
+    pub program: Option<PathBuf>,
+    /// Shop file: table, source, processes with their charts
+    #[arg(long, value_name = "FILE", help_heading = "What is known", requires = "program")]
+    pub shop: Option<PathBuf>,
+    /// Thickness of the program's plate
+    #[arg(long, value_name = "LENGTH", help_heading = "What is known", requires = "program")]
+    pub thickness: Option<String>,
+    /// Size of the program's plate
+    #[arg(long, value_name = "WxH", help_heading = "What is known", requires = "program")]
+    pub plate: Option<String>,
+    /// Width of the kerf, if no chart says it
+    #[arg(long, value_name = "LENGTH", help_heading = "What is known", requires = "program")]
+    pub kerf: Option<Length>,
+    /// Run one case only, as a table of failures names it
+    #[arg(long, value_name = "CASE")]
+    pub case: Option<String>,
+    /// Failures that are made small and listed
+    #[arg(long, value_name = "N", default_value_t = 5, help_heading = "Output")]
+    pub failures: u32,
+    /// How many threads [default: as many as there are cores]
+    #[arg(long, value_name = "N")]
+    pub threads: Option<usize>,
+    /// Print JSON instead (docs/json.md)
+    #[arg(long, help_heading = "Output")]
+    pub json: bool,
 }
 
 /// `demo`.

@@ -1,5 +1,6 @@
 //! The commands, one a file.
 
+pub(crate) mod campaign;
 pub(crate) mod check;
 pub(crate) mod demo;
 pub(crate) mod explain;

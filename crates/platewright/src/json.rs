@@ -5,10 +5,12 @@ use crate::excerpt::Lined;
 use finding::{Finding, Label, Level, MendSafety};
 use serde::Serialize;
 
+mod campaign;
 mod plan;
 mod program;
 mod summary;
 
+pub(crate) use campaign::{CampaignDocument, FailureRow};
 pub(crate) use plan::{PlanDocument, PlanFrame};
 pub(crate) use program::ProgramRow;
 pub(crate) use summary::SummaryRow;

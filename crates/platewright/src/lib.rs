@@ -52,6 +52,7 @@ fn work(command: &Command, screen: &mut Screen<'_>) -> Result<Exit, Error> {
         Command::Rescue(args) => commands::rescue::run(args, screen),
         Command::Explain(args) => commands::explain::run(args, screen),
         Command::Shop(args) => commands::shop::run(&args.command, screen),
+        Command::Campaign(args) => commands::campaign::run(args, screen),
         Command::Demo(args) => commands::demo::run(args, screen),
     }
 }

@@ -9,6 +9,9 @@ const WIDTH_LEAST: usize = 60;
 /// Most columns that text is fitted to: longer lines are hard to read.
 const WIDTH_MOST: usize = 120;
 
+/// Columns of a bar that shows how far a long piece of work has got.
+const BAR: usize = 40;
+
 /// Where output goes.
 pub struct Screen<'a> {
     out: &'a mut dyn Write,
@@ -17,6 +20,8 @@ pub struct Screen<'a> {
     pub width: usize,
     /// Whether to colour.
     pub colour: bool,
+    /// Whether someone watches standard error as it is written.
+    watched: bool,
 }
 
 /// How a piece of text stands out.
@@ -35,7 +40,7 @@ pub(crate) enum Tone {
 impl<'a> Screen<'a> {
     /// A screen of fixed width without colour, for logs and tests.
     pub fn plain(out: &'a mut dyn Write, err: &'a mut dyn Write) -> Self {
-        Self { out, err, width: WIDTH_ELSEWHERE, colour: false }
+        Self { out, err, width: WIDTH_ELSEWHERE, colour: false, watched: false }
     }
 
     /// The terminal this process was started from. Colour only on a terminal, and never where `NO_COLOR` is set
@@ -48,7 +53,7 @@ impl<'a> Screen<'a> {
         let set = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty());
         let colour =
             on_terminal && set("NO_COLOR").is_none() && set("TERM").is_none_or(|term| term != "dumb");
-        Self { out, err, width, colour }
+        Self { out, err, width, colour, watched: std::io::stderr().is_terminal() }
     }
 
     /// Writes a line to the output. A reader that has gone away, as behind `| head`, is no fault.
@@ -70,6 +75,21 @@ impl<'a> Screen<'a> {
     /// Writes a line to standard error.
     pub fn complain(&mut self, text: &str) {
         let _ = writeln!(self.err, "{text}");
+    }
+
+    /// Shows how far a long piece of work has got, on a terminal only; with all of it done the line is taken away.
+    pub(crate) fn progress(&mut self, done: usize, all: usize) {
+        if !self.watched {
+            return;
+        }
+        let bar = |done: usize| "#".repeat((done * BAR).checked_div(all).unwrap_or(BAR));
+        let shown = if done < all {
+            format!("\r[{:<BAR$}] {done} of {all}", bar(done))
+        } else {
+            "\r\x1b[2K".to_owned()
+        };
+        let _ = self.err.write_all(shown.as_bytes());
+        let _ = self.err.flush();
     }
 
     /// `text` in a tone, where there is colour.

@@ -14,6 +14,7 @@ const COMMANDS: &[(&str, &[&str])] = &[
     ("shop init", &["Example:"]),
     ("shop check", &["Example:"]),
     ("shop keys", &["Examples:"]),
+    ("campaign", &["Examples:", "--seed", "--case", "Exit status"]),
     ("demo", &["Example:"]),
 ];
 

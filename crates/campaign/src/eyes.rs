@@ -1,0 +1,56 @@
+//! What can be seen on the stopped plate, before any error of eye or hand.
+
+use crate::bench::Bench;
+use crate::judge::{Line, Rig};
+
+/// How far a cut has got, as the true plate shows it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Got {
+    /// Nothing was cut.
+    Dry,
+    /// The kerf is through up to here, and a groove up to there; both in millimetres along the cut.
+    Partly {
+        /// Through up to here.
+        through_mm: f64,
+        /// Cut at all up to here.
+        cut_mm: f64,
+    },
+    /// All of it is made.
+    Whole,
+}
+
+/// How far the cut with this index has got.
+pub(crate) fn got(bench: &Bench, rig: &Rig<'_>, cut: usize) -> Got {
+    let line = &bench.layout.lines[cut];
+    let reach = bench.starts[cut].kerf_mm / 2.0;
+    let through = |at: &[f64; 2]| if line.marks { rig.plate.is_cut(*at) } else { rig.plate.is_void(*at) };
+    let prefix = |is: &dyn Fn(&[f64; 2]) -> bool| {
+        line.places.iter().position(|at| !is(at)).unwrap_or(line.places.len())
+    };
+    let (through, cut_to) = (prefix(&through), prefix(&|at| rig.plate.is_cut(*at)));
+    if through == line.places.len() {
+        return Got::Whole;
+    }
+    let made = line.places.iter().filter(|at| rig.plate.is_cut(**at)).count();
+    if made * 50 < line.places.len() && cut_to == 0 {
+        return Got::Dry;
+    }
+    // The arc has stood half a kerf before the end of what it has cut.
+    let length = |places: usize| (as_f64(places.saturating_sub(1)) * spacing_mm(bench, cut) - reach).max(0.0);
+    let whole = |places: usize| if places == line.places.len() { f64::MAX } else { length(places) };
+    let end = bench.list.cuts[cut].path.length_mm();
+    Got::Partly { through_mm: length(through), cut_mm: whole(cut_to).min(end) }
+}
+
+/// Distance between the places of a cut's line: a little less than [`Line::PITCH_MM`], since each motion is divided
+/// evenly.
+fn spacing_mm(bench: &Bench, cut: usize) -> f64 {
+    let places = bench.layout.lines[cut].places.len();
+    let length = bench.list.cuts[cut].path.length_mm();
+    if places > 1 { length / as_f64(places - 1) } else { Line::PITCH_MM }
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a number of places")]
+fn as_f64(count: usize) -> f64 {
+    count as f64
+}

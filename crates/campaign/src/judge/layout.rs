@@ -1,0 +1,369 @@
+//! What should become of the plate: each cut's line and each part's squares, from the program run undisturbed.
+
+use super::physics;
+use super::piece::Until;
+use super::plate::Plate;
+use super::raster::{PIXEL_MM, Raster, Run, Window, middle, square};
+use super::rig::{Ended, Rig};
+use super::tape::{Act, Tape};
+
+/// What should become of the plate.
+#[derive(Clone, Debug)]
+pub struct Layout {
+    /// The plate's lower left corner in the program's frame.
+    pub corner: [f64; 2],
+    /// Its size.
+    pub size_mm: [f64; 2],
+    /// How far a part's edge may be off, in millimetres.
+    pub tolerance_mm: f64,
+    /// The cuts, in order of starts.
+    pub lines: Vec<Line>,
+    /// The parts.
+    pub parts: Vec<Part>,
+}
+
+/// A cut as the torch's middle runs it.
+#[derive(Clone, Debug)]
+pub struct Line {
+    /// Places along it, from the pierce on, [`Line::PITCH_MM`] apart; in millimetres from the plate's lower left corner.
+    pub places: Vec<[f64; 2]>,
+    /// The squares about it.
+    pub window: Window,
+    /// Whether it only marks.
+    pub marks: bool,
+    /// Places just beside its kerf, on either side.
+    beside: Vec<[i32; 2]>,
+}
+
+impl Line {
+    /// Distance between two places of a line.
+    pub const PITCH_MM: f64 = 0.5;
+}
+
+/// What whoever nested the plate says of a part.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hint {
+    /// A place in its metal, near its outline, in the program's frame.
+    pub seed: [f64; 2],
+    /// The cuts that serve it, by index.
+    pub cuts: Vec<usize>,
+    /// Those of them that are open lines (slits and marks).
+    pub open: Vec<usize>,
+}
+
+/// A part as it should be.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// The cuts that serve it.
+    pub cuts: Vec<usize>,
+    /// Those of them that are open lines.
+    pub open: Vec<usize>,
+    /// A square well inside it.
+    pub seed: [i32; 2],
+    /// The squares about it.
+    pub window: Window,
+    /// Its squares.
+    runs: Vec<Run>,
+    squares: Raster,
+}
+
+/// Why a program is no use for a campaign: it does not cut its own parts.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Flawed {
+    /// Undisturbed, it ends otherwise than by its own end.
+    Ends(Ended),
+    /// This part does not come free.
+    NotFree(usize),
+}
+
+/// How a part of the true plate differs from what it should be.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Differs {
+    /// It is cut into deeper than the tolerance.
+    pub gouged: bool,
+    /// The skeleton still holds it.
+    pub held: bool,
+    /// Metal stands farther than the tolerance where none should be: a hole that is not open, an edge left standing.
+    pub too_much: bool,
+    /// A slit or mark is missing.
+    pub line_missing: bool,
+}
+
+impl Differs {
+    /// Whether it is as it should be.
+    #[must_use]
+    pub const fn nowhere(&self) -> bool {
+        !self.gouged && !self.held && !self.too_much && !self.line_missing
+    }
+}
+
+impl Layout {
+    /// Runs `tape` on a fresh plate and takes from it what should become of the parts.
+    ///
+    /// # Errors
+    /// If the program, undisturbed, does not free its parts.
+    pub fn new(
+        tape: &Tape,
+        hints: &[Hint],
+        plate: ([f64; 2], [f64; 2]),
+        tolerance_mm: f64,
+    ) -> Result<Self, Flawed> {
+        let (corner, size_mm) = plate;
+        let lines = lines(tape, corner);
+        let mut layout = Self { corner, size_mm, tolerance_mm, lines, parts: Vec::new() };
+        let mut rig = Rig::new(&layout);
+        let ran = rig.run(tape, None);
+        if ran.ended != Ended::Whole {
+            return Err(Flawed::Ends(ran.ended));
+        }
+        let plate = rig.plate;
+        for (k, hint) in hints.iter().enumerate() {
+            layout.parts.push(part(&layout, &plate, hint).ok_or(Flawed::NotFree(k))?);
+        }
+        Ok(layout)
+    }
+
+    /// A place of the program's frame from the plate's lower left corner.
+    #[must_use]
+    pub fn on_plate(&self, at: [f64; 2]) -> [f64; 2] {
+        [at[0] - self.corner[0], at[1] - self.corner[1]]
+    }
+
+    /// How the part with this index differs from what it should be.
+    #[must_use]
+    pub fn differs(&self, plate: &Plate, part: usize) -> Differs {
+        let part = &self.parts[part];
+        let found = plate.piece(part.seed, part.window, Until::Whole);
+        let gouged = part.is_gouged(plate, self.tolerance_mm);
+        let Some(piece) = found else { return Differs { gouged: true, ..Differs::default() } };
+        let too_much = !piece.goes_on && part.has_too_much(&piece.runs, self.tolerance_mm);
+        let missing = |line: &Line| !line.is_made(plate, self.tolerance_mm);
+        Differs {
+            gouged,
+            held: piece.goes_on,
+            too_much,
+            line_missing: part.open.iter().any(|cut| missing(&self.lines[*cut])),
+        }
+    }
+
+    /// How many squares of what should be the part are cut through.
+    #[must_use]
+    pub fn lost(&self, plate: &Plate, part: usize) -> u64 {
+        self.parts[part].runs.iter().map(|run| u64::from(plate.void_count(*run))).sum()
+    }
+
+    /// Whether the part with this index is cut into deeper than the tolerance.
+    #[must_use]
+    pub fn is_gouged(&self, plate: &Plate, part: usize) -> bool {
+        self.parts[part].is_gouged(plate, self.tolerance_mm)
+    }
+
+    /// Pieces that nothing holds any more, after something was cut within `window`.
+    #[must_use]
+    pub fn loose_near(&self, plate: &Plate, window: Window) -> Vec<super::piece::Piece> {
+        let mut found: Vec<super::piece::Piece> = Vec::new();
+        for line in self.lines.iter().filter(|line| line.window.meets(&window) && !line.marks) {
+            if !line.is_through(plate) {
+                continue;
+            }
+            for seed in &line.beside {
+                let at = middle(*seed);
+                if !plate.is_metal(at) || found.iter().any(|piece| holds(&piece.runs, *seed)) {
+                    continue;
+                }
+                let quick = plate.piece(*seed, line.window, Until::GoesOn);
+                found.extend(quick.filter(|piece| !piece.goes_on));
+            }
+        }
+        found
+    }
+}
+
+impl Line {
+    /// Whether all of it is cut through.
+    #[must_use]
+    pub fn is_through(&self, plate: &Plate) -> bool {
+        self.places.iter().all(|at| plate.is_void(*at))
+    }
+
+    /// Whether all of it is made, each place within the tolerance.
+    fn is_made(&self, plate: &Plate, tolerance_mm: f64) -> bool {
+        let made = |at: [f64; 2]| if self.marks { plate.is_cut(at) } else { plate.is_void(at) };
+        let near = |at: &[f64; 2]| {
+            made(*at) || around(*at, tolerance_mm / 2.0).chain(around(*at, tolerance_mm)).any(made)
+        };
+        self.places.iter().all(near)
+    }
+}
+
+impl Part {
+    /// Whether squares of it are cut away that lie deeper in it than the tolerance.
+    fn is_gouged(&self, plate: &Plate, tolerance_mm: f64) -> bool {
+        let deep = |at: [i32; 2]| around(middle(at), tolerance_mm).all(|p| self.has(square(p)));
+        self.runs.iter().any(|run| {
+            let mut from = run.from;
+            while let Some(first) = plate.void().next_held(from, run.row, run.to) {
+                if deep([first, run.row]) {
+                    return true;
+                }
+                from = first + 1;
+                if from > run.to {
+                    break;
+                }
+            }
+            false
+        })
+    }
+
+    /// Whether `runs` hold squares farther than the tolerance from all that it should be.
+    fn has_too_much(&self, runs: &[Run], tolerance_mm: f64) -> bool {
+        let far = |at: [i32; 2]| {
+            let ring = |share: f64| around(middle(at), tolerance_mm * share);
+            !ring(0.5).chain(ring(1.0)).any(|p| self.has(square(p)))
+        };
+        runs.iter().any(|run| {
+            let mut from = run.from;
+            while from <= run.to {
+                if self.has([from, run.row]) {
+                    // On to the end of what is as it should be.
+                    let low = self.window.low;
+                    match self.squares.next_free(from - low[0], run.row - low[1], run.to - low[0]) {
+                        Some(next) => from = next + low[0],
+                        None => return false,
+                    }
+                }
+                if far([from, run.row]) {
+                    return true;
+                }
+                from += 1;
+            }
+            false
+        })
+    }
+
+    fn has(&self, at: [i32; 2]) -> bool {
+        self.window.holds(at) && self.squares.has([at[0] - self.window.low[0], at[1] - self.window.low[1]])
+    }
+
+    /// Its squares' middle, in millimetres from the plate's lower left corner.
+    #[must_use]
+    pub fn middle_mm(&self) -> [f64; 2] {
+        let (low, high) = (middle(self.window.low), middle(self.window.high));
+        [0, 1].map(|axis| f64::midpoint(low[axis], high[axis]))
+    }
+
+    /// Half of its window's diagonal in millimetres.
+    #[must_use]
+    pub fn reach_mm(&self) -> f64 {
+        super::tape::distance(middle(self.window.low), middle(self.window.high)) / 2.0
+    }
+}
+
+/// Sixteen places about one.
+fn around(at: [f64; 2], radius_mm: f64) -> impl Iterator<Item = [f64; 2]> {
+    /// Cosine of 22.5, 45 and 67.5 degrees.
+    const C: [f64; 5] =
+        [1.0, 0.923_879_532_511_286_7, std::f64::consts::FRAC_1_SQRT_2, 0.382_683_432_365_089_84, 0.0];
+    (0..16usize).map(move |k| {
+        let (c, s) = (C[k % 4], C[4 - k % 4]);
+        let [x, y] = match k / 4 {
+            0 => [c, s],
+            1 => [-s, c],
+            2 => [-c, -s],
+            _ => [s, -c],
+        };
+        [at[0] + x * radius_mm, at[1] + y * radius_mm]
+    })
+}
+
+fn holds(runs: &[Run], at: [i32; 2]) -> bool {
+    runs.iter().any(|run| run.row == at[1] && (run.from..=run.to).contains(&at[0]))
+}
+
+fn part(layout: &Layout, plate: &Plate, hint: &Hint) -> Option<Part> {
+    let windows = hint.cuts.iter().map(|cut| layout.lines[*cut].window);
+    let window = windows.reduce(|a, b| Window {
+        low: [0, 1].map(|axis| a.low[axis].min(b.low[axis])),
+        high: [0, 1].map(|axis| a.high[axis].max(b.high[axis])),
+    })?;
+    let found = plate.piece(square(layout.on_plate(hint.seed)), window, Until::Whole)?;
+    if found.goes_on {
+        return None;
+    }
+    let mut squares = Raster::new([window.wide(), window.tall()]);
+    for run in &found.runs {
+        let [x, y] = window.low;
+        squares.add(Run { row: run.row - y, from: run.from - x, to: run.to - x });
+    }
+    // The middle of its longest row lies well inside.
+    let longest = found.runs.iter().max_by_key(|run| (run.to - run.from, run.row))?;
+    let seed = [i32::midpoint(longest.from, longest.to), longest.row];
+    let (cuts, open) = (hint.cuts.clone(), hint.open.clone());
+    Some(Part { cuts, open, seed, window, runs: found.runs, squares })
+}
+
+/// The line of each start of a tape.
+fn lines(tape: &Tape, corner: [f64; 2]) -> Vec<Line> {
+    let mut lines: Vec<Line> = Vec::new();
+    let mut kerf_mm = 0.0;
+    let (mut at, mut lit) = ([0.0; 2], false);
+    for act in &tape.acts {
+        match act {
+            Act::On(start) => {
+                kerf_mm = start.kerf_mm;
+                lit = true;
+                let places = vec![[at[0] - corner[0], at[1] - corner[1]]];
+                let window = Window { low: [0, 0], high: [0, 0] };
+                lines.push(Line { places, window, marks: start.marks, beside: Vec::new() });
+            }
+            Act::Off => {
+                if let Some(line) = lines.last_mut().filter(|_| lit) {
+                    line.finish(kerf_mm);
+                }
+                lit = false;
+            }
+            Act::Move(motion) => {
+                if let Some(line) = lines.last_mut().filter(|_| lit) {
+                    let length = motion.length_mm(at);
+                    let pieces = (length / Line::PITCH_MM).ceil();
+                    let mut piece = 1.0;
+                    while piece <= pieces {
+                        let [x, y] = motion.at(at, piece / pieces);
+                        line.places.push([x - corner[0], y - corner[1]]);
+                        piece += 1.0;
+                    }
+                }
+                at = motion.to;
+            }
+            Act::TouchOff | Act::Wait(_) => {}
+        }
+    }
+    lines
+}
+
+/// Places on either side at which a line is looked at for pieces that have come loose.
+const LOOKS: usize = 6;
+
+impl Line {
+    fn finish(&mut self, kerf_mm: f64) {
+        let free = kerf_mm + physics::WALL_REACH_MM;
+        let bound = |axis: usize, pick: fn(f64, f64) -> f64, from: f64| {
+            self.places.iter().map(|at| at[axis]).fold(from, pick)
+        };
+        let low = [0, 1].map(|axis| bound(axis, f64::min, f64::INFINITY) - free);
+        let high = [0, 1].map(|axis| bound(axis, f64::max, f64::NEG_INFINITY) + free);
+        self.window = Window { low: square(low), high: square(high) };
+        let off = kerf_mm / 2.0 + 3.0 * PIXEL_MM;
+        let step = (self.places.len() / LOOKS).max(1);
+        for pair in self.places.windows(2).skip(step / 2).step_by(step) {
+            let along = [pair[1][0] - pair[0][0], pair[1][1] - pair[0][1]];
+            let length = super::tape::distance(pair[0], pair[1]);
+            if length > 0.0 {
+                let left = [-along[1] / length * off, along[0] / length * off];
+                for side in [1.0, -1.0] {
+                    self.beside.push(square([pair[0][0] + left[0] * side, pair[0][1] + left[1] * side]));
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,114 @@
+//! The planner as operator: reports the stop with the errors of eye and tape, and runs the first choice of the plan.
+
+use super::{Did, PROGRAMS_MOST, second_mishap, stop_of};
+use crate::adapt::{self, Spec};
+use crate::bench::Bench;
+use crate::judge::{Ended, Mischief, Rig, Tape};
+use crate::report::{Stop, measured, report};
+use crate::{Second, case::kind_word};
+use nc::Motions;
+use nests::Random;
+use proof::JoinStart;
+use rescue::{Choice, Earlier, RescuePlan};
+use shop::StopReport;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+
+/// Goes on from a stop until the plate is done or nothing can be proven any more.
+pub(crate) fn go_on(
+    bench: &Bench,
+    rig: &mut Rig<'_>,
+    stop: &Stop,
+    second: Option<&Second>,
+    noise: u64,
+) -> Did {
+    let mut random = Random::new(noise ^ 0x91A2);
+    let (mut stop, mut second) = (stop.clone(), second);
+    let mut earlier: Option<Earlier> = None;
+    let mut did = Did::default();
+    while did.programs < PROGRAMS_MOST {
+        let told = told(bench, rig, &stop, &mut random);
+        let planned =
+            catch_unwind(AssertUnwindSafe(|| rescue::plan(&bench.situation(earlier.as_ref()), &told)));
+        let plan = match planned {
+            Err(_) => return did.with_end("panic".to_owned()),
+            Ok(Err(none)) => return did.with_end(format!("no such stop: {}", none.message)),
+            Ok(Ok(plan)) => plan,
+        };
+        let Some(choice) = plan.choices.first() else {
+            let kind = kind_word(stop.kind);
+            return did.with_end(format!("no plan ({kind}): {}", plan.none_because.unwrap_or_default()));
+        };
+        let tape = tape_of(bench, choice);
+        if adapt::starts_of(&tape).len() != choice.promise.cuts.len() {
+            return did.with_end("the program makes other starts than the plan promises".to_owned());
+        }
+        let mishap = second.take().and_then(|second| second_mishap(second, &tape, bench));
+        let ran = rig.run(&tape, mishap);
+        did.ran(&ran);
+        did.second |= mishap.is_some();
+        let (start, why) = match ran.ended {
+            Ended::Whole => return did.with_end(done(&plan, choice)),
+            Ended::Stopped { start, why, .. } => (start, why),
+        };
+        did.blown_by_second |= mishap.is_some_and(|mishap| matches!(mishap.what, Mischief::Blown { .. }));
+        stop = stop_of(why, choice.promise.cuts[start].0 as usize, mishap.as_ref());
+        earlier = Some(Earlier {
+            progress: plan.progress.clone(),
+            given_up: choice.promise.given_up.clone(),
+            ran: choice.lines.clone(),
+        });
+    }
+    did.with_end("stopped again and again".to_owned())
+}
+
+impl Did {
+    fn with_end(self, ended: String) -> Self {
+        Self { ended, ..self }
+    }
+}
+
+fn done(_plan: &RescuePlan, choice: &Choice) -> String {
+    if choice.promise.given_up.is_empty() {
+        "done".to_owned()
+    } else {
+        let numbers: Vec<String> =
+            choice.promise.given_up.iter().map(|part| part.number().to_string()).collect();
+        format!("done without part {}: {}", numbers.join(", "), choice.risks.join(" "))
+    }
+}
+
+/// The report of the stop; where the plate may lie elsewhere, with what was measured.
+fn told(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Random) -> StopReport {
+    let mut told = report(bench, rig, stop, random);
+    if rig.lie != crate::judge::Lie::AS_LAID {
+        told.moved = Some(true);
+        told.measured = measured(bench, rig, random);
+    }
+    told
+}
+
+/// The tape of a choice's own text.
+fn tape_of(bench: &Bench, choice: &Choice) -> Tape {
+    let (program, _) = nc::Program::parse(choice.text.clone(), &bench.dialect);
+    let (motions, _) = Motions::run(&program, &bench.dialect, &nc::Start::usual(&bench.dialect));
+    adapt::tape_of(&motions, |start| spec(bench, choice, start))
+}
+
+/// What the k-th start of a choice is made with. Where the text does not move the torch up and down, the height is set by
+/// hand, as the plan's steps order for a join.
+fn spec(bench: &Bench, choice: &Choice, start: usize) -> Spec {
+    let cuts = &choice.promise.cuts;
+    let Some(cut) = cuts.get(start).or(cuts.last()) else {
+        return adapt::spec_of(&bench.list.cuts[0], bench.ground.kerf.mm());
+    };
+    let of = bench.starts[cut.0 as usize];
+    let at_cut_height = choice.promise.join(*cut).is_some_and(|join| join.start != JoinStart::FreshPierce);
+    Spec {
+        kerf_mm: of.kerf_mm,
+        pierce_height_mm: if at_cut_height { of.cut_height_mm } else { of.height_mm },
+        cut_height_mm: of.cut_height_mm,
+        pierce_s: of.pierce_s,
+        speed_mm_s: of.speed_mm_s,
+        marks: of.marks,
+    }
+}

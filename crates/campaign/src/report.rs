@@ -1,0 +1,137 @@
+//! What the operator reports of a stop: what is true, with the errors of an eye, a tape and a pointer.
+
+use crate::bench::Bench;
+use crate::eyes::{Got, got};
+use crate::fault::{Fault, SIGHT_SIGMA_MM, craters};
+use crate::judge::{Lie, Mischief, Rig, distance};
+use nests::Random;
+use shop::{CutIs, CutState, Feature, Measured, StopKind, StopReport};
+use units::Length;
+
+/// A stop as it is: which program ran and where it stands.
+#[derive(Clone, Debug)]
+pub(crate) struct Stop {
+    /// What happened.
+    pub(crate) kind: StopKind,
+    /// The cut at which it stands.
+    pub(crate) cut: usize,
+    /// The cut at which it began to go wrong; the same but where the control ran on.
+    pub(crate) since: Vec<usize>,
+    /// Radius of a hole blown at the pierce.
+    pub(crate) blown_mm: Option<f64>,
+}
+
+/// How far off a reported end of a kerf lies at most, in millimetres: the default of the stop report.
+const KERF_END_MM: f64 = 3.0;
+
+/// Most features that are measured on a plate that has moved.
+const MEASURED: usize = 6;
+
+/// The report of a stop.
+pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Random) -> StopReport {
+    let mut report =
+        StopReport { kind: Some(stop.kind), cut: Some(number(stop.cut)), ..StopReport::default() };
+    match stop.kind {
+        StopKind::NoTransfer => {}
+        StopKind::NoMotion => {
+            report.blown = stop.blown_mm.map(|radius| mm(2.0 * radius + random.between(-0.5, 0.5)));
+        }
+        StopKind::RanDry | StopKind::NotThrough => {
+            report.state = stop.since.iter().map(|cut| state(bench, rig, *cut, random)).collect();
+        }
+        _ => {
+            if let Got::Partly { through_mm, .. } = got(bench, rig, stop.cut) {
+                report.kerf_to = Some(mm(noisy_end(bench, stop.cut, through_mm, random)));
+            } else if got(bench, rig, stop.cut) == Got::Whole {
+                report.kerf_to = Some(mm(bench.list.cuts[stop.cut].path.length_mm()));
+            }
+        }
+    }
+    report
+}
+
+/// Measurements on a plate that lies otherwise than it was laid: some of its craters, far apart, sighted by pointer.
+pub(crate) fn measured(bench: &Bench, rig: &Rig<'_>, random: &mut Random) -> Vec<Measured> {
+    far_apart(&craters(bench, rig), MEASURED)
+        .into_iter()
+        .map(|plan| {
+            let found = sighted(&rig.lie, plan, SIGHT_SIGMA_MM, random);
+            Measured {
+                feature: Feature::Crater,
+                plan: plan.map(mm),
+                found: vec![found.map(mm)],
+                sigma: Some(mm(SIGHT_SIGMA_MM)),
+            }
+        })
+        .collect()
+}
+
+/// Where a place of the plate is found in the control's frame.
+pub(crate) fn sighted(lie: &Lie, plan: [f64; 2], sigma_mm: f64, random: &mut Random) -> [f64; 2] {
+    let true_place = lie.at_control(plan);
+    let [x, y] = bell(random);
+    [true_place[0] + sigma_mm * x, true_place[1] + sigma_mm * y]
+}
+
+/// Two numbers from a bell curve of deviation 1 (Box and Muller 1958).
+fn bell(random: &mut Random) -> [f64; 2] {
+    let radius = (-2.0 * libm::log(1.0 - random.between(0.0, 1.0))).sqrt();
+    let angle = random.between(0.0, std::f64::consts::TAU);
+    [radius * libm::cos(angle), radius * libm::sin(angle)]
+}
+
+/// Up to `most` of the places, each next one as far from those before as can be.
+pub(crate) fn far_apart(places: &[[f64; 2]], most: usize) -> Vec<[f64; 2]> {
+    let mut chosen: Vec<[f64; 2]> = places.first().copied().into_iter().collect();
+    while chosen.len() < most.min(places.len()) {
+        let nearest =
+            |at: &[f64; 2]| chosen.iter().map(|other| distance(*at, *other)).fold(f64::INFINITY, f64::min);
+        let far = places.iter().max_by(|a, b| nearest(a).total_cmp(&nearest(b)));
+        chosen.extend(far.copied());
+    }
+    chosen
+}
+
+fn state(bench: &Bench, rig: &Rig<'_>, cut: usize, random: &mut Random) -> CutState {
+    let bare = |is: CutIs| CutState { cut: number(cut), is, from: None, kerf_to: None, within: None };
+    match got(bench, rig, cut) {
+        Got::Dry => bare(CutIs::Dry),
+        Got::Whole => bare(CutIs::Whole),
+        Got::Partly { through_mm, cut_mm } if cut_mm > through_mm + 2.0 => CutState {
+            from: Some(mm(noisy_end(bench, cut, through_mm, random))),
+            kerf_to: Some(mm(noisy_end(bench, cut, cut_mm, random))),
+            ..bare(CutIs::Groove)
+        },
+        Got::Partly { through_mm, .. } => {
+            CutState { kerf_to: Some(mm(noisy_end(bench, cut, through_mm, random))), ..bare(CutIs::Partial) }
+        }
+    }
+}
+
+/// An end of a kerf as it is reported.
+fn noisy_end(bench: &Bench, cut: usize, true_mm: f64, random: &mut Random) -> f64 {
+    let end = bench.list.cuts[cut].path.length_mm();
+    (true_mm + random.between(-KERF_END_MM, KERF_END_MM)).clamp(0.0, end)
+}
+
+fn number(cut: usize) -> u32 {
+    u32::try_from(cut + 1).unwrap_or(u32::MAX)
+}
+
+const fn mm(value: f64) -> Length {
+    Length::from_mm(value)
+}
+
+impl Stop {
+    /// The stop that a fault of the original program leads to.
+    pub(crate) fn of(fault: &Fault) -> Self {
+        let mishap = &fault.mishap;
+        let blown_mm = if let Mischief::Blown { radius_mm } = mishap.what { Some(radius_mm) } else { None };
+        Self {
+            kind: fault.kind,
+            cut: mishap.until.0,
+            since: (mishap.start..=mishap.until.0).collect(),
+            blown_mm,
+        }
+    }
+}

@@ -1,0 +1,196 @@
+//! `campaign`: many seeded stops, gone on with by the planner and by two hands, judged on a true plate.
+
+use crate::args::{CampaignArgs, JobArgs};
+use crate::error::Error;
+use crate::exit::Exit;
+use crate::figures::counted;
+use crate::inputs::Inputs;
+use crate::json::{self, CampaignDocument, FailureRow, ProgramRow};
+use crate::plate_file::Fingerprint;
+use crate::reading::Reading;
+use crate::screen::{Screen, Tone};
+use ::campaign::{
+    Bench, Case, Count, Given, MOMENTS, Operator, Plan, Row, Tally, kind_word, markdown, run_all, shrunk,
+};
+use std::path::PathBuf;
+
+/// Runs the command.
+pub(crate) fn run(args: &CampaignArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
+    let given = args.program.as_ref().map(|program| given(program, args)).transpose()?;
+    let bench = given.as_ref().map(|(bench, _)| bench);
+    if let Some(case) = &args.case {
+        return one(case, bench, screen);
+    }
+    let threads =
+        args.threads.or_else(|| std::thread::available_parallelism().ok().map(usize::from)).unwrap_or(1);
+    let runs = args.runs as usize;
+    let plan = Plan { runs, seed: args.seed, program: bench, threads };
+    let rows = run_all(&plan, &mut |done| screen.progress(done, runs));
+    let tally = Tally::of(&rows);
+    let failures = failures(&rows, bench, args.failures as usize);
+    if args.json {
+        let program = given.as_ref().map(|(_, program)| program);
+        screen.raw(&json::text(&CampaignDocument::new(args.seed, program, &tally, failures)));
+    } else {
+        print(&rows, &tally, &failures, screen);
+    }
+    Ok(status(&tally))
+}
+
+/// A plan of ours that brings about an unsafe moment is a finding at error level.
+fn status(tally: &Tally) -> Exit {
+    if tally.all.operators[0].all_moments() > 0 { Exit::FOUND } else { Exit::CLEAN }
+}
+
+/// The program of the arguments, ready to be stopped.
+fn given(program: &std::path::Path, args: &CampaignArgs) -> Result<(Bench, ProgramRow), Error> {
+    let job = JobArgs {
+        input: PathBuf::from(program),
+        shop: args.shop.clone(),
+        process: None,
+        material: None,
+        thickness: args.thickness.clone(),
+        plate: args.plate.clone(),
+        plate_at: None,
+        datum: None,
+        kerf: args.kerf,
+        units: None,
+    };
+    let mut inputs = Inputs::gather(&job)?;
+    let thickness = inputs.thickness()?;
+    let text = inputs.text.clone();
+    let reading = Reading::of(&mut inputs);
+    let row =
+        ProgramRow::new(&Fingerprint::of(&inputs.program_name(), &text), reading.program.blocks().len());
+    let ground = inputs.ground(&reading, thickness);
+    let Reading { dialect, program, motions, list, index, .. } = reading;
+    let shop = inputs.shop.take();
+    let job = std::mem::take(&mut inputs.job);
+    if list.cuts.is_empty() {
+        return Err(Error::usage("the program cuts nothing", "name a program that turns the torch on"));
+    }
+    let bench = Bench::given(Given { program, dialect, motions, list, index, shop, job, ground }).map_err(|unfit| {
+        Error::usage(
+            format!("on the judge's plate this program does not cut its own parts even undisturbed ({unfit})"),
+            "see what `platewright check` says of it; a campaign needs a program that works when nothing goes wrong",
+        )
+    })?;
+    Ok((bench, row))
+}
+
+/// Runs one case and tells all of it.
+fn one(case: &str, bench: Option<&Bench>, screen: &mut Screen<'_>) -> Result<Exit, Error> {
+    let case: Case = case.parse().map_err(|why: String| {
+        Error::usage(
+            format!("--case: {why}"),
+            "copy a case from a table of failures, such as 'nest=7,kind=arc-lost,cut=0.5'",
+        )
+    })?;
+    let row = ran(&case, bench);
+    screen.line(&format!("Case {}", row.case));
+    let could: Vec<u32> = row.savable().map(number).collect();
+    screen.line(&format!(
+        "{} not finished at the stop; {} could still be saved: {could:?}",
+        counted(row.at_risk.len(), "part", "parts"),
+        could.len()
+    ));
+    for (part, can) in &row.at_risk {
+        if let Err(why) = can {
+            screen.line(&format!("  part {}: lost at the stop ({why:?})", number(*part)));
+        }
+    }
+    for who in Operator::ALL {
+        let outcome = row.of(who);
+        let saved: Vec<u32> = outcome.saved.iter().map(|part| number(*part)).collect();
+        let word = screen.toned(Tone::Heading, who.word());
+        let programs = counted(outcome.did.programs as usize, "program", "programs");
+        screen.paragraph(&format!("{word}: saved {saved:?} with {programs}; {}", outcome.did.ended), 2);
+        if !outcome.did.moments.is_empty() {
+            screen.line(&format!("  unsafe moments: {:?}", outcome.did.moments));
+        }
+    }
+    Ok(status(&Tally::of(&[row])))
+}
+
+fn ran(case: &Case, bench: Option<&Bench>) -> Row {
+    match bench {
+        Some(bench) => ::campaign::run(case, bench),
+        None => ::campaign::run(case, &Bench::of(case)),
+    }
+}
+
+fn number(part: usize) -> u32 {
+    u32::try_from(part + 1).unwrap_or(u32::MAX)
+}
+
+/// The planner's first failures, each made small; no two that end in the same words after the same kind of stop.
+fn failures(rows: &[Row], bench: Option<&Bench>, most: usize) -> Vec<FailureRow> {
+    let mut listed: Vec<(String, FailureRow)> = Vec::new();
+    for row in rows.iter().filter(|row| row.is_failure()) {
+        if listed.len() == most {
+            break;
+        }
+        let of = row.of(Operator::Planner);
+        let class =
+            format!("{} {:?} {}", kind_word(row.case.kind), of.did.moments, without_figures(&of.did.ended));
+        if listed.iter().any(|(other, _)| *other == class) {
+            continue;
+        }
+        let fails = |case: &Case| {
+            let row = ran(case, bench);
+            let of = row.of(Operator::Planner);
+            row.is_failure()
+                && format!("{} {:?} {}", kind_word(case.kind), of.did.moments, without_figures(&of.did.ended))
+                    == class
+        };
+        let small = shrunk(&row.case, &fails);
+        listed.push((class, FailureRow::new(&ran(&small, bench))));
+    }
+    listed.into_iter().map(|(_, row)| row).collect()
+}
+
+/// The words of a sentence without its numbers, which differ from plate to plate.
+fn without_figures(text: &str) -> String {
+    text.chars().filter(|letter| !letter.is_ascii_digit() && *letter != '.' && *letter != '-').collect()
+}
+
+fn print(rows: &[Row], tally: &Tally, failures: &[FailureRow], screen: &mut Screen<'_>) {
+    screen.raw(&markdown(tally));
+    screen.line("");
+    let all = &tally.all;
+    for (count, who) in all.operators.iter().zip(Operator::ALL) {
+        screen.paragraph(&format!("{}: {}", who.word(), account(count, all.stops)), 2);
+    }
+    screen.line("");
+    let failed = rows.iter().filter(|row| row.is_failure()).count();
+    screen.line(&format!("The planner failed in {} of {}.", counted(failed, "stop", "stops"), rows.len()));
+    for failure in failures {
+        screen.line("");
+        screen.paragraph(&failure.in_words(), 2);
+        screen.line(&format!("  {}", failure.replay()));
+    }
+}
+
+/// What an operator's figures say, in a sentence.
+fn account(count: &Count, stops: usize) -> String {
+    let moments: Vec<String> = MOMENTS
+        .iter()
+        .zip(count.moments)
+        .filter(|(_, times)| *times > 0)
+        .map(|((_, word), times)| format!("{times} × {word}"))
+        .collect();
+    let moments = if moments.is_empty() {
+        // The rule of three: none in n tries bounds the rate at 3 / n with 95 % confidence.
+        format!("no unsafe moment (none in {stops} bounds the rate at {})", rate_bound(stops))
+    } else {
+        moments.join(", ")
+    };
+    format!(
+        "{} of {} parts that could be saved; every such part after {} of {stops} stops; {moments}",
+        count.saved, count.savable, count.clean
+    )
+}
+
+fn rate_bound(stops: usize) -> String {
+    if stops < 4 { "nothing".to_owned() } else { format!("3 in {stops}") }
+}
