@@ -7,7 +7,7 @@ use cuts::{CutList, PlateIndex, Reading};
 use geometry::{Bounds, Contour, Point};
 use nc::{Dialect, Motions, Program};
 use nests::{Hand, Kind, Mix, Nest};
-use proof::Ground;
+use proof::{Ground, Pose};
 use rescue::{Earlier, Situation};
 use shop::{Job, PlateOutline, Shop, Thresholds};
 use units::Length;
@@ -174,7 +174,7 @@ impl Bench {
 
     /// What the planner is told of it.
     #[must_use]
-    pub fn situation<'a>(&'a self, earlier: Option<&'a Earlier>) -> Situation<'a> {
+    pub fn situation<'a>(&'a self, earlier: Option<&'a Earlier>, pose: Option<&'a Pose>) -> Situation<'a> {
         Situation {
             program: &self.program,
             dialect: &self.dialect,
@@ -185,6 +185,7 @@ impl Bench {
             job: &self.job,
             earlier,
             ground: &self.ground,
+            pose,
         }
     }
 

@@ -28,7 +28,7 @@ pub(crate) fn go_on(
     while did.programs < PROGRAMS_MOST {
         let told = told(bench, rig, &stop, &mut random);
         let planned =
-            catch_unwind(AssertUnwindSafe(|| rescue::plan(&bench.situation(earlier.as_ref()), &told)));
+            catch_unwind(AssertUnwindSafe(|| rescue::plan(&bench.situation(earlier.as_ref(), None), &told)));
         let plan = match planned {
             Err(_) => return did.with_end("panic".to_owned()),
             Ok(Err(none)) => return did.with_end(format!("no such stop: {}", none.message)),
@@ -56,6 +56,7 @@ pub(crate) fn go_on(
             progress: plan.progress.clone(),
             given_up: choice.promise.given_up.clone(),
             ran: choice.lines.clone(),
+            pose: None,
         });
     }
     did.with_end("stopped again and again".to_owned())
