@@ -4,7 +4,7 @@ use crate::bench::Bench;
 use crate::case::{Along, Case};
 use crate::judge::{Findable, Lie, Mischief, Mishap, Rig};
 use nests::Random;
-use shop::StopKind;
+use shop::{PlateSide, StopKind};
 
 /// What goes wrong, and where.
 #[derive(Clone, Debug)]
@@ -103,7 +103,8 @@ impl Fault {
 
     /// What the plate lets anyone find again, if it lies otherwise than it was laid.
     pub(crate) fn findable(&self, bench: &Bench, rig: &Rig<'_>) -> Option<Findable> {
-        self.moves.map(|_| Findable { features: craters(bench, rig), sigma_mm: SIGHT_SIGMA_MM })
+        let places = || features(bench, rig).into_iter().map(|(_, place)| place).collect();
+        self.moves.map(|_| Findable { features: places(), sigma_mm: SIGHT_SIGMA_MM })
     }
 }
 
@@ -115,17 +116,32 @@ pub(crate) const SIGHT_SIGMA_MM: f64 = 0.5;
 const LIP_MM: f64 = 4.0;
 const LIP_SHARE: f64 = 0.3;
 
-/// The pierces that can be seen in the skeleton, in the program's frame; those in pieces that have dropped out are gone.
-pub(crate) fn craters(bench: &Bench, rig: &Rig<'_>) -> Vec<[f64; 2]> {
-    let corner = bench.layout.corner;
-    bench
-        .layout
-        .lines
-        .iter()
-        .filter(|line| !line.marks && rig.plate.is_void(line.places[0]))
-        .filter(|line| rig.plate.metal_share(line.places[0], LIP_MM) > LIP_SHARE)
-        .map(|line| [line.places[0][0] + corner[0], line.places[0][1] + corner[1]])
-        .collect()
+/// Something of the plate that can be sighted.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Mark {
+    /// A corner of the plate.
+    Corner(PlateSide),
+    /// The crater of a cut's pierce.
+    Crater(usize),
+}
+
+/// What can be sighted, each with its place in the program's frame: the plate's corners, and the craters that can be seen
+/// in the skeleton; those in pieces that have dropped out are gone.
+pub(crate) fn features(bench: &Bench, rig: &Rig<'_>) -> Vec<(Mark, [f64; 2])> {
+    let [x, y] = bench.layout.corner;
+    let [wide, tall] = bench.layout.size_mm;
+    let corners = [
+        (PlateSide::LowerLeft, [x, y]),
+        (PlateSide::LowerRight, [x + wide, y]),
+        (PlateSide::UpperRight, [x + wide, y + tall]),
+        (PlateSide::UpperLeft, [x, y + tall]),
+    ];
+    let seen = |place: [f64; 2]| rig.plate.is_void(place) && rig.plate.metal_share(place, LIP_MM) > LIP_SHARE;
+    let lines = bench.layout.lines.iter().enumerate();
+    let craters = lines
+        .filter(|(_, line)| !line.marks && seen(line.places[0]))
+        .map(|(cut, line)| (Mark::Crater(cut), [line.places[0][0] + x, line.places[0][1] + y]));
+    corners.map(|(side, place)| (Mark::Corner(side), place)).into_iter().chain(craters).collect()
 }
 
 /// A place on a part of `count` that a share stands for.

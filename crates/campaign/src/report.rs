@@ -2,10 +2,10 @@
 
 use crate::bench::Bench;
 use crate::eyes::{Got, got};
-use crate::fault::{Fault, SIGHT_SIGMA_MM, craters};
+use crate::fault::{Fault, Mark, SIGHT_SIGMA_MM, features};
 use crate::judge::{Lie, Mischief, Rig, distance};
 use nests::Random;
-use shop::{CutIs, CutState, Feature, Measured, StopKind, StopReport};
+use shop::{CutIs, CutState, Feature, Measured, SightedBy, StopKind, StopReport};
 use units::Length;
 
 /// A stop as it is: which program ran and where it stands.
@@ -25,7 +25,7 @@ pub(crate) struct Stop {
 const KERF_END_MM: f64 = 3.0;
 
 /// Most features that are measured on a plate that has moved.
-const MEASURED: usize = 6;
+const MEASURED: usize = 8;
 
 /// The report of a stop.
 pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Random) -> StopReport {
@@ -50,18 +50,31 @@ pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Ran
     report
 }
 
-/// Measurements on a plate that lies otherwise than it was laid: some of its craters, far apart, sighted by pointer.
+/// Measurements on a plate that lies otherwise than it was laid: its corners and some of the craters left in it, far apart,
+/// sighted by a pointer whose offset is known.
 pub(crate) fn measured(bench: &Bench, rig: &Rig<'_>, random: &mut Random) -> Vec<Measured> {
-    far_apart(&craters(bench, rig), MEASURED)
+    let features = features(bench, rig);
+    let places: Vec<[f64; 2]> = features.iter().map(|(_, plan)| *plan).collect();
+    far_apart(&places, MEASURED)
         .into_iter()
-        .map(|plan| {
-            let found = sighted(&rig.lie, plan, SIGHT_SIGMA_MM, random);
-            Measured {
-                feature: Feature::Crater,
-                plan: plan.map(mm),
-                found: vec![found.map(mm)],
+        .filter_map(|plan| {
+            let (what, _) = features.iter().find(|(_, other)| distance(*other, plan) < 1e-9)?;
+            let found = sighted(&rig.lie, plan, SIGHT_SIGMA_MM, random).map(mm);
+            let bare = Measured {
+                feature: Feature::Corner,
+                cut: None,
+                side: None,
+                plan: None,
+                to: None,
+                found: vec![found],
+                lip: None,
+                by: Some(SightedBy::Pointer),
                 sigma: Some(mm(SIGHT_SIGMA_MM)),
-            }
+            };
+            Some(match what {
+                Mark::Corner(side) => Measured { side: Some(*side), ..bare },
+                Mark::Crater(cut) => Measured { feature: Feature::Crater, cut: Some(number(*cut)), ..bare },
+            })
         })
         .collect()
 }

@@ -6,7 +6,7 @@ use crate::Second;
 use crate::adapt::motion;
 use crate::bench::Bench;
 use crate::eyes::{Got, got};
-use crate::fault::{SIGHT_SIGMA_MM, craters};
+use crate::fault::{SIGHT_SIGMA_MM, features};
 use crate::judge::{Act, Ended, Lie, Mischief, Move, Rig, Tape, Why};
 use crate::report::{Stop, far_apart, sighted};
 use geometry::{Path, Point};
@@ -123,13 +123,10 @@ impl Hand<'_> {
         }
     }
 
-    /// By the two pierces that lie farthest apart; by one, turned as before, where there is no second.
+    /// By two marks that lie far apart.
     fn sets_by_two_points(&mut self, rig: &Rig<'_>) -> Lie {
-        let corner = self.bench.layout.corner;
-        let mut points = far_apart(&craters(self.bench, rig), 2);
-        if points.is_empty() {
-            points.push(corner);
-        }
+        let places: Vec<[f64; 2]> = features(self.bench, rig).into_iter().map(|(_, place)| place).collect();
+        let points = far_apart(&places, 2);
         let seen: Vec<[f64; 2]> =
             points.iter().map(|at| sighted(&rig.lie, *at, SIGHT_SIGMA_MM, &mut self.random)).collect();
         let angle = |pair: &[[f64; 2]]| libm::atan2(pair[1][1] - pair[0][1], pair[1][0] - pair[0][0]);

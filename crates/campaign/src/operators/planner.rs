@@ -3,15 +3,16 @@
 use super::{Did, PROGRAMS_MOST, second_mishap, stop_of};
 use crate::adapt::{self, Spec};
 use crate::bench::Bench;
-use crate::judge::{Ended, Mischief, Rig, Tape};
+use crate::judge::{Ended, Lie, Mischief, Rig, Tape};
 use crate::report::{Stop, measured, report};
 use crate::{Second, case::kind_word};
 use nc::Motions;
 use nests::Random;
 use proof::JoinStart;
 use rescue::{Choice, Earlier, RescuePlan};
-use shop::StopReport;
+use shop::{Pointer, StopReport};
 use std::panic::{AssertUnwindSafe, catch_unwind};
+use units::Length;
 
 /// Goes on from a stop until the plate is done or nothing can be proven any more.
 pub(crate) fn go_on(
@@ -26,7 +27,10 @@ pub(crate) fn go_on(
     let mut earlier: Option<Earlier> = None;
     let mut did = Did::default();
     while did.programs < PROGRAMS_MOST {
-        let told = told(bench, rig, &stop, &mut random);
+        // Once the plate is found again, it stays where it is.
+        let measures =
+            rig.lie != Lie::AS_LAID && earlier.as_ref().is_none_or(|earlier| earlier.pose.is_none());
+        let told = told(bench, rig, &stop, measures, &mut random);
         let planned =
             catch_unwind(AssertUnwindSafe(|| rescue::plan(&bench.situation(earlier.as_ref(), None), &told)));
         let plan = match planned {
@@ -56,7 +60,7 @@ pub(crate) fn go_on(
             progress: plan.progress.clone(),
             given_up: choice.promise.given_up.clone(),
             ran: choice.lines.clone(),
-            pose: None,
+            pose: plan.pose.clone(),
         });
     }
     did.with_end("stopped again and again".to_owned())
@@ -79,11 +83,12 @@ fn done(_plan: &RescuePlan, choice: &Choice) -> String {
 }
 
 /// The report of the stop; where the plate may lie elsewhere, with what was measured.
-fn told(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Random) -> StopReport {
+fn told(bench: &Bench, rig: &Rig<'_>, stop: &Stop, measures: bool, random: &mut Random) -> StopReport {
     let mut told = report(bench, rig, stop, random);
-    if rig.lie != crate::judge::Lie::AS_LAID {
+    if measures {
         told.moved = Some(true);
         told.measured = measured(bench, rig, random);
+        told.pointer = Some(Pointer { offset: Some([Length::ZERO; 2]), ..Pointer::default() });
     }
     told
 }
