@@ -3,7 +3,7 @@
 use campaign::{KINDS, Operator, Plan, Row, Tally, run_all};
 use shop::StopKind;
 
-const RUNS: usize = 160;
+const RUNS: usize = 120;
 
 fn rows(runs: usize, threads: usize) -> Vec<Row> {
     run_all(&Plan { runs, seed: 1, program: None, threads }, &mut |_| ())

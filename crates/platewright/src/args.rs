@@ -272,8 +272,9 @@ Examples:
 
 Plates, stops and errors of eye, tape and pointer come from the seed: the same seed gives the same table. Three go on \
 from every stop: the planner, following its own plan, a skilled hand and a plain hand, by the rules in \
-docs/campaign.md. A raster of 0.1 mm says what became of every part. Exit status 1 if a plan of ours brought about an \
-unsafe moment.")]
+docs/campaign.md. A raster of 0.1 mm says what became of every part.
+
+Exit status 1 if a plan of ours brought about an unsafe moment.")]
 pub struct CampaignArgs {
     /// How many stops
     #[arg(long, value_name = "N", default_value_t = 300)]

@@ -1,0 +1,49 @@
+//! `campaign`: the table, its JSON, one case again, and a program of one's own.
+
+use crate::folder::Folder;
+
+#[test]
+fn the_same_seed_prints_the_same_table_on_any_number_of_threads() {
+    let folder = Folder::new();
+    let alone = folder.run("campaign --runs 8 --seed 5 --failures 0 --threads 1");
+    let many = folder.run("campaign --runs 8 --seed 5 --failures 0 --threads 3");
+    assert_eq!((alone.status, alone.err.as_str()), (0, ""), "{}", alone.out);
+    assert_eq!(alone.out, many.out);
+    for word in ["| stop | stops |", "| **all** | 8 |", "skilled hand", "unsafe moments"] {
+        assert!(alone.out.contains(word), "{word:?} is missing:\n{}", alone.out);
+    }
+}
+
+#[test]
+fn json_holds_the_table() {
+    let ran = Folder::new().run("campaign --runs 4 --seed 2 --failures 1 --json");
+    assert_eq!((ran.status, ran.err.as_str()), (0, ""), "{}", ran.out);
+    let document: serde_json::Value = serde_json::from_str(&ran.out).expect("it is JSON");
+    assert_eq!(document["schema"], "platewright.campaign");
+    assert_eq!(document["runs"], 4);
+    let stops = document["kinds"].as_array().expect("rows").iter().map(|row| row["stops"].as_u64());
+    assert_eq!(stops.map(Option::unwrap_or_default).sum::<u64>(), 4);
+    assert_eq!(document["all"]["operators"].as_array().map(Vec::len), Some(3));
+}
+
+#[test]
+fn a_case_is_run_again_by_its_words() {
+    let folder = Folder::new();
+    let ran = folder.run("campaign --case nest=7,families=2,copies=2,kind=no-transfer,cut=0.5");
+    assert_eq!((ran.status, ran.err.as_str()), (0, ""), "{}", ran.out);
+    assert!(ran.out.contains("could still be saved") && ran.out.contains("planner: saved"), "{}", ran.out);
+    let wrong = folder.run("campaign --case nest=7,kind=bang");
+    assert_eq!((wrong.status, wrong.out.as_str()), (2, ""));
+    assert!(wrong.err.contains("`bang` is no kind of stop"), "{}", wrong.err);
+}
+
+#[test]
+fn a_program_of_ones_own_is_stopped() {
+    let folder = Folder::new();
+    folder.put("program.nc", include_bytes!("../../../../demo/machine-feet/program.nc"));
+    folder.put("shop.toml", include_bytes!("../../../../demo/machine-feet/shop.toml"));
+    folder.put("job.toml", include_bytes!("../../../../demo/machine-feet/job.toml"));
+    let ran = folder.run("campaign --program job.toml --runs 2 --failures 0");
+    assert_eq!((ran.status, ran.err.as_str()), (0, ""), "{}", ran.out);
+    assert!(ran.out.contains("| **all** | 2 |"), "{}", ran.out);
+}
