@@ -12,6 +12,7 @@
 mod gather;
 mod ground;
 mod march;
+mod nearest;
 mod room;
 mod search;
 mod shape;
@@ -82,6 +83,3 @@ const DISC_SPARE_MM: f64 = 0.1;
 /// How far beyond a contour's centre line a lead may come, in millimetres: a proof allows 0.05, and rounding takes
 /// some of it.
 const BEYOND_LINE_MM: f64 = 0.03;
-
-#[cfg(test)]
-mod tests;

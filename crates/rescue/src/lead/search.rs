@@ -6,11 +6,13 @@
 //! fine one only where that finds nothing.
 
 use super::march::{STEP_MM, Walk, Walker};
+use super::nearest::{LEAF_MM, Wanted, nearest};
 use super::room::Clear;
 use super::shape::{Join, Passing, Shape};
 use super::verify::verified;
 use super::{Lead, Site};
 use cuts::{Contour, Cut, CutId, Hand, Shape as Is, Turn};
+use geometry::{Point, Program};
 use std::ops::Range;
 
 /// Longest lead, in millimetres: three times what is usual on thick plate; farther off, a kerf through the skeleton
@@ -79,6 +81,9 @@ pub fn fresh_leads(site: &Site<'_>, cut: CutId, window_mm: Range<f64>) -> Vec<Le
     // A place of the window lies at most half of it from the nearer end, and half of it from the middle of both.
     let reach = half_window + from.distance(to) / 2.0 + LENGTH_MAX_MM + beyond;
     let mut walker = Walker::new(site, from.lerp(to, 0.5), reach, cut.id);
+    if nearest(from.lerp(to, 0.5), reach - beyond, &mut Crater { walker: &mut walker }).is_none() {
+        return Vec::new();
+    }
     for density in [COARSE, FINE] {
         let mut search = Search { walker: &mut walker, found: Vec::new(), best_cost: f64::INFINITY, density };
         for join in joins(site, cut, &window, search.density.join_mm) {
@@ -90,6 +95,28 @@ pub fn fresh_leads(site: &Site<'_>, cut: CutId, window_mm: Range<f64>) -> Vec<Le
         }
     }
     Vec::new()
+}
+
+/// A place for a crater, no matter how it is reached: where there is none, no lead need be searched for.
+struct Crater<'w, 'a> {
+    walker: &'w mut Walker<'a>,
+}
+
+impl Wanted for Crater<'_, '_> {
+    fn spare_mm(&mut self, p: Point<Program>) -> f64 {
+        let clear = self.walker.clear_at(p);
+        self.walker.crater_spare_mm(&clear) + LEAF_MM
+    }
+
+    fn may_hold(&mut self, middle: Point<Program>, half_diagonal_mm: f64) -> bool {
+        let clear = self.walker.clear_at(middle);
+        let one_piece = clear.part_mm.min(clear.edge_mm) > half_diagonal_mm;
+        !one_piece || (self.walker.site.is_scrap(middle) && self.walker.site.is_attached(middle))
+    }
+
+    fn cost_mm(&mut self, p: Point<Program>, away_mm: f64) -> Option<f64> {
+        (self.walker.site.is_scrap(p) && self.walker.site.is_attached(p)).then_some(away_mm)
+    }
 }
 
 /// Places of the window at which a lead may meet the path, with the sides from which it may come.
@@ -224,6 +251,7 @@ impl Search<'_, '_> {
             + TOO_NEAR_PART * missing(usual, shape.length_mm())
             + TOO_NEAR_VOID * missing(ROOM_WANTED_MM, self.walker.crater_spare_mm(clear))
             + missing(2.0 * site.ground.kerf.mm(), shape.radius_mm)
+            + TURNED * missing(shape.turn_rad, TURN_USUAL_RAD)
             + OLD_KERF * early_mm
             + elsewhere
     }
@@ -232,14 +260,14 @@ impl Search<'_, '_> {
     fn leads(mut self, cut: &Cut) -> Vec<Lead> {
         self.found.sort_by(|a, b| a.cost.total_cmp(&b.cost));
         let mut leads: Vec<Lead> = Vec::new();
-        let mut looks = 0;
+        let (mut looks, mut searches) = (0, 0);
         for found in &self.found {
             let pierce = found.shape.pierce();
             if leads.iter().any(|lead| lead.pierce.distance(pierce) < APART_MM) {
                 continue;
             }
             looks += 1;
-            leads.extend(verified(self.walker, cut, &found.shape));
+            leads.extend(verified(self.walker, cut, &found.shape, &mut searches));
             if leads.len() == LEADS_MAX || looks == LOOKS_MAX {
                 break;
             }
@@ -260,6 +288,12 @@ const ROOM_WANTED_MM: f64 = 1.0;
 
 /// What each millimetre less of it counts.
 const TOO_NEAR_VOID: f64 = 2.0;
+
+/// An arc that turns more than this, in radians, looks odd to whoever watches it, and cuts off more scrap.
+const TURN_USUAL_RAD: f64 = std::f64::consts::FRAC_PI_2;
+
+/// What each radian more counts.
+const TURNED: f64 = 4.0;
 
 /// What each millimetre counts that the arc has to run farther along old kerf.
 const OLD_KERF: f64 = 0.5;

@@ -1,17 +1,12 @@
 //! The nearest sound place for a touch-off.
-//!
-//! Best first over squares that are quartered: a square is dropped unseen where even its best point has too little
-//! room, since moving by `d` changes the room by at most `d`.
 
+use super::nearest::{LEAF_MM, Wanted, nearest};
 use super::room::Room;
 use super::{DISC_SPARE_MM, Site, gather, ground};
-use geometry::{Curve, Point, Program};
-use std::cmp::Ordering;
-use std::collections::BinaryHeap;
-
-/// Half the side of the smallest square, in millimetres: a place with this much more room than is asked for is never
-/// overlooked, and a touch-off need not be placed finer.
-const LEAF_MM: f64 = 0.25;
+use cuts::{ContourId, CutId, Lies};
+use geometry::{Bounds, Curve, Point, Program, Vector};
+use std::collections::BTreeSet;
+use units::Length;
 
 /// How much farther off a place in scrap may be, in millimetres, to be taken before one on a part, where the torch may
 /// leave a scratch.
@@ -20,10 +15,13 @@ const OFF_PART_MM: f64 = 10.0;
 /// Kept of the farthest way between a touch-off and its start, in millimetres, for rounding in the text.
 const REACH_SPARE_MM: f64 = 0.1;
 
+/// A way that comes this near to the line of a loose piece, in millimetres, leads over it: less than half of any kerf.
+const OVER_MM: f64 = 0.1;
+
 /// The sound place nearest to `near`, within the reach of [`shop::Thresholds::touch_off_reach`], where a disc of the
 /// touch-off's footprint lies on metal that the skeleton surely holds: clear of kerfs as far as they may reach, craters
 /// and holes, plate edges and clamps. Scrap comes before parts. The straight way from there to `near` leads over no
-/// loose piece and no clamp. None if there is no such place.
+/// loose piece, a footprint's width past those that stand, and past clamps. None if there is no such place.
 ///
 /// **Accuracy**: a place with 0.4 mm more room than is asked for is never overlooked.
 #[must_use]
@@ -33,121 +31,86 @@ pub fn touch_off_place(site: &Site<'_>, near: Point<Program>) -> Option<Point<Pr
         return None;
     }
     let around = reach + site.foot_mm() + DISC_SPARE_MM + site.spare_mm + LEAF_MM;
-    let mut search =
-        Search { site, room: gather::room(site, near, around, None), near, reach, open: BinaryHeap::new() };
-    search.open.push(Square { middle: near, half_mm: reach, cost_mm: 0.0 });
-    search.run()
+    let room = gather::room(site, near, around, None);
+    let mut wanted = Sound { site, room, near, in_the_way: in_the_way(site, near, reach) };
+    nearest(near, reach, &mut wanted)
 }
 
-/// Whether a touch-off at `p` is sound, as [`touch_off_place`] has it, and the straight way to the start at `near`
-/// with it.
-fn is_sound(site: &Site<'_>, p: Point<Program>, near: Point<Program>) -> bool {
-    let way = Curve::line(p, near);
-    let torch = units::Length::from_mm(site.foot_mm());
-    let meets_clamp = || {
-        site.ground.clamps.iter().map(ground::corners).any(|corners| {
-            let mut edges = (0..4).map(|k| Curve::line(corners[k], corners[(k + 1) % 4]));
-            edges.any(|edge| edge.distance_to(&way).distance_mm <= torch.mm())
-        })
-    };
-    site.is_attached(p)
-        && site.state.loose_under(site.list, site.index, &way, torch).is_empty()
-        && !meets_clamp()
-}
-
-struct Search<'a> {
+struct Sound<'a> {
     site: &'a Site<'a>,
     room: Room,
     near: Point<Program>,
-    reach: f64,
-    open: BinaryHeap<Square>,
+    in_the_way: Vec<InTheWay>,
 }
 
-impl Search<'_> {
-    fn run(&mut self) -> Option<Point<Program>> {
-        while let Some(square) = self.open.pop() {
-            if square.half_mm <= 0.0 {
-                return Some(square.middle);
-            }
-            if !self.may_hold_a_place(&square) {
-                continue;
-            }
-            if square.half_mm <= LEAF_MM {
-                let place = self.place(square.middle);
-                self.open.extend(place);
-            } else {
-                self.quarter(&square);
-            }
-        }
-        None
-    }
+/// Something low travel keeps off.
+struct InTheWay {
+    edges: Vec<Curve<Program>>,
+    bounds: Bounds<Program>,
+    /// How far, in millimetres.
+    off_mm: f64,
+}
 
-    /// Metal around the footprint at `p` beyond what it needs.
+impl Wanted for Sound<'_> {
     fn spare_mm(&mut self, p: Point<Program>) -> f64 {
         let clear = self.room.at(p);
         clear.void_mm.min(clear.edge_mm) - self.site.foot_mm() - DISC_SPARE_MM - self.site.spare_mm
     }
 
-    fn may_hold_a_place(&mut self, square: &Square) -> bool {
-        let half_diagonal = square.half_mm * std::f64::consts::SQRT_2;
-        if self.spare_mm(square.middle) + half_diagonal < 0.0 {
-            return false;
-        }
-        // Where no contour's line comes in, all of the square is held or none.
-        let one_piece = self.room.at(square.middle).part_mm > half_diagonal;
-        !one_piece || self.site.is_attached(square.middle)
+    fn may_hold(&mut self, middle: Point<Program>, half_diagonal_mm: f64) -> bool {
+        // Where neither a contour's line nor an edge comes in, all of the square is held or none.
+        let clear = self.room.at(middle);
+        let one_piece = clear.part_mm.min(clear.edge_mm) > half_diagonal_mm;
+        !one_piece || self.site.is_attached(middle)
     }
 
-    /// The middle of a smallest square, if it is a sound place.
-    fn place(&mut self, p: Point<Program>) -> Option<Square> {
-        let away = p.distance(self.near);
-        let sound = away <= self.reach && self.spare_mm(p) >= 0.0 && is_sound(self.site, p, self.near);
-        sound.then(|| {
-            let on_part = if self.site.is_scrap(p) { 0.0 } else { OFF_PART_MM };
-            Square { middle: p, half_mm: 0.0, cost_mm: away + on_part }
+    fn cost_mm(&mut self, p: Point<Program>, away_mm: f64) -> Option<f64> {
+        let sound = !self.is_barred(p) && self.site.is_attached(p);
+        sound.then(|| away_mm + if self.site.is_scrap(p) { 0.0 } else { OFF_PART_MM })
+    }
+}
+
+impl Sound<'_> {
+    /// Whether something lies in the way from `p` to the start. The start's own surroundings do not count: it may lie on
+    /// the line of a piece that is loose.
+    fn is_barred(&self, p: Point<Program>) -> bool {
+        let length = p.distance(self.near);
+        let share = 1.0 - self.site.half_kerf_mm() / length.max(self.site.half_kerf_mm());
+        let way = Curve::line(p, p.lerp(self.near, share));
+        self.in_the_way.iter().any(|piece| {
+            let touches = |edge: &Curve<Program>| edge.distance_to(&way).distance_mm <= piece.off_mm;
+            way.bounds().grown(piece.off_mm).meets(&piece.bounds) && piece.edges.iter().any(touches)
         })
     }
-
-    fn quarter(&mut self, square: &Square) {
-        let half_mm = square.half_mm / 2.0;
-        for (x, y) in [(-half_mm, -half_mm), (half_mm, -half_mm), (-half_mm, half_mm), (half_mm, half_mm)] {
-            let middle = Point::new(square.middle.x + x, square.middle.y + y);
-            let cost_mm = (middle.distance(self.near) - half_mm * std::f64::consts::SQRT_2).max(0.0);
-            if cost_mm <= self.reach {
-                self.open.push(Square { middle, half_mm, cost_mm });
-            }
-        }
-    }
 }
 
-/// A square of places, or, without extent, a sound place.
-struct Square {
-    middle: Point<Program>,
-    half_mm: f64,
-    /// No place in it costs less.
-    cost_mm: f64,
+/// Loose pieces and clamps within `reach_mm` of `near`.
+fn in_the_way(site: &Site<'_>, near: Point<Program>, reach_mm: f64) -> Vec<InTheWay> {
+    let torch = site.foot_mm();
+    let across = Vector::new(reach_mm, 0.0);
+    let through = Curve::line(near + -across, near + across);
+    let loose = site.state.loose_under(site.list, site.index, &through, Length::from_mm(reach_mm + torch));
+    let pieces = loose.into_iter().chain(perhaps_loose(site, near, reach_mm + torch)).filter_map(|id| {
+        let closed = site.list.contour(id).closed.as_ref()?;
+        let stands = site.state.piece(id).is_some_and(|piece| piece.lies == Some(Lies::Standing));
+        let edges = closed.path().curves().to_vec();
+        Some(InTheWay { edges, bounds: closed.bounds(), off_mm: if stands { torch } else { OVER_MM } })
+    });
+    let clamps = site.ground.clamps.iter().map(ground::corners).map(|corners| {
+        let edges = (0..4).map(|k| Curve::line(corners[k], corners[(k + 1) % 4])).collect();
+        InTheWay { edges, bounds: Bounds { min: corners[0], max: corners[2] }, off_mm: torch }
+    });
+    pieces.chain(clamps).collect()
 }
 
-impl Ord for Square {
-    /// The cheapest first; of equals the one lower left, so that the answer never depends on the heap.
-    fn cmp(&self, other: &Self) -> Ordering {
-        let key = |square: &Self| [square.cost_mm, square.half_mm, square.middle.y, square.middle.x];
-        let (a, b) = (key(self), key(other));
-        let orders = a.iter().zip(&b).map(|(a, b)| b.total_cmp(a));
-        orders.fold(Ordering::Equal, Ordering::then)
-    }
+/// Pieces near by that are not sure to be loose but may be, since nobody knows just how far a kerf reaches.
+fn perhaps_loose(site: &Site<'_>, near: Point<Program>, reach_mm: f64) -> BTreeSet<ContourId> {
+    let within = Bounds { min: near, max: near }.grown(reach_mm);
+    let cuts: BTreeSet<CutId> = site.index.curves.in_bounds(within).map(|(_, (cut, _))| cut).collect();
+    let begun = cuts
+        .into_iter()
+        .map(|cut| site.list.cut(cut))
+        .filter(|cut| !cut.is_mark && !site.state.is_dry(cut.id) && !site.state.is_whole(site.list, cut.id));
+    let bounded = begun.flat_map(|cut| cut.bounds.iter().copied());
+    bounded.filter(|id| site.state.piece(*id).is_none() && site.may_be_loose(*id)).collect()
 }
-
-impl PartialOrd for Square {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl PartialEq for Square {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Square {}

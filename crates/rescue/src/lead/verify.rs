@@ -9,8 +9,17 @@ use cuts::{Cut, Depth};
 /// Step of the last look, in millimetres.
 const STEP_MM: f64 = 0.1;
 
-/// The lead of this shape, if it stands the last look.
-pub(super) fn verified(walker: &mut Walker<'_>, cut: &Cut, shape: &Shape) -> Option<Lead> {
+/// Most searches for a touch-off away from the pierce in one search for leads: where so many pierces that lie apart
+/// from each other have none, no other will.
+const TOUCH_OFFS_MAX: u32 = 10;
+
+/// The lead of this shape, if it stands the last look. `searches` counts those for touch-offs.
+pub(super) fn verified(
+    walker: &mut Walker<'_>,
+    cut: &Cut,
+    shape: &Shape,
+    searches: &mut u32,
+) -> Option<Lead> {
     let site = walker.site;
     let pierce = shape.pierce();
     let clear = walker.clear_at(pierce);
@@ -22,8 +31,14 @@ pub(super) fn verified(walker: &mut Walker<'_>, cut: &Cut, shape: &Shape) -> Opt
     if !arc_lives(walker, cut, shape, over_void_mm) {
         return None;
     }
-    let touch_off =
-        if walker.foot_spare_mm(&clear) >= 0.0 { Some(pierce) } else { touch_off_place(site, pierce) };
+    let touch_off = if walker.foot_spare_mm(&clear) >= 0.0 {
+        Some(pierce)
+    } else if *searches < TOUCH_OFFS_MAX {
+        *searches += 1;
+        touch_off_place(site, pierce)
+    } else {
+        None
+    };
     Some(Lead {
         pierce,
         touch_off: touch_off?,
