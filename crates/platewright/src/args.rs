@@ -32,6 +32,8 @@ pub enum Command {
     Show(ShowArgs),
     /// It stopped: what to do first, likely causes, and a restart program proven before it is written
     Rescue(RescueArgs),
+    /// The plate moved: where it lies now by a few measured points, and the rest of the program written for there
+    Refind(RefindArgs),
     /// Print the page of a rule: what it checks, why it matters, what to do
     Explain(ExplainArgs),
     /// The shop file: write a starter, check it, list what it may say
@@ -177,6 +179,55 @@ pub struct RescueArgs {
     #[arg(long, value_name = "DIR", help_heading = "Output")]
     pub out: Option<PathBuf>,
     /// Print the plan as JSON instead (docs/json.md)
+    #[arg(long, help_heading = "Output")]
+    pub json: bool,
+}
+
+/// `refind`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  platewright refind bracket.nc --thickness '10 mm' --plate '2500x1250 mm' --cut 37
+  platewright refind bracket.nc --thickness '10 mm' --plate '2500x1250 mm' --cut 37 \\
+    --measure 'corner lower-left at 14.2,-6.3 mm' --measure 'crater of 30 at 1894.1,951.8 mm' \\
+    --measure 'hole of 5 at 100,50 110,60 105,55 mm' --out refind
+  platewright refind job.toml --stop stop.toml --out refind
+
+The first says what to measure. All readings are what the control shows with the pointer's spot, or the torch's tip, \
+on the feature, with the datum as it was when the plate was begun. Measure only what the skeleton still holds.
+  crater of N            the crater of cut N's pierce
+  hole of N              cut N's round hole: three or more places round its edge
+  corner SIDE | X,Y      lower-left, lower-right, upper-left, upper-right of the plate, or near X,Y of a kerf
+  edge SIDE | of N X,Y   left, right, bottom, top of the plate, or the edge of cut N near X,Y: two places or more
+  point X,Y, dimple X,Y  any other mark, by where the program has it
+Add 'by tip' (1 mm; a pointer 0.5 mm), 'lip part', 'lip scrap' or 'lip middle' on a kerf, 'sigma 0.3 mm'.
+
+Written into the folder, if --out names one: refind.nc (only if it is proven), trace.nc, steps.md, refind.svg, \
+changes.diff, refind.json, plate.json.
+Exit status 1 if nothing could be proven.")]
+pub struct RefindArgs {
+    /// The stop.
+    #[command(flatten)]
+    pub stop: StopArgs,
+    /// Something measured; may be given several times
+    #[arg(long, value_name = "WHAT at X,Y", help_heading = "What was measured", allow_hyphen_values = true)]
+    pub measure: Vec<String>,
+    /// How far the pointer's spot lies from the torch: '62,0 mm'; '0,0 mm' if the control shows where the spot is
+    #[arg(long, value_name = "X,Y", value_parser = pair, help_heading = "What was measured", allow_hyphen_values = true)]
+    pub pointer: Option<Pair>,
+    /// How far off its place a cut may land [default: the job's tolerance, or 1.5 mm]
+    #[arg(long, value_name = "LENGTH", help_heading = "What is known")]
+    pub tolerance: Option<Length>,
+    /// Program and plate.
+    #[command(flatten)]
+    pub job: JobArgs,
+    /// What earlier rescues left on this plate: the plate.json of the last one
+    #[arg(long, value_name = "PLATE.json", help_heading = "What is known")]
+    pub after: Option<PathBuf>,
+    /// Folder to write into; without it nothing is written
+    #[arg(long, value_name = "DIR", help_heading = "Output")]
+    pub out: Option<PathBuf>,
+    /// Print JSON instead (docs/json.md)
     #[arg(long, help_heading = "Output")]
     pub json: bool,
 }

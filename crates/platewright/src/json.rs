@@ -8,11 +8,13 @@ use serde::Serialize;
 mod campaign;
 mod plan;
 mod program;
+mod refound;
 mod summary;
 
 pub(crate) use campaign::{CampaignDocument, FailureRow};
 pub(crate) use plan::{PlanDocument, PlanFrame};
 pub(crate) use program::ProgramRow;
+pub(crate) use refound::{RefindDocument, RefoundRow};
 pub(crate) use summary::SummaryRow;
 
 /// Decimals of a millimetre kept in JSON: a nanometre, far below any figure that means something.

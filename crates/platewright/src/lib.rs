@@ -12,6 +12,7 @@ mod findings;
 mod ground;
 mod inputs;
 mod json;
+mod measure;
 mod plate_file;
 mod reading;
 mod screen;
@@ -50,6 +51,7 @@ fn work(command: &Command, screen: &mut Screen<'_>) -> Result<Exit, Error> {
         Command::Check(args) => commands::check::run(args, screen),
         Command::Show(args) => commands::show::run(args, screen),
         Command::Rescue(args) => commands::rescue::run(args, screen),
+        Command::Refind(args) => commands::refind::run(args, screen),
         Command::Explain(args) => commands::explain::run(args, screen),
         Command::Shop(args) => commands::shop::run(&args.command, screen),
         Command::Campaign(args) => commands::campaign::run(args, screen),

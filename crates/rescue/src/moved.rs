@@ -1,7 +1,7 @@
 //! A plate that moved: where it lies now by what was measured, and the stop report's places brought to it.
 
-use crate::Situation;
-use crate::refind::{Metal, Question, Refound, refind};
+use crate::refind::{Metal, Question, Refound, refind, shown};
+use crate::{Situation, Step};
 use cuts::PlateState;
 use geometry::{Placement, Point, Program};
 use proof::Pose;
@@ -56,6 +56,21 @@ impl Moved {
 }
 
 impl Moved {
+    /// Puts the visit to a known place before the trace: what was measured is held against the torch itself.
+    pub(crate) fn add_visit(&self, steps: &mut Vec<Step>, system: System) {
+        let Some(visit) = self.refound.as_ref().and_then(|found| found.visit.as_ref()) else { return };
+        let order = format!(
+            "With the torch off put its tip on {}: the control must show {} to within {}. If it does not, measure \
+             again.",
+            visit.name,
+            shown(visit.shows.x, visit.shows.y, system),
+            Length::from_mm(visit.within_mm).show(system)
+        );
+        let why = "A slip in the measurements, or a pointer that is off, shows here before it costs a plate.";
+        let at = steps.iter().position(|step| step.order.starts_with("Run trace.nc")).unwrap_or(steps.len());
+        steps.insert(at, Step { order, why: why.to_owned() });
+    }
+
     /// The report with the kerf's end where the new pose has it: it was jogged to when everything else was measured,
     /// after the plate had moved. None where the report as it is holds.
     pub(crate) fn kerf_end(&self, told: &StopReport, stop: &StopReport) -> Option<StopReport> {

@@ -268,8 +268,13 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
                 .collect::<Vec<_>>(),
         );
     }
-    let by_hand = if options.choices.is_empty() { steps::by_hand(&scene) } else { Vec::new() };
-    let (steps, cautions) = (steps::safe_order(&scene), steps::cautions(&scene));
+    // By hand only where the plate lies is known: by its old place everything would be cut beside it.
+    let by_hand = match options.choices.is_empty() && moved.in_the_way.is_none() {
+        true => steps::by_hand(&scene),
+        false => Vec::new(),
+    };
+    let (mut steps, cautions) = (steps::safe_order(&scene), steps::cautions(&scene));
+    moved.add_visit(&mut steps, system);
     let stopped_at = stop.at.map(|[x, y]| Point::new(x.mm(), y.mm()));
     Ok(RescuePlan {
         stopped_at: Some(stopped_at.unwrap_or(list.cut(taken.cut).pierce.at)),

@@ -329,9 +329,10 @@ pub(crate) fn cautions(scene: &Scene<'_>) -> Vec<String> {
     cautions
 }
 
-/// A place in the program's units.
+/// Where the control shows a place of the plate, in the program's units.
 pub(crate) fn place(scene: &Scene<'_>, p: Point<Program>) -> String {
-    place_in(scene.system, p)
+    let shown = scene.situation.pose.map_or(p, |pose| pose.placement.point(p));
+    place_in(scene.system, shown)
 }
 
 /// A place in one system of units.

@@ -4,7 +4,7 @@
 use crate::restart::{Retract, go_up, retracts};
 use crate::{Situation, Trace};
 use cuts::{Cut, CutId};
-use geometry::{Bounds, Curve, Point, Program as ProgramFrame};
+use geometry::{Bounds, Curve, Placement, Point, Program as ProgramFrame};
 use nc::{Distance, EventKind, Height, HeightBase, MotionKind, Motions, Program, Start, Style, Writer};
 use shop::Clamp;
 use units::System;
@@ -43,7 +43,7 @@ pub(crate) fn trace(
             way.around(&format!("clamp {}", clamp.name), around_it);
         }
     }
-    way.along(first);
+    way.along(first, situation.pose.map(|pose| &pose.placement));
     way.writer.end();
     preconditions.extend(way.left_out.iter().map(|what| {
         format!("Looked at by eye, since the raised torch may not clear a clamp on the way: the {what}.")
@@ -56,8 +56,16 @@ pub(crate) fn trace(
     Ok(Trace { text, preconditions })
 }
 
+/// The box round all cuts, as the control shows it.
 fn frame(situation: &Situation<'_>, cuts: &[CutId]) -> Option<Bounds<ProgramFrame>> {
-    cuts.iter().filter_map(|cut| situation.list.cut(*cut).path.bounds()).reduce(Bounds::union)
+    let bounds = |cut: &CutId| {
+        let path = &situation.list.cut(*cut).path;
+        match situation.pose {
+            Some(pose) => path.placed(&pose.placement).bounds(),
+            None => path.bounds(),
+        }
+    };
+    cuts.iter().filter_map(bounds).reduce(Bounds::union)
 }
 
 /// Clamps that the raised torch is not known to clear, wider by the torch's tip.
@@ -114,18 +122,21 @@ impl Way<'_> {
         }
     }
 
-    /// To a cut's pierce, along it, and back to the pierce; or not at all.
-    fn along(&mut self, cut: &Cut) {
+    /// To a cut's pierce where the plate lies, along it, and back to the pierce; or not at all.
+    fn along(&mut self, cut: &Cut, lies: Option<&Placement<ProgramFrame, ProgramFrame>>) {
         let what = format!("restart: cut {}", cut.number());
-        if self.at.is_some_and(|at| !self.is_clear(at, cut.pierce.at)) {
+        let moved = lies.map(|lies| cut.path.placed(lies));
+        let path = moved.as_ref().unwrap_or(&cut.path);
+        let pierce = lies.map_or(cut.pierce.at, |lies| lies.point(cut.pierce.at));
+        if self.at.is_some_and(|at| !self.is_clear(at, pierce)) {
             self.left_out.push(what);
             return;
         }
         self.writer.comment(&what);
-        self.go(cut.pierce.at);
-        self.writer.feed_path(&cut.path, Some(SPEED_MM_PER_MIN));
-        self.at = cut.path.to().or(self.at);
-        self.go(cut.pierce.at);
+        self.go(pierce);
+        self.writer.feed_path(path, Some(SPEED_MM_PER_MIN));
+        self.at = path.to().or(self.at);
+        self.go(pierce);
     }
 
     fn is_clear(&self, from: Point<ProgramFrame>, to: Point<ProgramFrame>) -> bool {

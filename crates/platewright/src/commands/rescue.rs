@@ -17,23 +17,55 @@ use std::path::{Path, PathBuf};
 
 pub(crate) mod account;
 
-/// The restart program.
-const PROGRAM: &str = "rescue.nc";
-/// The same way with the torch off.
-const TRACE: &str = "trace.nc";
-/// The plan as JSON.
-const PLAN: &str = "plan.json";
-/// The plate, for a second stop.
-const PLATE: &str = "plate.json";
-/// The picture.
-const PICTURE: &str = "plan.svg";
-/// What to do in which order.
-const STEPS: &str = "steps.md";
-/// The difference to the original.
-const CHANGES: &str = "changes.diff";
+/// Names of the files of a plan.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Names {
+    /// The restart program.
+    pub(crate) program: &'static str,
+    /// The same way with the torch off.
+    pub(crate) trace: &'static str,
+    /// The plan as JSON.
+    pub(crate) document: &'static str,
+    /// The plate, for a second stop.
+    pub(crate) plate: &'static str,
+    /// The picture.
+    pub(crate) picture: &'static str,
+    /// What to do in which order.
+    pub(crate) steps: &'static str,
+    /// The difference to the original.
+    pub(crate) changes: &'static str,
+}
 
-/// All of them.
-const FILES: [&str; 7] = [PROGRAM, TRACE, PLAN, PLATE, PICTURE, STEPS, CHANGES];
+impl Names {
+    /// All of them.
+    pub(crate) const fn all(&self) -> [&'static str; 7] {
+        [self.program, self.trace, self.document, self.plate, self.picture, self.steps, self.changes]
+    }
+
+    /// What a file is.
+    pub(crate) fn about(&self, name: &str) -> &'static str {
+        let of = [
+            (self.program, "the restart program, proven"),
+            (self.trace, "the same way at safe height, torch off: run it first"),
+            (self.steps, "what to do, in which order: print it or take it to the table"),
+            (self.picture, "the plate: what is cut, where it stopped, where it goes on"),
+            (self.changes, "how the restart program differs from the original"),
+            (self.plate, "the plate's state, for a second stop: --after"),
+        ];
+        of.iter().find(|(other, _)| *other == name).map_or("all of this as JSON", |(_, about)| about)
+    }
+}
+
+/// Names of the files that the command writes.
+const FILES: Names = Names {
+    program: "rescue.nc",
+    trace: "trace.nc",
+    document: "plan.json",
+    plate: "plate.json",
+    picture: "plan.svg",
+    steps: "steps.md",
+    changes: "changes.diff",
+};
 
 /// Runs the command.
 pub(crate) fn run(args: &RescueArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
@@ -121,7 +153,7 @@ impl Rescued {
     /// # Errors
     /// If the disk refuses, or a file would be written over that this was made from.
     pub(crate) fn write(&self, inputs: &Inputs, reading: &Reading, folder: &Path) -> Result<Written, Error> {
-        inputs.spare(folder, FILES.map(str::to_owned))?;
+        inputs.spare(folder, FILES.all().map(str::to_owned))?;
         let (set, written) = self.files(inputs, reading);
         write_all(&RealDisk, folder, &set)?;
         Ok(written)
@@ -129,32 +161,39 @@ impl Rescued {
 
     /// The files of the plan, and what there is to say about them.
     pub(crate) fn files(&self, inputs: &Inputs, reading: &Reading) -> (FileSet, Written) {
-        let plan = &self.plan;
-        let choice = plan.choices.first();
         let original = Fingerprint::of(&inputs.program_name(), reading.program.text());
-        let mut set = FileSet::default();
-        set.add_or_leave_out(PROGRAM, choice.map(|choice| choice.text.clone()));
-        set.add_or_leave_out(TRACE, plan.trace.as_ref().map(|trace| trace.text.clone().into_bytes()));
-        set.add(STEPS, rescue::steps_markdown(plan));
-        set.add(PICTURE, self.picture(inputs, reading));
-        set.add_or_leave_out(CHANGES, choice.map(|choice| choice.diff.shown.clone().into_bytes()));
-        set.add(PLATE, self.plate_file(original.clone(), reading).text());
-        let names: Vec<String> = set.names().map(str::to_owned).chain([PLAN.to_owned()]).collect();
+        let mut set = self.set(inputs, reading, &FILES);
+        let names: Vec<String> = set.names().map(str::to_owned).chain([FILES.document.to_owned()]).collect();
         let frame = PlanFrame {
             program: ProgramRow::new(&original, reading.program.blocks().len()),
             assumed: self.assumed.clone(),
             files: names.clone(),
-            first_choice_file: PROGRAM,
+            first_choice_file: FILES.program,
         };
-        let document = json::text(&PlanDocument::new(plan, frame));
-        set.add(PLAN, document.clone());
+        let document = json::text(&PlanDocument::new(&self.plan, frame));
+        set.add(FILES.document, document.clone());
         (set, Written { document, names })
     }
 
+    /// The files of the plan by these names, without the document.
+    pub(crate) fn set(&self, inputs: &Inputs, reading: &Reading, names: &Names) -> FileSet {
+        let plan = &self.plan;
+        let choice = plan.choices.first();
+        let original = Fingerprint::of(&inputs.program_name(), reading.program.text());
+        let mut set = FileSet::default();
+        set.add_or_leave_out(names.program, choice.map(|choice| choice.text.clone()));
+        set.add_or_leave_out(names.trace, plan.trace.as_ref().map(|trace| trace.text.clone().into_bytes()));
+        set.add(names.steps, rescue::steps_markdown(plan));
+        set.add(names.picture, self.picture(inputs, reading));
+        set.add_or_leave_out(names.changes, choice.map(|choice| choice.diff.shown.clone().into_bytes()));
+        set.add(names.plate, self.plate_file(original, reading, names.program).text());
+        set
+    }
+
     /// The plate as it stands before the restart program is run.
-    fn plate_file(&self, original: Fingerprint, reading: &Reading) -> PlateFile {
+    fn plate_file(&self, original: Fingerprint, reading: &Reading, program: &str) -> PlateFile {
         let choice = self.plan.choices.first();
-        let restart = choice.map(|choice| Fingerprint::of(PROGRAM, &choice.text));
+        let restart = choice.map(|choice| Fingerprint::of(program, &choice.text));
         let earlier = Earlier {
             progress: self.plan.progress.clone(),
             given_up: choice.map(|choice| choice.promise.given_up.clone()).unwrap_or_default(),

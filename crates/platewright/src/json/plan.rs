@@ -1,7 +1,7 @@
 //! A rescue plan, as `rescue --json` prints it and `plan.json` keeps it.
 
 use super::summary::rounded_s;
-use super::{PlaceRow, ProgramRow};
+use super::{PlaceRow, ProgramRow, RefoundRow};
 use proof::Proof;
 use rescue::{Choice, ChoiceKind, RankedCause, RescuePlan, Step};
 use serde::Serialize;
@@ -21,6 +21,7 @@ pub(crate) struct PlanDocument {
     choices: Vec<ChoiceRow>,
     none_because: Option<String>,
     wanted: Option<String>,
+    refound: Option<RefoundRow>,
     by_hand: Vec<StepRow>,
     trace_preconditions: Vec<String>,
     start_at_line: Option<StartAtRow>,
@@ -71,7 +72,7 @@ struct AnswerRow {
 }
 
 #[derive(Debug, Serialize)]
-struct ChoiceRow {
+pub(super) struct ChoiceRow {
     kind: &'static str,
     title: String,
     file: Option<&'static str>,
@@ -155,6 +156,7 @@ impl PlanDocument {
             not_understood: plan.triage.not_understood.clone(),
             choices: choices.map(|(k, choice)| ChoiceRow::new(choice, file(k))).collect(),
             none_because: plan.none_because.clone(),
+            refound: plan.refound.as_ref().map(RefoundRow::new),
             wanted: plan.wanted.clone(),
             by_hand: plan.by_hand.iter().map(StepRow::new).collect(),
             trace_preconditions: plan.trace.iter().flat_map(|trace| trace.preconditions.clone()).collect(),
@@ -205,7 +207,7 @@ impl LookRow {
 }
 
 impl ChoiceRow {
-    fn new(choice: &Choice, file: Option<&'static str>) -> Self {
+    pub(super) fn new(choice: &Choice, file: Option<&'static str>) -> Self {
         Self {
             kind: match choice.kind {
                 ChoiceKind::RestartBlock => "restart-block",

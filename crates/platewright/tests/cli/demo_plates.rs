@@ -285,6 +285,24 @@ fn every_field_of_every_document_is_described() {
     documents.push(json(&folder.run("rescue job.toml --stop stop.toml --out out --json")));
     assert_eq!(documents[4], plan(&folder, "out"), "the file is what is printed");
     documents.push(serde_json::from_str(&folder.text("out/plate.json")).expect("it is JSON"));
+    let moved = [
+        "refind",
+        "job.toml",
+        "--cut",
+        "37",
+        "--tolerance",
+        "2 mm",
+        "--pointer",
+        "0,0 mm",
+        "--json",
+        "--measure",
+        "corner lower-left at 20,5 mm",
+        "--measure",
+        "corner upper-right at 1520,755 mm",
+        "--measure",
+        "corner lower-right at 1520,5 mm",
+    ];
+    documents.push(json(&folder.run_with(&moved)));
     for document in &documents {
         let (schema, version) = (document["schema"].as_str().expect("a name"), &document["version"]);
         assert!(PAGE.contains(&format!("`{schema}`")), "{schema}");

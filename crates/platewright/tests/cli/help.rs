@@ -9,6 +9,7 @@ const COMMANDS: &[(&str, &[&str])] = &[
     ("check", &["Examples:", "--thickness", "Exit status"]),
     ("show", &["Examples:", "--after", "--findings"]),
     ("rescue", &["Examples:", "--stop", "--cut", "rescue.nc", "Exit status"]),
+    ("refind", &["Examples:", "--measure", "refind.nc", "Exit status"]),
     ("explain", &["Examples:"]),
     ("shop", &["init", "check", "keys"]),
     ("shop init", &["Example:"]),

@@ -219,7 +219,8 @@ fn point([x, y]: [Length; 2]) -> Point<Program> {
 }
 
 /// A place as people read it: `X 412.3 Y 88 mm`.
-pub(super) fn shown(x: f64, y: f64, system: System) -> String {
+#[must_use]
+pub fn shown(x: f64, y: f64, system: System) -> String {
     let (x, y) = (Length::from_mm(x).show(system), Length::from_mm(y).show(system));
     format!("X {} Y {y}", x.split(' ').next().unwrap_or_default())
 }

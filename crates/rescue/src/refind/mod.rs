@@ -22,7 +22,7 @@ mod sentences;
 
 pub use candidates::candidates;
 pub use circle::{CircleFit, NoCircle, fit_circle};
-pub use features::{Sighted, sighted};
+pub use features::{Sighted, shown, sighted};
 pub use fit::{Model, NoFit, PoseFit, Sighting, Spread, fit_pose};
 pub use judge::{DOUBT, GrowthLimits, Judgement, Verdict, chance_of, judge};
 pub use metal::Metal;

@@ -347,6 +347,7 @@ fn fates(
         parts.iter().map(|(_, worst, _)| (*worst <= tolerance).then_some(Fate::Safe)).collect();
     let mut further = fit.clone();
     let mut names = Vec::new();
+    let mut left = features.to_vec();
     let targets = |k: usize| {
         let cuts = parts[k].2.iter().flat_map(|cut| corners_of(list.cut(*cut)));
         cuts.collect::<Vec<Point<Program>>>()
@@ -358,12 +359,12 @@ fn fates(
         }
         let outer = hull(&open.iter().flat_map(|k| targets(*k)).collect::<Vec<_>>());
         let worst = |fit: &PoseFit| pose_by(fit).map_or(f64::INFINITY, |pose| worst_of(&pose, &outer));
-        let gains = next_to_measure(&further, features, worst);
+        let gains = next_to_measure(&further, &left, worst);
         let Some(gain) = gains.first() else { break };
-        let feature = &features[gain.candidate];
-        let Some(next) = further.if_also_measured(feature) else { break };
+        let feature = left.remove(gain.candidate);
+        let Some(next) = further.if_also_measured(&feature) else { break };
         further = next;
-        names.push(feature.name.clone());
+        names.push(feature.name);
         let Some(pose) = pose_by(&further) else { break };
         for k in open {
             if worst_of(&pose, &targets(k)) <= tolerance {
@@ -431,6 +432,17 @@ impl Refound {
     #[must_use]
     pub fn is_usable(&self) -> bool {
         self.pose.is_some()
+    }
+
+    /// How far off the fit a sighting was found, as the control shows it; across itself only for an edge. None where
+    /// there is no fit. A sighting that was left out is held against the fit all the same.
+    #[must_use]
+    pub fn off_mm(&self, sighting: &Sighting) -> Option<geometry::Vector<Table>> {
+        let fit = &self.judgement.as_ref()?.fit;
+        let off = sighting.found - fit.map(sighting.plan);
+        let Spread::Across { direction, .. } = sighting.spread else { return Some(off) };
+        let along = fit.placement().vector(direction).unit()?;
+        Some(off + along * -off.dot(along))
     }
 
     /// What the sightings say together, if they fix a pose.

@@ -389,7 +389,7 @@ impl<'a> Flat<'a> {
             || curve.length_mm() > geometry::SAME_POINT_MM;
         match motion.kind {
             MotionKind::Rapid if goes || (says_place && modal.distance == Distance::Absolute) => {
-                writer.rapid(curve.to())
+                writer.rapid(curve.to());
             }
             MotionKind::Feed | MotionKind::ArcCw | MotionKind::ArcCcw if goes => {
                 writer.feed(&curve_from(&curve, self.at + -shift), None);

@@ -31,7 +31,7 @@ pub(crate) fn posed(
     let carried = last.before;
     let placed = motions.placed(&[(0..carried, *placement)]);
     // The motion after those goes where it went, but comes from elsewhere.
-    let elsewhere = [0..carried.saturating_add(1)];
+    let elsewhere: Vec<_> = std::iter::once(0..carried.saturating_add(1)).collect();
     let there = Situation { program: &program, motions: &placed, ..*situation };
     let mut draft = Draft::new(&program);
     if header::begins_with_percent(&there) {

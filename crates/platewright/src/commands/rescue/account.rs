@@ -23,24 +23,24 @@ pub(crate) fn print(rescued: &Rescued, inputs: &Inputs, reading: &Reading, scree
     print_stop(plan, inputs, system, screen);
     print_steps(plan, screen);
     print_causes(plan, screen);
+    if let Some(refound) = &plan.refound {
+        super::super::refind::account::print(refound, system, screen);
+    }
     print_way_on(plan, system, screen);
     print_rest(plan, &rescued.assumed, screen);
 }
 
+/// Prints how to go on and what there is to know besides, after an account of something else.
+pub(crate) fn print_way_on_and_rest(rescued: &Rescued, system: System, screen: &mut Screen<'_>) {
+    print_way_on(&rescued.plan, system, screen);
+    print_rest(&rescued.plan, &rescued.assumed, screen);
+}
+
 /// Says which files were written and which to open first.
 pub(crate) fn print_files(plan: &RescuePlan, folder: &Path, names: &[String], screen: &mut Screen<'_>) {
-    let about = |name: &str| match name {
-        super::PROGRAM => "the restart program, proven",
-        super::TRACE => "the same way at safe height, torch off: run it first",
-        super::STEPS => "what to do, in which order: print it or take it to the table",
-        super::PICTURE => "the plate: what is cut, where it stopped, where it goes on",
-        super::CHANGES => "how the restart program differs from the original",
-        super::PLATE => "the plate's state, for a second stop: --after",
-        _ => "all of this as JSON",
-    };
     heading(&format!("Written into {}", folder.display()), screen);
     for name in names {
-        screen.line(&format!("  {name:<13} {}", about(name)));
+        screen.line(&format!("  {name:<13} {}", super::FILES.about(name)));
     }
     if plan.choices.is_empty() {
         screen.paragraph("  There is no rescue.nc: a program that is not proven is not written.", 2);
@@ -112,7 +112,7 @@ fn print_way_on(plan: &RescuePlan, system: System, screen: &mut Screen<'_>) {
         return;
     };
     heading("How to go on", screen);
-    print_choice(best, system, screen);
+    print_choice(best, plan.pose.as_ref(), system, screen);
     if let Some(start) = &plan.start_at_line {
         screen.paragraph(
             &format!("  Or start the original at line {}: proven {}.", start.line, start.holds_for),
@@ -128,8 +128,9 @@ fn print_way_on(plan: &RescuePlan, system: System, screen: &mut Screen<'_>) {
     }
 }
 
-fn print_choice(choice: &Choice, system: System, screen: &mut Screen<'_>) {
-    let at = place(Length::from_mm(choice.restarts_at.x), Length::from_mm(choice.restarts_at.y), system);
+fn print_choice(choice: &Choice, pose: Option<&proof::Pose>, system: System, screen: &mut Screen<'_>) {
+    let at = pose.map_or(choice.restarts_at, |pose| pose.placement.point(choice.restarts_at));
+    let at = place(Length::from_mm(at.x), Length::from_mm(at.y), system);
     screen.paragraph(&format!("  {}", choice.title), 2);
     let mut cuts: Vec<u32> = choice.promise.cuts.iter().map(|cut| cut.number()).collect();
     cuts.sort_unstable();

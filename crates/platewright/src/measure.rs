@@ -1,0 +1,225 @@
+//! A measurement as it is typed: `--measure 'crater of 12 at 412.3,88.1 mm'`.
+
+use crate::error::Error;
+use shop::{Feature, Measured, Worded, from_word};
+use std::str::FromStr;
+use units::Length;
+
+/// What is typed, for remedies.
+const FORM: &str = "write it as 'crater of 12 at 412.3,88.1 mm', 'hole of 5 at 100,50 110,60 105,55 mm', \
+                    'corner lower-left at 12.3,4.5 mm', 'corner 100,80 at 112,84 mm lip scrap', \
+                    'edge left at 1,20 2,400 mm', 'edge of 7 100,80 at 112,84 118,90 mm', \
+                    'point 412,88 at 430.2,91.3 mm'; add 'by tip', 'lip part|scrap|middle' or 'sigma 0.3 mm'";
+
+/// Words that end a list of places.
+const MARKS: [&str; 6] = ["of", "at", "to", "by", "lip", "sigma"];
+
+/// The measurement that `text` tells.
+///
+/// # Errors
+/// If it cannot be understood, with the part that cannot.
+pub(crate) fn measured(text: &str) -> Result<Measured, Error> {
+    let words: Vec<String> = text.split_whitespace().map(str::to_lowercase).collect();
+    let mut words = Words { text, words, next: 0 };
+    let feature: Feature = words.choice()?;
+    let mut row = Measured {
+        feature,
+        cut: None,
+        side: None,
+        plan: None,
+        to: None,
+        found: Vec::new(),
+        lip: None,
+        by: None,
+        sigma: None,
+    };
+    let unit = words.unit();
+    while let Some(word) = words.peek().map(str::to_owned) {
+        match word.as_str() {
+            "of" => {
+                words.next += 1;
+                row.cut = Some(words.number()?);
+            }
+            "at" => {
+                words.next += 1;
+                row.found = words.places(unit.as_deref())?;
+            }
+            "to" => {
+                words.next += 1;
+                row.to = Some(words.place(unit.as_deref())?);
+            }
+            "by" => {
+                words.next += 1;
+                row.by = Some(words.choice()?);
+            }
+            "lip" => {
+                words.next += 1;
+                row.lip = Some(words.choice()?);
+            }
+            "sigma" => {
+                words.next += 1;
+                row.sigma = Some(words.length()?);
+            }
+            word if word.contains(',') => row.plan = Some(words.place(unit.as_deref())?),
+            _ => row.side = Some(words.choice()?),
+        }
+    }
+    if row.found.is_empty() {
+        return Err(words.wrong("it does not say what the control showed; add 'at X,Y mm'"));
+    }
+    if row.sigma.is_some_and(|sigma| sigma.mm() <= 0.0) {
+        return Err(words.wrong("its uncertainty must be more than nothing"));
+    }
+    match row.unnamed() {
+        Some((what, _)) => Err(words.wrong(what)),
+        None => Ok(row),
+    }
+}
+
+struct Words<'t> {
+    text: &'t str,
+    words: Vec<String>,
+    next: usize,
+}
+
+impl Words<'_> {
+    fn peek(&self) -> Option<&str> {
+        self.words.get(self.next).map(String::as_str)
+    }
+
+    fn take(&mut self) -> Result<String, Error> {
+        let word = self.words.get(self.next).cloned();
+        self.next += 1;
+        word.ok_or_else(|| self.wrong("it ends too early"))
+    }
+
+    fn wrong(&self, what: impl std::fmt::Display) -> Error {
+        Error::usage(format!("--measure {:?}: {what}", self.text), FORM)
+    }
+
+    fn choice<C: Worded>(&mut self) -> Result<C, Error> {
+        let word = self.take()?;
+        from_word(&word).ok_or_else(|| {
+            let names: Vec<&str> = C::WORDS.iter().map(|(name, ..)| *name).collect();
+            self.wrong(format!("{word:?} is no {}; known are {}", C::WHAT, names.join(", ")))
+        })
+    }
+
+    fn number(&mut self) -> Result<u32, Error> {
+        let word = self.take()?;
+        let number = word.parse().ok().filter(|number| *number > 0);
+        number.ok_or_else(|| self.wrong(format!("{word:?} is no number of a cut")))
+    }
+
+    /// A length: `0.3 mm` or `0.3mm`.
+    fn length(&mut self) -> Result<Length, Error> {
+        let mut text = self.take()?;
+        if Length::from_str(&text).is_err()
+            && let Some(unit) = self.peek().filter(|word| is_unit(word))
+        {
+            text = format!("{text} {unit}");
+            self.next += 1;
+        }
+        Length::from_str(&text).map_err(|why| self.wrong(why))
+    }
+
+    /// The unit after the places found, which counts for all places that have none of their own.
+    fn unit(&self) -> Option<String> {
+        let at = self.words.iter().position(|word| word == "at")?;
+        let mut places = self.words[at + 1..].iter().take_while(|word| !MARKS.contains(&word.as_str()));
+        let last = places.find(|word| is_unit(word) || own_unit(word).is_some())?;
+        Some(own_unit(last).unwrap_or(last).to_owned())
+    }
+
+    fn places(&mut self, unit: Option<&str>) -> Result<Vec<[Length; 2]>, Error> {
+        let mut places = Vec::new();
+        while self.peek().is_some_and(|word| word.contains(',')) {
+            places.push(self.place(unit)?);
+        }
+        Ok(places)
+    }
+
+    /// A place: `412.3,88.1`, with a unit after it or within it, or the one that counts for all.
+    fn place(&mut self, unit: Option<&str>) -> Result<[Length; 2], Error> {
+        let word = self.take()?;
+        let own = own_unit(&word).map(str::to_owned);
+        let after = self.peek().filter(|word| is_unit(word)).map(str::to_owned);
+        self.next += usize::from(after.is_some());
+        let unit = own.or(after).or(unit.map(str::to_owned));
+        let Some((x, y)) = word.split_once(',') else {
+            return Err(self.wrong(format!("{word:?} is no place; a place is X,Y")));
+        };
+        let length = |text: &str| {
+            let bare = unit.as_deref().filter(|_| own_unit(text).is_none());
+            let text = bare.map_or_else(|| text.to_owned(), |unit| format!("{text} {unit}"));
+            Length::from_str(&text).map_err(|why| self.wrong(why))
+        };
+        Ok([length(x)?, length(y)?])
+    }
+}
+
+fn is_unit(word: &str) -> bool {
+    !word.is_empty()
+        && !MARKS.contains(&word)
+        && Length::from_str(&format!("1 {word}")).is_ok()
+        && word.starts_with(|c: char| !c.is_ascii_digit())
+}
+
+/// The unit written at the end of a number, if there is one.
+fn own_unit(word: &str) -> Option<&str> {
+    let number = |c: char| c.is_ascii_digit() || "+-.,".contains(c);
+    let unit = word.trim_start_matches(number);
+    (unit.len() < word.len() && !unit.is_empty()).then_some(unit)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::measured;
+    use shop::{Feature, Lip, Measured, PlateSide, SightedBy};
+    use units::Length;
+
+    fn read(text: &str) -> Measured {
+        measured(text).unwrap_or_else(|why| panic!("{text}: {why}"))
+    }
+
+    fn mm(x: f64, y: f64) -> [Length; 2] {
+        [Length::from_mm(x), Length::from_mm(y)]
+    }
+
+    #[test]
+    fn features_are_named_as_people_name_them() {
+        let row = read("crater of 12 at 412.3,-88.1 mm by tip sigma 0.3 mm");
+        assert_eq!((row.feature, row.cut, row.found), (Feature::Crater, Some(12), vec![mm(412.3, -88.1)]));
+        assert_eq!((row.by, row.sigma), (Some(SightedBy::Tip), Some(Length::from_mm(0.3))));
+        let row = read("Hole of 5 at 1,0 0,1 in");
+        assert_eq!(row.found, vec![mm(25.4, 0.0), mm(0.0, 25.4)]);
+        let row = read("corner lower-left at 12.3,4.5mm");
+        assert_eq!((row.side, row.found), (Some(PlateSide::LowerLeft), vec![mm(12.3, 4.5)]));
+        let row = read("corner 100,80 at 112,84 mm lip scrap");
+        assert_eq!((row.plan, row.lip), (Some(mm(100.0, 80.0)), Some(Lip::Scrap)));
+        let row = read("edge 0,0 to 0,50 in at 1,20 mm 2,400 mm");
+        assert_eq!((row.plan, row.to), (Some(mm(0.0, 0.0)), Some(mm(0.0, 1270.0))));
+        assert_eq!(row.found, vec![mm(1.0, 20.0), mm(2.0, 400.0)]);
+    }
+
+    #[test]
+    fn what_cannot_be_understood_is_told() {
+        for (text, told) in [
+            ("", "ends too early"),
+            ("crater", "what the control showed"),
+            ("crater of 12 at", "what the control showed"),
+            ("crater of twelve at 1,2 mm", "no number of a cut"),
+            ("crater at 1,2 mm", "of which cut"),
+            ("dent of 3 at 1,2 mm", "known are"),
+            ("corner middle at 1,2 mm", "known are"),
+            ("point 1,2 at 3,4", "unit"),
+            ("point 1;2 at 3,4 mm", "known are"),
+            ("hole of 3 at 1,2 mm sigma 0 mm", "more than nothing"),
+            ("hole of 3 at 1,2 mm sigma", "ends too early"),
+            ("hole of 3 at 1,x mm", "--measure"),
+        ] {
+            let why = measured(text).expect_err(text).to_string();
+            assert!(why.contains(told), "{text}: {why}");
+        }
+    }
+}
