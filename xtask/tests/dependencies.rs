@@ -12,18 +12,19 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("nc", &["units", "finding", "geometry"]),
     ("shop", &["units", "finding", "geometry", "nc"]),
     ("cuts", &["units", "finding", "geometry", "nc"]),
+    // The cell knows nothing of who runs programs on it.
+    ("cell", &["units", "geometry", "nc", "shop", "cuts"]),
     // The proof never sees those who make what it proves.
     ("proof", &["units", "finding", "geometry", "nc", "shop", "cuts"]),
-    ("checks", &["units", "finding", "geometry", "nc", "shop", "cuts"]),
+    ("checks", &["units", "finding", "geometry", "nc", "shop", "cuts", "cell"]),
     ("rescue", &["units", "finding", "geometry", "nc", "shop", "cuts", "proof"]),
-    ("cell", &["units", "geometry"]),
-    ("draw", &["units", "finding", "geometry", "nc", "cuts"]),
+    ("draw", &["units", "finding", "geometry", "nc", "cuts", "cell"]),
     ("campaign", &["units", "geometry", "nc", "shop", "cuts", "proof", "rescue"]),
     (
         "platewright",
         &[
-            "units", "finding", "geometry", "nc", "shop", "cuts", "proof", "checks", "rescue", "draw",
-            "campaign",
+            "units", "finding", "geometry", "nc", "shop", "cuts", "cell", "proof", "checks", "rescue",
+            "draw", "campaign",
         ],
     ),
 ];

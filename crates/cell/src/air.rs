@@ -59,6 +59,17 @@ pub struct Piece {
     pub draw: Option<usize>,
 }
 
+/// The receiver at a moment.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Receiver {
+    /// The moment, in seconds.
+    pub at_s: f64,
+    /// Its pressure, in bar.
+    pub bar: f64,
+    /// Whether the compressor runs.
+    pub compressor: bool,
+}
+
 /// The first draw that falls short.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Shortfall {
@@ -115,28 +126,35 @@ impl AirPlant {
         f64::midpoint(base, (base * base + 4.0 * loss_times_p).sqrt()) - outside
     }
 
+    /// The receiver at `bar` and time 0, the compressor running if that is at or below its cut-in.
+    #[must_use]
+    pub fn receiver_at(&self, bar: f64) -> Receiver {
+        Receiver { at_s: 0.0, bar, compressor: bar <= self.cut_in_bar }
+    }
+
     /// The receiver from `start_bar` at time 0 through all `draws` (sorted, not overlapping), compressor at rest at
     /// first. Linear in the number of draws and compressor changes.
     #[must_use]
     pub fn run(&self, start_bar: f64, draws: &[Draw]) -> Vec<Piece> {
         let mut pieces = Vec::new();
-        let mut state = Receiver { at_s: 0.0, bar: start_bar, compressor: start_bar <= self.cut_in_bar };
+        let mut state = self.receiver_at(start_bar);
         for (k, draw) in draws.iter().enumerate() {
-            self.run_until(&mut state, draw.from_s, 0.0, None, &mut pieces);
-            self.run_until(&mut state, draw.to_s, draw.flow_l_per_min, Some(k), &mut pieces);
+            self.step(&mut state, draw.from_s, None, &mut pieces);
+            self.step(&mut state, draw.to_s, Some((k, draw.flow_l_per_min)), &mut pieces);
         }
         pieces
     }
 
-    fn run_until(
+    /// Brings `state` to `until_s`, with nothing drawn or, for a draw of this index, its flow; adds the pieces.
+    pub fn step(
         &self,
         state: &mut Receiver,
         until_s: f64,
-        flow: f64,
-        draw: Option<usize>,
-        out: &mut Vec<Piece>,
+        draw: Option<(usize, f64)>,
+        out: &mut impl Extend<Piece>,
     ) {
         let outside = atmosphere_bar(self.altitude_m);
+        let flow = draw.map_or(0.0, |(_, flow)| flow);
         while until_s - state.at_s > TIME_STEP_MIN_S {
             if state.bar <= self.cut_in_bar {
                 state.compressor = true;
@@ -155,7 +173,7 @@ impl AirPlant {
             let span = (until_s - state.at_s).min(turn_at.unwrap_or(f64::INFINITY).max(0.0));
             let to_bar = (state.bar + rate * span.min(empty_at)).max(0.0);
             let inlet_bar = draw.map(|_| self.inlet_bar(state.bar.min(to_bar), flow));
-            out.push(Piece {
+            out.extend([Piece {
                 from_s: state.at_s,
                 to_s: state.at_s + span,
                 from_bar: state.bar,
@@ -163,13 +181,22 @@ impl AirPlant {
                 compressor: state.compressor,
                 flow_l_per_min: flow,
                 inlet_bar,
-                draw,
-            });
+                draw: draw.map(|(k, _)| k),
+            }]);
             let turned = turn_at.is_some_and(|at| at <= span);
             *state =
                 Receiver { at_s: state.at_s + span, bar: to_bar, compressor: state.compressor != turned };
         }
         state.at_s = state.at_s.max(until_s);
+    }
+
+    /// When, from `state` on and before `until_s`, the inlet falls below `least_bar` while `flow` runs; none if it
+    /// does not.
+    #[must_use]
+    pub fn falls_short_at(&self, state: Receiver, until_s: f64, flow: f64, least_bar: f64) -> Option<f64> {
+        let mut pieces = Vec::new();
+        self.step(&mut state.clone(), until_s, Some((0, flow)), &mut pieces);
+        self.shortfall(&pieces, least_bar).map(|short| short.at_s)
     }
 
     /// The first draw in which the inlet falls below `least_bar` while flowing; none if none does.
@@ -228,13 +255,6 @@ pub const PAUSE_MAX_S: u32 = 600;
 
 /// Stretches of time shorter than this, in seconds, are taken as over: they come from rounding alone.
 const TIME_STEP_MIN_S: f64 = 1e-9;
-
-#[derive(Clone, Copy)]
-struct Receiver {
-    at_s: f64,
-    bar: f64,
-    compressor: bool,
-}
 
 #[cfg(test)]
 mod tests {

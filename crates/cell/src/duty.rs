@@ -19,6 +19,9 @@ pub struct Burn {
     pub from_s: f64,
     /// When it ends.
     pub to_s: f64,
+    /// Heat against that of the current for which shares are reckoned: the square of the currents' ratio, 1 at that
+    /// current.
+    pub weight: f64,
 }
 
 /// The first moment at which the source has burnt longer in ten minutes than it may.
@@ -46,14 +49,14 @@ pub fn allowed_share(rated: &[Rated], current_a: f64) -> Option<f64> {
         .map(|share| share.min(1.0))
 }
 
-/// Seconds burnt in the ten minutes that end at `at_s`. Burns are sorted and do not overlap.
+/// Seconds burnt, by their weight, in the ten minutes that end at `at_s`. Burns are sorted and do not overlap.
 #[must_use]
 pub fn burnt_before(burns: &[Burn], at_s: f64) -> f64 {
     let first = burns.partition_point(|burn| burn.to_s <= at_s - PERIOD_S);
     burns[first..]
         .iter()
         .take_while(|burn| burn.from_s < at_s)
-        .map(|burn| burn.to_s.min(at_s) - burn.from_s.max(at_s - PERIOD_S))
+        .map(|burn| (burn.to_s.min(at_s) - burn.from_s.max(at_s - PERIOD_S)) * burn.weight)
         .sum()
 }
 
@@ -98,8 +101,38 @@ fn pause_before(burns: &[Burn], index: usize, most_s: f64) -> Option<f64> {
     suffices(PERIOD_S).then(|| bisect(0.0, PERIOD_S, suffices))
 }
 
+/// The shortest pause before the last burn, in whole seconds, with which it does not pass `allowed` (share of ten
+/// minutes); the burn is put off by it. None if the burn alone is too long.
+pub(crate) fn pause_before_last(burns: &mut [Burn], allowed: f64) -> Option<u32> {
+    let most_s = allowed * PERIOD_S + COUNT_SLACK_S;
+    let last = *burns.last()?;
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "ten minutes of seconds")]
+    let longest = PERIOD_S as u32;
+    // A longer pause never makes it worse, so the answer can be halved down to.
+    let mut suffices = |pause: u32| {
+        let by_s = f64::from(pause);
+        if let Some(burn) = burns.last_mut() {
+            *burn = Burn { from_s: last.from_s + by_s, to_s: last.to_s + by_s, ..last };
+        }
+        burnt_before(burns, last.to_s + by_s) <= most_s
+    };
+    if !suffices(longest) {
+        return None;
+    }
+    let (mut low, mut high) = (0, longest);
+    while low < high {
+        let middle = u32::midpoint(low, high);
+        if suffices(middle) {
+            high = middle;
+        } else {
+            low = middle + 1;
+        }
+    }
+    suffices(high).then_some(high)
+}
+
 /// The least value in `low..=high` at which `holds`, which once true stays true.
-fn bisect(mut low: f64, mut high: f64, holds: impl Fn(f64) -> bool) -> f64 {
+pub(crate) fn bisect(mut low: f64, mut high: f64, holds: impl Fn(f64) -> bool) -> f64 {
     for _ in 0..HALVINGS {
         let middle = f64::midpoint(low, high);
         if holds(middle) {
@@ -135,7 +168,10 @@ mod tests {
     /// Source: 60 % is six of ten minutes (American Welding Society glossary).
     #[test]
     fn six_minutes_of_ten_is_sixty_percent() {
-        let burns = [Burn { from_s: 0.0, to_s: 200.0 }, Burn { from_s: 300.0, to_s: 460.0 }];
+        let burns = [
+            Burn { from_s: 0.0, to_s: 200.0, weight: 1.0 },
+            Burn { from_s: 300.0, to_s: 460.0, weight: 1.0 },
+        ];
         assert!((highest_share(&burns) - 0.6).abs() < 1e-12);
         assert_eq!(first_trip(&burns, 0.6), None);
     }
@@ -143,9 +179,9 @@ mod tests {
     #[test]
     fn a_trip_is_foretold_with_the_pause_that_avoids_it() {
         let burns = [
-            Burn { from_s: 0.0, to_s: 200.0 },
-            Burn { from_s: 250.0, to_s: 400.0 },
-            Burn { from_s: 420.0, to_s: 500.0 },
+            Burn { from_s: 0.0, to_s: 200.0, weight: 1.0 },
+            Burn { from_s: 250.0, to_s: 400.0, weight: 1.0 },
+            Burn { from_s: 420.0, to_s: 500.0, weight: 1.0 },
         ];
         let trip = first_trip(&burns, 0.6).expect("430 s of 600 are over 360");
         assert_eq!(trip.burn, 2);
@@ -153,7 +189,7 @@ mod tests {
         let pause = trip.pause_s.expect("a pause helps");
         // After a pause p the window of the last burn ends at 500 + p and drops p - 100 s + … of the first.
         assert!((pause - 170.0).abs() < 1e-6, "{trip:?}");
-        let long = [Burn { from_s: 0.0, to_s: 400.0 }];
+        let long = [Burn { from_s: 0.0, to_s: 400.0, weight: 1.0 }];
         assert_eq!(first_trip(&long, 0.6).expect("too long").pause_s, None);
     }
 
@@ -164,6 +200,7 @@ mod tests {
             .map(|k| Burn {
                 from_s: 37.0 * f64::from(k),
                 to_s: 37.0 * f64::from(k) + 5.0 + f64::from(k % 7) * 4.0,
+                weight: 1.0,
             })
             .collect();
         for tenth in (0..12_000u32).step_by(997) {

@@ -117,6 +117,29 @@ impl Run {
             .min(self.top_mm_per_s)
     }
 
+    /// Where the torch is `time_s` after its beginning, in millimetres. The inverse of [`Run::time_at_s`]; Source:
+    /// s = v₀ t + a t² / 2 while the speed changes.
+    #[must_use]
+    pub fn along_at_mm(&self, time_s: f64) -> f64 {
+        let a = self.acceleration_mm_per_s2;
+        if time_s <= 0.0 {
+            return 0.0;
+        }
+        let change = |slow: f64| if a.is_finite() { (self.top_mm_per_s - slow) / a } else { 0.0 };
+        let (up_s, down_s) = (change(self.entry_mm_per_s), change(self.exit_mm_per_s));
+        let left_s = self.time_s() - time_s;
+        let along = if left_s <= 0.0 {
+            self.length_mm
+        } else if time_s < up_s {
+            time_s * (self.entry_mm_per_s + a * time_s / 2.0)
+        } else if left_s < down_s {
+            self.length_mm - left_s * (self.exit_mm_per_s + a * left_s / 2.0)
+        } else {
+            self.speeding_up_mm() + (time_s - up_s) * self.top_mm_per_s
+        };
+        along.clamp(0.0, self.length_mm)
+    }
+
     /// Time from its beginning until `along_mm`, in seconds. Source: t = (v - v₀) / a while the speed changes.
     #[must_use]
     pub fn time_at_s(&self, along_mm: f64) -> f64 {

@@ -80,19 +80,72 @@ const FIXED: &str = "\
 .plate-picture .title{font-size:17px;font-weight:bold}
 ";
 
-/// The style sheet of the picture. All rules are confined to the picture, so that it can stand within a page.
-pub(crate) fn style_sheet() -> String {
+/// Inks of time charts.
+const CHART_INKS: &[Ink] = &[
+    ink("page", "fill", PAGE),
+    ink("lane", "fill", PLATE),
+    ink("text", "fill", TEXT),
+    ink("faint", "fill", ["#565d68", "#a3acb8", "#333333"]),
+    ink("grid", "stroke", ["#c9ccc5", "#3b424c", "#d5d5d5"]),
+    ink("axis", "stroke", TEXT),
+    ink("arc", "fill", KERF),
+    ink("cut", "fill", KERF),
+    ink("pierce-ink", "stroke", PIERCE),
+    ink("touch-ink", "fill", LOOSE),
+    ink("go-ink", "stroke", TRAVEL),
+    ink("wait", "fill", PAGE),
+    ink("wait", "stroke", TRAVEL),
+    ink("inlet", "stroke", KERF),
+    ink("thin", "stroke", TO_CUT),
+    ink("limit", "stroke", STOP),
+    ink("loose", "stroke", LOOSE),
+    ink("stop", "stroke", STOP),
+    ink("stop-text", "fill", STOP),
+    ink("halo", "stroke", PLATE),
+];
+
+/// What does not change with the light in time charts.
+pub(crate) const FIXED_CHART: &str = "\
+.time-chart{font-family:'DejaVu Sans',sans-serif;font-size:12px}
+.time-chart .bold{font-weight:bold}
+.time-chart .title{font-size:17px;font-weight:bold}
+.time-chart .middle{text-anchor:middle}
+.time-chart .end{text-anchor:end}
+.time-chart .axis,.time-chart .grid,.time-chart .inlet,.time-chart .thin,.time-chart .limit,.time-chart .loose,\
+.time-chart .stop{fill:none}
+.time-chart .inlet,.time-chart .loose{stroke-width:2px;stroke-linejoin:round}
+.time-chart .thin{stroke-width:1px;stroke-linejoin:round}
+.time-chart .limit{stroke-width:1.5px;stroke-dasharray:7 4}
+.time-chart .stop{stroke-width:3px;stroke-dasharray:9 4}
+.time-chart .stop-text{font-weight:bold;stroke-width:3px;stroke-linejoin:round;paint-order:stroke}
+.time-chart .pierce{fill:url(#tc-pierce)}
+.time-chart .pierce-ink{stroke-width:1.6px}
+.time-chart .touch{fill:url(#tc-touch)}
+.time-chart .go{fill:url(#tc-go)}
+";
+
+/// The style sheet of time charts, confined to them.
+pub(crate) fn chart_sheet() -> String {
+    sheet("time-chart", CHART_INKS)
+}
+
+fn sheet(class: &str, inks: &[Ink]) -> String {
     let rules = |pick: fn(&Ink) -> &str| {
-        INKS.iter()
-            .map(|ink| format!(".plate-picture .{}{{{}:{}}}\n", ink.class, ink.property, pick(ink)))
+        inks.iter()
+            .map(|ink| format!(".{class} .{}{{{}:{}}}\n", ink.class, ink.property, pick(ink)))
             .collect::<String>()
     };
     format!(
-        "{FIXED}{}@media (prefers-color-scheme:dark){{\n{}}}\n@media print{{\n{}}}\n",
+        "{}@media (prefers-color-scheme:dark){{\n{}}}\n@media print{{\n{}}}\n",
         rules(|ink| ink.light),
         rules(|ink| ink.dark),
         rules(|ink| ink.print)
     )
+}
+
+/// The style sheet of the picture. All rules are confined to the picture, so that it can stand within a page.
+pub(crate) fn style_sheet() -> String {
+    format!("{FIXED}{}", sheet("plate-picture", INKS))
 }
 
 #[cfg(test)]
@@ -148,6 +201,26 @@ mod tests {
                         ink.class,
                         of(ink)
                     );
+                }
+            }
+        }
+    }
+
+    /// The same for time charts, whose grid alone may be faint: its values stand beside it.
+    #[test]
+    fn charts_stand_out_without_their_hue() {
+        for light in 0..3 {
+            let of = |ink: &Ink| [ink.light, ink.dark, ink.print][light];
+            for ink in CHART_INKS {
+                if ["page", "lane", "grid", "halo"].contains(&ink.class)
+                    || (ink.class, ink.property) == ("wait", "fill")
+                {
+                    continue;
+                }
+                let least = if ["text", "faint", "stop-text"].contains(&ink.class) { 4.5 } else { 3.0 };
+                for ground in [PLATE[light], PAGE[light]] {
+                    let found = contrast(of(ink), ground);
+                    assert!(found >= least, "{} on {ground}: {found:.2}, wants {least}", ink.class);
                 }
             }
         }

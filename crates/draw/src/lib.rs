@@ -6,8 +6,11 @@
 //! Picture ─ scene ▶ Scene (what there is to show, in millimetres) ─ sheet ▶ SVG
 //! ```
 //!
+//! [`forecast_svg`] draws a forecast over time, in the same language.
+//!
 //! One document serves light and dark screens and print, by media queries.
 
+mod charts;
 mod flags;
 mod ink;
 mod kerfs;
@@ -19,6 +22,8 @@ mod scale_bar;
 mod scene;
 mod sheet;
 mod view;
+
+pub use charts::forecast_svg;
 
 use cuts::{CutList, PlateState};
 use finding::Finding;

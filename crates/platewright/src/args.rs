@@ -13,6 +13,7 @@ use units::Length;
 Begin with what you have: a program, a thickness and a plate are enough.
   platewright demo                                          the whole job on a bundled plate
   platewright check bracket.nc --thickness '10 mm' --plate '2500x1250 mm'
+  platewright forecast bracket.nc --shop shop.toml --thickness '10 mm' --out bracket-time.svg
   platewright rescue bracket.nc --thickness '10 mm' --plate '2500x1250 mm' --cut 37 --out rescue
 
 Exit status: 0 done and clean; 1 findings at error level, or no plan that can be proven; 2 wrong usage; \
@@ -28,6 +29,8 @@ pub struct Typed {
 pub enum Command {
     /// Will this program cut good parts with what is fitted and on the table now?
     Check(CheckArgs),
+    /// How long, how much air, wear and money? Where will it struggle? Nothing going wrong
+    Forecast(ForecastArgs),
     /// Draw the plate as a picture: cuts with their numbers, travel, what is made and what is loose
     Show(ShowArgs),
     /// It stopped: what to do first, likely causes, and a restart program proven before it is written
@@ -107,6 +110,33 @@ pub struct CheckArgs {
     #[command(flatten)]
     pub job: JobArgs,
     /// Print every finding in full, also those that repeat
+    #[arg(long, help_heading = "Output")]
+    pub all: bool,
+    /// Print JSON instead (docs/json.md)
+    #[arg(long, help_heading = "Output")]
+    pub json: bool,
+}
+
+/// `forecast`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  platewright forecast bracket.nc --shop shop.toml --thickness '10 mm'
+  platewright forecast job.toml --out bracket-time.svg
+  platewright forecast job.toml --json
+
+Runs the program on a model of the table in which nothing goes wrong: time by what it goes into, air at the inlet, \
+duty cycle, wear, energy and money, for the plate and each part, and when each part comes loose. What the shop file \
+does not tell is not guessed: the answer ends with what went unforecast and the one fact that would add most. \
+Exit status 1 if air or duty cycle would stop the job.")]
+pub struct ForecastArgs {
+    /// Program and plate.
+    #[command(flatten)]
+    pub job: JobArgs,
+    /// Write time charts as a picture (SVG): what the table does, inlet pressure, duty cycle, pieces loose
+    #[arg(long, value_name = "FILE", help_heading = "Output")]
+    pub out: Option<PathBuf>,
+    /// List every part, also where there are many
     #[arg(long, help_heading = "Output")]
     pub all: bool,
     /// Print JSON instead (docs/json.md)

@@ -6,12 +6,14 @@ use finding::{Finding, Label, Level, MendSafety};
 use serde::Serialize;
 
 mod campaign;
+mod forecast;
 mod plan;
 mod program;
 mod refound;
 mod summary;
 
 pub(crate) use campaign::{CampaignDocument, FailureRow};
+pub(crate) use forecast::ForecastDocument;
 pub(crate) use plan::{PlanDocument, PlanFrame};
 pub(crate) use program::ProgramRow;
 pub(crate) use refound::{RefindDocument, RefoundRow};

@@ -49,6 +49,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>, screen: &mut Screen<'_>) ->
 fn work(command: &Command, screen: &mut Screen<'_>) -> Result<Exit, Error> {
     match command {
         Command::Check(args) => commands::check::run(args, screen),
+        Command::Forecast(args) => commands::forecast::run(args, screen),
         Command::Show(args) => commands::show::run(args, screen),
         Command::Rescue(args) => commands::rescue::run(args, screen),
         Command::Refind(args) => commands::refind::run(args, screen),

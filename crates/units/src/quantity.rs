@@ -184,6 +184,14 @@ impl Speed {
     }
 }
 
+impl Pressure {
+    /// Its value in pounds-force a square inch.
+    #[must_use]
+    pub const fn psi(self) -> f64 {
+        self.0 / crate::parse::BAR_PER_PSI
+    }
+}
+
 impl Angle {
     /// The angle of `value` degrees.
     #[must_use]

@@ -42,6 +42,8 @@ pub struct Demo {
 pub(crate) struct Table {
     pub(crate) travel_mm: [u32; 2],
     pub(crate) facts: &'static str,
+    /// Free-air delivery in litres a minute and receiver in litres.
+    pub(crate) compressor: [u32; 2],
     pub(crate) fitted: &'static str,
 }
 

@@ -85,6 +85,56 @@ fn check_says_as_much_in_words_as_in_json() {
     }
 }
 
+/// The times of a forecast add up, parts come loose in order, and the same bytes come each time.
+#[test]
+fn forecast_adds_up_on_every_plate() {
+    for plate in &PLATES {
+        let folder = plate.folder();
+        let ran = folder.run("forecast job.toml --json --out chart.svg");
+        let told = json(&ran);
+        assert_eq!(ran.status, i32::from(told["stops_the_job"] == true), "{}: {}", plate.name, ran.told());
+        assert_eq!(told["starts"], plate.cuts, "{}", plate.name);
+        let number = |value: &Value| value.as_f64().expect("a number");
+        let times = told["times"].as_object().expect("an object");
+        let sum: f64 = times.values().map(number).sum();
+        assert!((sum - number(&told["total_s"])).abs() < 0.01, "{}: {sum}", plate.name);
+        let cuts = told["cuts"].as_array().expect("a list");
+        let of_cuts: f64 = cuts
+            .iter()
+            .flat_map(|cut| cut["times"].as_object().expect("an object").values())
+            .map(number)
+            .sum();
+        assert!(of_cuts <= sum + 0.5, "{}: cuts take {of_cuts} of {sum}", plate.name);
+        let loose: Vec<f64> =
+            told["loose"].as_array().expect("a list").iter().map(|piece| number(&piece["at_s"])).collect();
+        assert!(loose.windows(2).all(|pair| pair[0] <= pair[1]), "{}", plate.name);
+        let svg = folder.text("chart.svg");
+        assert!(svg.starts_with("<svg") && svg.trim_end().ends_with("</svg>"), "{}", plate.name);
+        assert_eq!(
+            folder.run("forecast job.toml --out -").out,
+            svg,
+            "{}: the same on the screen",
+            plate.name
+        );
+        assert_eq!(folder.run("forecast job.toml --json --out chart.svg").out, ran.out, "{}", plate.name);
+    }
+}
+
+/// A program alone is enough; what is not told is listed, and a program without cuts is none to fail on.
+#[test]
+fn forecast_works_from_little() {
+    let folder = Folder::new();
+    folder.put("empty.nc", b"G21 G90\nM30\n");
+    folder.put("program.nc", PLATES[0].files[0].1);
+    for name in ["empty.nc", "program.nc"] {
+        let ran = folder.run(&format!("forecast {name}"));
+        assert_eq!((ran.status, ran.err.as_str()), (0, ""), "{name}: {}", ran.told());
+        assert!(ran.out.contains("What would add most:"), "{name}: {}", ran.out);
+    }
+    let spared = folder.run("forecast program.nc --out program.nc");
+    assert_eq!(spared.status, 2, "the program is not written over: {}", spared.told());
+}
+
 #[test]
 fn show_writes_a_picture() {
     for plate in &PLATES {

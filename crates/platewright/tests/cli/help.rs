@@ -7,6 +7,7 @@ use expect_test::expect_file;
 const COMMANDS: &[(&str, &[&str])] = &[
     ("", &["platewright demo", "Exit status"]),
     ("check", &["Examples:", "--thickness", "Exit status"]),
+    ("forecast", &["Examples:", "--out", "Exit status"]),
     ("show", &["Examples:", "--after", "--findings"]),
     ("rescue", &["Examples:", "--stop", "--cut", "rescue.nc", "Exit status"]),
     ("refind", &["Examples:", "--measure", "refind.nc", "Exit status"]),

@@ -34,7 +34,10 @@ pub(super) fn first_try() -> Demo {
         table: Table {
             travel_mm: [1250, 800],
             facts: "rapid = \"18 m/min\"\nacceleration = \"900 mm/s2\"\nsafe_height = \"20 mm\"\n\
+                    rapid_z = \"3 m/min\"\npath_tolerance = \"0.1 mm\"\n\
+                    blocks_per_second = 250.0\ntouch_off_time = \"2.2 s\"\nslat_pitch = \"100 mm\"\n\
                     home_switches = true\nawaits_arc = \"6 s\"\nstart_at_line = \"does-not-scan\"\n",
+            compressor: [60, 50],
             fitted: "process = \"steel 85\"\nstarts = 210\narc_time = \"62 min\"\nlife_starts = 500\n",
         },
         job: Job {

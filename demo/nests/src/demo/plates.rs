@@ -22,7 +22,10 @@ pub(super) fn post_bases() -> Demo {
         table: Table {
             travel_mm: [3000, 1500],
             facts: "rapid = \"18 m/min\"\nacceleration = \"900 mm/s2\"\nsafe_height = \"20 mm\"\n\
+                    rapid_z = \"3 m/min\"\npath_tolerance = \"0.1 mm\"\n\
+                    blocks_per_second = 250.0\ntouch_off_time = \"2.2 s\"\nslat_pitch = \"100 mm\"\n\
                     home_switches = true\nawaits_arc = \"6 s\"\nstart_at_line = \"does-not-scan\"\n",
+            compressor: [420, 270],
             fitted: "process = \"steel 85\"\nstarts = 210\narc_time = \"62 min\"\nlife_starts = 500\n",
         },
         job: Job {
@@ -74,7 +77,10 @@ pub(super) fn gate_hinges() -> Demo {
         table: Table {
             travel_mm: [2000, 1250],
             facts: "rapid = \"600 in/min\"\nacceleration = \"30 in/s2\"\nsafe_height = \"0.75 in\"\n\
+                    rapid_z = \"3 m/min\"\npath_tolerance = \"0.1 mm\"\n\
+                    blocks_per_second = 250.0\ntouch_off_time = \"2.2 s\"\nslat_pitch = \"100 mm\"\n\
                     home_switches = false\nawaits_arc = \"for ever\"\nstart_at_line = \"scans\"\n",
+            compressor: [420, 270],
             fitted: "process = \"steel 85\"\nstarts = 455\narc_time = \"118 min\"\nlife_starts = 500\n",
         },
         job: Job {
@@ -124,7 +130,10 @@ pub(super) fn fence_brackets() -> Demo {
         table: Table {
             travel_mm: [2100, 1300],
             facts: "rapid = \"25 m/min\"\nacceleration = \"1500 mm/s2\"\nsafe_height = \"15 mm\"\n\
+                    rapid_z = \"3 m/min\"\npath_tolerance = \"0.1 mm\"\n\
+                    blocks_per_second = 250.0\ntouch_off_time = \"2.2 s\"\nslat_pitch = \"100 mm\"\n\
                     home_switches = true\nawaits_arc = \"3 retries\"\nstart_at_line = \"no\"\n",
+            compressor: [420, 270],
             fitted: "process = \"fine 45\"\nstarts = 60\narc_time = \"21 min\"\nlife_starts = 600\n",
         },
         job: Job {
@@ -159,7 +168,10 @@ pub(super) fn machine_feet() -> Demo {
         table: Table {
             travel_mm: [1500, 1500],
             facts: "rapid = \"12 m/min\"\nacceleration = \"600 mm/s2\"\nsafe_height = \"25 mm\"\n\
+                    rapid_z = \"3 m/min\"\npath_tolerance = \"0.1 mm\"\n\
+                    blocks_per_second = 250.0\ntouch_off_time = \"2.2 s\"\nslat_pitch = \"100 mm\"\n\
                     home_switches = false\nawaits_arc = \"no\"\n",
+            compressor: [420, 270],
             fitted: "process = \"steel 85\"\nstarts = 12\narc_time = \"6 min\"\nlife_starts = 350\n",
         },
         job: Job {
@@ -194,7 +206,10 @@ pub(super) fn handrail_flanges() -> Demo {
         table: Table {
             travel_mm: [3000, 1500],
             facts: "rapid = \"18 m/min\"\nacceleration = \"900 mm/s2\"\nsafe_height = \"20 mm\"\n\
+                    rapid_z = \"3 m/min\"\npath_tolerance = \"0.1 mm\"\n\
+                    blocks_per_second = 250.0\ntouch_off_time = \"2.2 s\"\nslat_pitch = \"100 mm\"\n\
                     home_switches = true\nawaits_arc = \"6 s\"\nstart_at_line = \"does-not-scan\"\n",
+            compressor: [420, 270],
             fitted: "process = \"stainless 85\"\nstarts = 5\narc_time = \"2 min\"\nlife_starts = 400\n",
         },
         job: Job {

@@ -20,6 +20,9 @@ pub(super) fn shop_toml(demo: &Demo) -> String {
     text += SOURCE;
     processes(&mut text);
     let _ = write!(text, "\n[fitted]\n{}", demo.table.fitted);
+    let [delivery_l_per_min, receiver_l] = demo.table.compressor;
+    let _ =
+        write!(text, "\n[air]\ndelivery = \"{delivery_l_per_min} l/min\"\nreceiver = \"{receiver_l} l\"\n");
     text += PLANT;
     text
 }
@@ -152,13 +155,17 @@ name = "the shop's source (invented)"
 standing_start = "latches"
 pressure_min = "4.6 bar"
 isolation_wait = "5 min"
+preflow = "0.4 s"
+transfer_time = "0.2 s"
+post_flow = "10 s"
+efficiency = 0.86
 
 [[source.duty]]
 share = 1.0
-current = "65 A"
+current = "70 A"
 
 [[source.duty]]
-share = 0.6
+share = 0.7
 current = "85 A"
 
 [[source.fault]]
@@ -212,17 +219,20 @@ pierce = { height = "2.4 mm", delay = "0 s" }
 cut = { height = "2.4 mm", volts = "90 V", speed = "5200 mm/min", kerf = "0.8 mm" }
 "#;
 
-const PLANT: &str = r#"
-[air]
-delivery = "420 l/min"
-receiver = "270 l"
-cut_in = "7 bar"
+const PLANT: &str = r#"cut_in = "7 bar"
 cut_out = "9 bar"
 regulator = "6.2 bar"
 hose_length = "14 m"
 hose_bore = "10 mm"
 altitude = "180 m"
 torch_flow = "190 l/min"
+gas_flow = "160 l/min"
+
+[wear]
+life = 540.0
+shape = 3.2
+per_arc_minute = 1.2
+per_snap = 4.0
 
 [[stock]]
 name = "R-31"
@@ -242,4 +252,5 @@ hour = 65.0
 plate_kg = 1.3
 consumable_set = 31.0
 kwh = 0.28
+gas_m3 = 0.025
 "#;

@@ -1,0 +1,80 @@
+//! `forecast`: how long the program takes, with what air, wear and money, and where it will struggle.
+
+use crate::args::ForecastArgs;
+use crate::error::Error;
+use crate::exit::Exit;
+use crate::files::{RealDisk, write_one};
+use crate::inputs::Inputs;
+use crate::json::{self, ForecastDocument};
+use crate::reading::Reading;
+use crate::screen::Screen;
+use cell::{Forecast, Planned};
+use shop::Shop;
+use std::cell::RefCell;
+use std::path::Path;
+
+mod account;
+
+/// Runs the command.
+pub(crate) fn run(args: &ForecastArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
+    let mut inputs = Inputs::gather(&args.job)?;
+    let reading = Reading::of(&mut inputs);
+    if let Some(out) = args.out.as_deref().filter(|out| *out != Path::new("-")) {
+        inputs.spare(Path::new(""), [out.to_string_lossy().into_owned()])?;
+    }
+    let forecast = forecast(&inputs, &reading, screen);
+    let chart = || draw::forecast_svg(&inputs.program_name(), &forecast, reading.system(&inputs));
+    match args.out.as_deref() {
+        Some(out) if out == Path::new("-") => {
+            screen.raw(&chart());
+            return Ok(exit(&forecast));
+        }
+        Some(out) => {
+            write_one(&RealDisk, out, chart())?;
+        }
+        None => {}
+    }
+    let out = args.out.as_ref().map(|out| out.display().to_string());
+    if args.json {
+        let document = ForecastDocument::new(&inputs, &reading, &forecast, out);
+        screen.raw(&json::text(&document));
+    } else {
+        super::remarks(&inputs, screen);
+        account::print(&inputs, &reading, &forecast, args.all, screen);
+        if let Some(out) = out {
+            screen.line("");
+            screen.line(&format!("The charts are in {out}; any web browser opens them."));
+        }
+    }
+    Ok(exit(&forecast))
+}
+
+/// Motions from which progress is worth showing: fewer are run in the blink of an eye.
+const WORTH_WATCHING: usize = 200_000;
+
+/// The forecast of what was read.
+pub(crate) fn forecast(inputs: &Inputs, reading: &Reading, screen: &mut Screen<'_>) -> Forecast {
+    let unknown = Shop::unknown();
+    let planned = Planned {
+        motions: &reading.motions,
+        list: &reading.list,
+        shop: inputs.shop.as_ref().unwrap_or(&unknown),
+        job: &inputs.job,
+        kerf: reading.kerf.width,
+    };
+    let all = reading.motions.motions().len();
+    if all < WORTH_WATCHING {
+        return Forecast::of(&planned, None);
+    }
+    let watching = RefCell::new(screen);
+    let forecast = Forecast::of(&planned, Some(&|done| watching.borrow_mut().progress(done, all)));
+    watching.borrow_mut().progress(all, all);
+    forecast
+}
+
+/// Status 1 if the plant would stop the job.
+fn exit(forecast: &Forecast) -> Exit {
+    let short = forecast.air.as_ref().is_some_and(|air| air.short.is_some());
+    let trips = forecast.duty.as_ref().is_some_and(|duty| duty.trip.is_some());
+    if short || trips { Exit::FOUND } else { Exit::CLEAN }
+}
