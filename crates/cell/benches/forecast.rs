@@ -1,7 +1,5 @@
 //! The forecast of a program of a million blocks, and of 10,000 contours.
 
-#![expect(missing_docs, reason = "criterion makes functions without a word")]
-
 use cell::{Forecast, Planned};
 use criterion::{Criterion, criterion_group, criterion_main};
 use cuts::{CutList, Reading};

@@ -577,7 +577,9 @@ mod tests {
     #[test]
     fn labels_do_not_cover_one_another() {
         let mut labels = Labels::default();
-        [("a", 20.0), ("b", 18.0), ("c", 21.0)].map(|(text, y)| labels.add(text.into(), y));
+        for (text, y) in [("a", 20.0), ("b", 18.0), ("c", 21.0)] {
+            labels.add(text.into(), y);
+        }
         labels.spread();
         assert!(labels.0.windows(2).all(|pair| pair[1].1 - pair[0].1 >= 14.0), "{:?}", labels.0);
     }
