@@ -326,14 +326,19 @@ fn every_field_of_every_document_is_described() {
         }
     }
     let folder = PLATES[5].folder();
-    let mut documents: Vec<Value> =
-        ["check job.toml --json", "show job.toml --json", "shop check --json", "explain --json"]
-            .iter()
-            .map(|command| json(&folder.run(command)))
-            .collect();
+    let mut documents: Vec<Value> = [
+        "check job.toml --json",
+        "forecast job.toml --json",
+        "show job.toml --json",
+        "shop check --json",
+        "explain --json",
+    ]
+    .iter()
+    .map(|command| json(&folder.run(command)))
+    .collect();
     let folder = PLATES[0].folder();
     documents.push(json(&folder.run("rescue job.toml --stop stop.toml --out out --json")));
-    assert_eq!(documents[4], plan(&folder, "out"), "the file is what is printed");
+    assert_eq!(documents[5], plan(&folder, "out"), "the file is what is printed");
     documents.push(serde_json::from_str(&folder.text("out/plate.json")).expect("it is JSON"));
     let moved = [
         "refind",
