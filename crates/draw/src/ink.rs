@@ -50,6 +50,7 @@ const INKS: &[Ink] = &[
     ink("stop", "stroke", STOP),
     ink("restart", "stroke", RESTART),
     ink("restart", "fill", RESTART),
+    ink("way", "stroke", RESTART),
     ink("datum", "stroke", TEXT),
     ink("datum-tip", "fill", TEXT),
     ink("error", "fill", ERROR),

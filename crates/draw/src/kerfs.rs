@@ -4,7 +4,7 @@ use crate::marks::At;
 use crate::pen::{Number, Svg, px};
 use crate::scene::{Rest, Scene, Stage};
 use crate::view::View;
-use geometry::{Contour, Path, Program};
+use geometry::{Contour, Curve, Path, Program};
 
 /// Narrowest kerf that is drawn, in pixels: below, two thin edges run into one and a cut can no longer be told from
 /// one still to be made.
@@ -87,10 +87,57 @@ pub(crate) fn kerfs(svg: &mut Svg, scene: &Scene<'_>, view: &View, id: &str) {
         ));
     }
     stage(svg, scene, view, Stage::Cut, &format!("class=\"line cut\" stroke-width=\"{whole}\""));
+    strays(svg, scene, view);
     let (thin, dash, dot) = (view.mm(1.1), view.mm(5.0), view.mm(2.5));
     let broken = format!("class=\"line mark\" stroke-width=\"{thin}\" stroke-dasharray=\"{dash} {dot}\"");
     stage(svg, scene, view, Stage::ToMark, &broken);
     stage(svg, scene, view, Stage::Marked, &format!("class=\"line mark\" stroke-width=\"{}\"", view.mm(1.6)));
+}
+
+/// Holes and kerfs beside the program's path, each as wide as it is or as can be seen.
+fn strays(svg: &mut Svg, scene: &Scene<'_>, view: &View) {
+    let steps = view.decimals() + 1;
+    let kerf = drawn_kerf_mm(scene, view);
+    for stray in scene.strays {
+        let hole = Path::new(vec![Curve::line(stray.at, stray.at)]);
+        let crater = (stray.crater_mm > 0.0).then_some((&hole, (2.0 * stray.crater_mm).max(kerf)));
+        for (of, width) in crater.into_iter().chain([(&stray.path, kerf)]) {
+            if of.from().is_some() {
+                svg.add(format_args!("<g class=\"line cut\" stroke-width=\"{}\">", Number(width, steps)));
+                path(svg, of, view);
+                svg.line(format_args!("</g>"));
+            }
+        }
+    }
+}
+
+/// The restart's own lead-in, over everything that is cut.
+pub(crate) fn lead_in(svg: &mut Svg, scene: &Scene<'_>, view: &View) {
+    let Some(way) = scene.lead_in.filter(|way| way.from().is_some()) else { return };
+    svg.line(format_args!("<g class=\"line way\" stroke-width=\"{}\">", view.mm(LEAD_IN_PX)));
+    path(svg, way, view);
+    svg.line(format_args!("</g>"));
+}
+
+/// Width of the restart's lead-in, in pixels.
+const LEAD_IN_PX: f64 = 2.2;
+
+/// A piece of the restart's lead-in for the legend.
+pub(crate) fn lead_in_sample(svg: &mut Svg, (x, y): At) {
+    svg.line(format_args!(
+        "<path class=\"line way\" stroke-width=\"{LEAD_IN_PX}\" d=\"M{} {}q20 0 34 -5\"/>",
+        px(x),
+        px(y + 3.0)
+    ));
+}
+
+/// A hole beside the program's path for the legend.
+pub(crate) fn stray_sample(svg: &mut Svg, (x, y): At) {
+    svg.line(format_args!(
+        "<path class=\"line cut\" stroke-width=\"10\" d=\"M{} {}h0\"/>",
+        px(x + 17.0),
+        px(y)
+    ));
 }
 
 /// Writes the paths of one stage in a group; those that are used twice go into `defs`. Says whether there are any.

@@ -56,6 +56,8 @@ enum Sample<'a> {
     Part,
     Stop,
     Restart,
+    LeadIn,
+    Stray,
     Datum,
     Flag(&'a Found<'a>),
     Nothing,
@@ -141,7 +143,12 @@ fn entries<'a>(scene: &'a Scene<'_>, view: &View, left_out: LeftOut) -> Vec<Entr
     add(scene.has_stage(Stage::Cut), Sample::Kerf(Stage::Cut), format!("cut: {width}"));
     let and_width = if scene.has_stage(Stage::Cut) { String::new() } else { format!(": {width}") };
     add(to_cut, Sample::Kerf(Stage::ToCut), format!("to cut{and_width}"));
-    add(scene.has_stage(Stage::Groove), Sample::Kerf(Stage::Groove), "groove: not through".into());
+    add(
+        scene.has_stage(Stage::Groove),
+        Sample::Kerf(Stage::Groove),
+        "groove: not through, or not surely".into(),
+    );
+    add(!scene.strays.is_empty(), Sample::Stray, "hole or kerf beside the program's path".into());
     add(scene.has_stage(Stage::ToMark), Sample::Kerf(Stage::ToMark), "to mark, not to cut".into());
     add(scene.has_stage(Stage::Marked), Sample::Kerf(Stage::Marked), "marked".into());
     add(!scene.travel.is_empty(), Sample::Travel, "travel with the torch off, to come".into());
@@ -169,6 +176,8 @@ fn entries<'a>(scene: &'a Scene<'_>, view: &View, left_out: LeftOut) -> Vec<Entr
     }
     add(scene.stop.is_some(), Sample::Stop, "where it stopped".into());
     add(scene.restart.is_some(), Sample::Restart, "where it starts again".into());
+    let leads_in = scene.lead_in.is_some_and(|way| way.from().is_some());
+    add(leads_in, Sample::LeadIn, "the restart's own lead-in".into());
     let shown = view.shows(geometry::Point::ORIGIN);
     add(shown, Sample::Datum, "program zero, X and Y".into());
     add(left_out.outside > 0, Sample::Nothing, format!("outside this picture: {}", cuts(left_out.outside)));
@@ -240,6 +249,8 @@ fn sample(svg: &mut Svg, sample: &Sample<'_>, (x, y): At, id: &str) {
         Sample::Restart => {
             scaled(svg, (x + 12.0, y + 10.0), 0.7, |svg| marks::pennant(svg, (0.0, 0.0)));
         }
+        Sample::LeadIn => kerfs::lead_in_sample(svg, (x, y)),
+        Sample::Stray => kerfs::stray_sample(svg, (x, y)),
         Sample::Datum => scaled(svg, (x + 9.0, y + 8.0), 0.7, |svg| marks::datum(svg, (0.0, 0.0))),
         Sample::Flag(found) => {
             flags::sample(svg, (x + 6.0, y + 9.0), found.level, &found.number.to_string());

@@ -27,7 +27,7 @@ pub use charts::forecast_svg;
 
 use cuts::{CutList, PlateState};
 use finding::Finding;
-use geometry::{Contour, Point, Program};
+use geometry::{Contour, Path, Point, Program};
 
 /// What to draw. Made with [`Picture::new`]; set what else is known.
 #[derive(Clone, Copy, Debug)]
@@ -48,6 +48,8 @@ pub struct Picture<'a> {
     pub stop: Option<Point<Program>>,
     /// Where it restarts.
     pub restart: Option<Point<Program>>,
+    /// The restart's own lead-in, where it does not begin on the program's path.
+    pub lead_in: Option<&'a Path<Program>>,
     /// Findings to flag, in the order of their numbers.
     pub findings: &'a [Finding],
 }
@@ -65,6 +67,7 @@ impl<'a> Picture<'a> {
             plate_holes: &[],
             stop: None,
             restart: None,
+            lead_in: None,
             findings: &[],
         }
     }

@@ -1,7 +1,7 @@
 //! What there is to show, in millimetres: kerfs by their state, travel, pierces, pieces, parts, findings.
 
 use crate::Picture;
-use cuts::{Contour, Cut, Depth, Lies, Shape};
+use cuts::{Contour, Cut, Depth, Lies, Shape, Stray};
 use finding::Level;
 use geometry::{Bounds, Path, Point, Program};
 use std::borrow::Cow;
@@ -15,6 +15,8 @@ pub(crate) struct Scene<'a> {
     pub(crate) plate_holes: &'a [geometry::Contour<Program>],
     pub(crate) kerf_mm: f64,
     pub(crate) bands: Vec<Band<'a>>,
+    /// What has been cut beside the program's path.
+    pub(crate) strays: &'a [Stray],
     /// Ways with the torch off to the cuts of which nothing is made.
     pub(crate) travel: Vec<Path<Program>>,
     pub(crate) pierces: Vec<Pierce>,
@@ -22,6 +24,7 @@ pub(crate) struct Scene<'a> {
     pub(crate) parts: Vec<Part<'a>>,
     pub(crate) stop: Option<Point<Program>>,
     pub(crate) restart: Option<Point<Program>>,
+    pub(crate) lead_in: Option<&'a Path<Program>>,
     pub(crate) findings: Vec<Found<'a>>,
     pub(crate) cuts_whole: usize,
 }
@@ -109,6 +112,7 @@ impl<'a> Scene<'a> {
             plate_holes: picture.plate_holes,
             kerf_mm: state.kerf().mm(),
             bands: list.cuts.iter().flat_map(|cut| bands(picture, cut)).collect(),
+            strays: &state.progress().strays,
             travel: list
                 .cuts
                 .iter()
@@ -136,6 +140,7 @@ impl<'a> Scene<'a> {
             parts: parts(list),
             stop: picture.stop,
             restart: picture.restart,
+            lead_in: picture.lead_in,
             findings: findings(picture),
             cuts_whole: list.cuts.iter().filter(|cut| state.is_whole(list, cut.id)).count(),
         }

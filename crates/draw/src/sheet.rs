@@ -105,6 +105,7 @@ fn drawing(svg: &mut Svg, scene: &Scene<'_>, view: &View, id: &str) -> LeftOut {
     kerfs::pieces(svg, scene, view, id);
     kerfs::kerfs(svg, scene, view, id);
     kerfs::travel(svg, scene, view);
+    kerfs::lead_in(svg, scene, view);
     svg.line(format_args!("</g>"));
     kerfs::ticks(svg, scene, view);
     let left_out = on_top(svg, scene, view);

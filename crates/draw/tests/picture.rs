@@ -1,11 +1,11 @@
 //! Pictures of small programs, as documents and by what they show.
 #![expect(clippy::unwrap_used, reason = "helpers of tests fail the test")]
 
-use cuts::{CutId, CutList, Depth, Ends, Lies, Made, PlateState, Progress, Reading, Said};
+use cuts::{CutId, CutList, Depth, Ends, Lies, Made, PlateState, Progress, Reading, Said, Stray};
 use draw::{Picture, plate_svg};
 use expect_test::{Expect, expect};
 use finding::{Finding, Level, Place};
-use geometry::{Contour, Point, Program};
+use geometry::{Contour, Curve, Path, Point, Program};
 use nc::{Dialect, Motions, Start};
 use std::collections::BTreeSet;
 use units::Length;
@@ -282,7 +282,7 @@ fn stopped_within_a_cut() {
             <text class="text" x="70" y="775.8">to cut</text>
             <path class="line cut" stroke-width="5" d="M27 796.8h28"/>
             <path class="line core" stroke-width="1.7" stroke-dasharray="7" d="M27 796.8h28"/>
-            <text class="text" x="70" y="800.8">groove: not through</text>
+            <text class="text" x="70" y="800.8">groove: not through, or not surely</text>
             <path class="line travel" stroke-width="1" stroke-dasharray="9 3 1.5 3" d="M24 821.8h34"/>
             <path class="line travel" stroke-width="1.1" d="M39 824.8L43 821.8L39 818.8"/>
             <text class="text" x="70" y="825.8">travel with the torch off, to come</text>
@@ -438,6 +438,31 @@ fn many(count: u32) -> String {
         format!("G0 X{x} Y{y}\nM3\nG1 X{}.5 F2000\nG3 I-1.5 J0\nM5\n", x + 1)
     };
     format!("G21 G90\n{}M30\n", (0..count).map(hole).collect::<String>())
+}
+
+#[test]
+fn holes_beside_the_path_and_the_restart_s_own_lead_in_are_shown() {
+    let plate = Plate::of(TWO_PARTS);
+    let progress = Progress::before(&plate.list, CutId(2));
+    let blown = Stray {
+        at: Point::new(85.0, 10.0),
+        crater_mm: 4.0,
+        path: Path::new(Vec::new()),
+        depth: Depth::Through,
+    };
+    let state = plate.state(Progress { strays: vec![blown], ..progress });
+    let way = Path::new(vec![Curve::line(Point::new(82.0, 20.0), Point::new(90.0, 20.0))]);
+    let svg = plate_svg(&Picture { lead_in: Some(&way), ..plate.picture("moved", &state) });
+    check_sound(&svg);
+    let legend = legend(&svg);
+    for line in ["hole or kerf beside the program's path", "the restart's own lead-in"] {
+        assert!(legend.iter().any(|told| told.contains(line)), "{legend:?}");
+    }
+    assert!(
+        svg.contains("<g class=\"line cut\" stroke-width=\"8\"><path d=\"M85 10h0\"/>"),
+        "as wide as it is"
+    );
+    assert_eq!(svg.matches("<g class=\"line way\"").count(), 1);
 }
 
 #[test]
