@@ -85,10 +85,31 @@ pub(crate) fn is_deep_enough(case: &Case<'_>, made: &Made) -> bool {
     made.depth == Depth::Through || case.list.cut(made.cut).is_mark
 }
 
+/// What of a cut must be cut in the end: whatever bounds parts, slots and marks. What leads to it and from it need not,
+/// if the cut is not run whole.
+pub(crate) fn must_be_cut(case: &Case<'_>, cut: CutId) -> Vec<Range<f64>> {
+    let cut = case.list.cut(cut);
+    let own = cut.contours.iter().map(|id| case.list.contour(*id).along_mm.clone());
+    let edges = cut.bounds.iter().flat_map(|id| &case.list.contour(*id).boundary);
+    let edges = edges.filter(|edge| edge.cut == cut.id).map(|edge| edge.along_mm.clone());
+    let mut all: Vec<Range<f64>> = own.chain(edges).collect();
+    if all.is_empty() {
+        all.push(0.0..cut.path.length_mm());
+    }
+    merge(&mut all, SAME_POINT_MM);
+    all
+}
+
 fn holding(stretches: &[Range<f64>], along_mm: f64) -> Option<&Range<f64>> {
     stretches
         .iter()
         .find(|stretch| stretch.start - SAME_POINT_MM <= along_mm && along_mm <= stretch.end + SAME_POINT_MM)
+}
+
+/// Whether stretches that are sorted and apart hold `asked`.
+pub(crate) fn holds(made: &[Range<f64>], asked: &Range<f64>) -> bool {
+    let after = made.partition_point(|made| made.start <= asked.start + SAME_POINT_MM);
+    after > 0 && asked.end - SAME_POINT_MM <= made[after - 1].end
 }
 
 /// Sorts, and makes one of stretches that lie no farther apart than `gap_mm`.

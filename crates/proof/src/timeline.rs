@@ -8,7 +8,7 @@ use crate::Case;
 use crate::JoinStart;
 use crate::grid::{Grid, pieces};
 use crate::legs::index;
-use crate::old_kerf::{is_deep_enough, merge};
+use crate::old_kerf::{holds, is_deep_enough, merge};
 use crate::points::effect::KeptLeg;
 use crate::points::starts::full_crater_mm;
 use crate::view::View;
@@ -319,12 +319,6 @@ fn loose_at(case: &Case<'_>, kept: &[KeptLeg], made_mm: impl Fn(&Made) -> Option
             _ => contour.boundary.iter().map(through_at).max().unwrap_or(NEVER),
         })
         .collect()
-}
-
-/// Whether stretches that are sorted and apart hold `asked`.
-fn holds(made: &[Range<f64>], asked: &Range<f64>) -> bool {
-    let after = made.partition_point(|made| made.start <= asked.start + SAME_POINT_MM);
-    after > 0 && asked.end - SAME_POINT_MM <= made[after - 1].end
 }
 
 fn boxes(case: &Case<'_>) -> Vec<(Bounds<Program>, ContourId)> {

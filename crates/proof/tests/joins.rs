@@ -619,3 +619,62 @@ fn without_words_for_height_control_it_is_said() {
     holds(&proof);
     assert!(proof.preconditions.iter().any(|needs| needs.contains("which never switches it on")));
 }
+
+/// Only the overlap at its end is missing, for sure: nothing needs it.
+#[test]
+fn a_cut_whose_contour_is_surely_closed_is_made() {
+    let plate = plate();
+    let text = format!("{RESTART}M53\n{}M30\n", cuts()[3]);
+    let prove = |kerf_to_mm: f64, cuts: Vec<CutId>, given_up: Vec<PartId>| {
+        let promise = Promise { given_up, ..Promise::of(cuts) };
+        plate.prove_promise(text.as_bytes(), &stopped(&plate, 2, kerf_to_mm), &promise)
+    };
+    // The contour closes at 246 mm; what is left is 3 mm of overlap.
+    holds(&prove(249.0, vec![CutId(3)], Vec::new()));
+    refused(&prove(248.9, vec![CutId(3)], Vec::new()), 1, "cut 3 is neither made nor promised");
+    holds(&prove(248.9, vec![CutId(3)], vec![PartId(1)]));
+}
+
+/// The arc was lost in the lead-in: its crater is a void, and the pierce moves.
+#[test]
+fn a_pierce_moves_where_the_lead_in_was_lost() {
+    let mut restart = kerf_end();
+    restart.made = stopped(&restart.plate, 2, 2.0);
+    restart.promise = promise(2..4, JoinStart::FreshPierce, 6.0, 249.0);
+    let all = "M52\nG1 Y80\nG1 X180\nG1 Y20\nG1 X120\nG1 Y50\nG1 Y53\nM53\nM5\nG0 Z25\n";
+    let pierce = |x: f64, y: f64, lead: &str| {
+        format!(
+            "{RESTART}M53\nG0 X{x} Y{y}\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nM3\nG4 P0.5\nG1 Z1.5 F1500\n{lead}G1 Y52 F2000\n{all}{}M30\n",
+            cuts()[3]
+        )
+    };
+    // From below, round into the contour's beginning.
+    restart.text = pierce(112.0, 41.0, "G1 X115 F2000\nG1 Y45\nG2 X120 Y50 I5 J0\n");
+    refused(&restart.prove(), 2, "its lead-in meets the path at an angle of 90°");
+    restart.text = pierce(111.0, 38.0, "G1 X116 Y46 F2000\nG3 X120 Y50 I0 J4\n");
+    holds(&restart.prove());
+    // At the old pierce, and on the old lead-in.
+    restart.text = pierce(114.0, 50.0, "G1 X116 Y46 F2000\nG3 X120 Y50 I0 J4\n");
+    refused(&restart.prove(), 4, "its crater is not wholly on metal");
+    // On past the beginning of the contour: as far as its end runs over it, and no farther.
+    let further = |y: f64| {
+        let text = pierce(111.0, 38.0, &format!("G1 X116 Y{} F2000\nG3 X120 Y{y} I0 J4\n", y - 4.0));
+        text.replace("G1 Y52 F2000", "G1 Y57 F2000")
+    };
+    for (from_mm, y, is_cut) in [(8.0, 52.0, true), (9.0, 53.0, true), (10.0, 54.0, false)] {
+        restart.text = further(y);
+        restart.join().from_mm = from_mm;
+        if is_cut {
+            holds(&restart.prove());
+        } else {
+            refused(&restart.prove(), 1, "is not cut; nothing of its old kerf is sure");
+        }
+    }
+    // Further along the old lead-in, where that may have come to, and where it surely has not.
+    restart.text = further(50.0);
+    restart.join().from_mm = 6.0;
+    for within_mm in [5.0, 20.0] {
+        restart.made.made[2].ends = Ends::to_within(within_mm);
+        assert_eq!(restart.prove().holds(), within_mm < 10.0, "{within_mm}");
+    }
+}

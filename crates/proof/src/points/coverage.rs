@@ -6,7 +6,7 @@ mod lead_in;
 use super::effect::KeptLeg;
 use crate::grid::Grid;
 use crate::nearness::strays_mm;
-use crate::old_kerf::{is_deep_enough, merge};
+use crate::old_kerf::{is_deep_enough, merge, must_be_cut};
 use crate::record::Record;
 use crate::timeline::{Kerf, NEVER, OnPath, Timeline};
 use crate::tolerance::{FINEST_MM, PATH_MM};
@@ -62,21 +62,6 @@ impl Pairs {
         }
         self.open_burns.extend((next..burn.end).filter(|k| written.travels(*k)).map(|k| (n, k)));
     }
-}
-
-/// What of a cut that is joined must be cut in the end: whatever bounds parts, slots and marks. What led to it need
-/// not.
-fn must_be_cut(case: &Case<'_>, cut: CutId) -> Vec<Range<f64>> {
-    let cut = case.list.cut(cut);
-    let own = cut.contours.iter().map(|id| case.list.contour(*id).along_mm.clone());
-    let edges = cut.bounds.iter().flat_map(|id| &case.list.contour(*id).boundary);
-    let edges = edges.filter(|edge| edge.cut == cut.id).map(|edge| edge.along_mm.clone());
-    let mut all: Vec<Range<f64>> = own.chain(edges).collect();
-    if all.is_empty() {
-        all.push(0.0..cut.path.length_mm());
-    }
-    merge(&mut all, SAME_POINT_MM);
-    all
 }
 
 /// A bound on how far either of two curves strays from the other.

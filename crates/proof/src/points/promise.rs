@@ -1,7 +1,7 @@
 //! Before point 1: the promise itself. Every cut of the original is made, promised, or belongs to a part given up, and
 //! joins are declared of promised cuts.
 
-use crate::old_kerf::{is_deep_enough, merge};
+use crate::old_kerf::{holds, is_deep_enough, merge, must_be_cut};
 use crate::{Case, Join, JoinStart, Reason};
 use cuts::{CutId, PartId};
 use geometry::SAME_POINT_MM;
@@ -23,22 +23,24 @@ pub(crate) fn settled(case: &Case<'_>) -> Result<(), Reason> {
             return refuse(format!("cut {} is promised twice", cut.number()));
         }
     }
-    let made = whole(case);
+    let made = made(case);
     let moved: BTreeSet<CutId> = case.promise.moved.iter().map(|moved| moved.cut).collect();
     let given_up: BTreeSet<PartId> = case.promise.given_up.iter().copied().collect();
     for cut in &case.list.cuts {
-        let (made, promised) = (made[cut.id.0 as usize], promised[cut.id.0 as usize]);
+        let (made, promised) = (&made[cut.id.0 as usize], promised[cut.id.0 as usize]);
         let only_given_up = is_only_for(case, cut.id, &given_up);
         let number = cut.number();
         // What is moved is made anew, whatever had been made of it where it was.
-        let made = made && !moved.contains(&cut.id);
-        if made && promised {
+        let made = if moved.contains(&cut.id) { &Vec::new() } else { made };
+        let whole = holds(made, &(0.0..cut.path.length_mm()));
+        if whole && promised {
             return refuse(format!("cut {number} is promised, but it is made already"));
         }
         if promised && only_given_up {
             return refuse(format!("cut {number} is promised, but every part it serves is given up"));
         }
-        if !made && !promised && !only_given_up {
+        let serves = || whole || must_be_cut(case, cut.id).iter().all(|asked| holds(made, asked));
+        if !promised && !only_given_up && !serves() {
             return refuse(format!(
                 "cut {number} is neither made nor promised, and no part is given up for it"
             ));
@@ -81,18 +83,15 @@ fn off_path(case: &Case<'_>, join: &Join) -> Option<&'static str> {
     }
 }
 
-/// Whether each cut has been made whole for sure, by the progress told: through, or at any depth if it is a mark.
-fn whole(case: &Case<'_>) -> Vec<bool> {
+/// What of each cut has been made for sure, by the progress told: through, or at any depth if it is a mark. A cut counts
+/// as made if that is all that bounds parts: an overlap or a lead-out that is missing is missed by nobody.
+fn made(case: &Case<'_>) -> Vec<Vec<Range<f64>>> {
     let mut made: Vec<Vec<Range<f64>>> = vec![Vec::new(); case.list.cuts.len()];
     for stretch in case.progress.made.iter().filter(|made| is_deep_enough(case, made)) {
         made[stretch.cut.0 as usize].extend(stretch.surely_mm());
     }
-    let lengths = case.list.cuts.iter().map(|cut| cut.path.length_mm());
-    let whole = |(stretches, length_mm): (&mut Vec<Range<f64>>, f64)| {
-        merge(stretches, SAME_POINT_MM);
-        stretches.iter().any(|made| made.start <= SAME_POINT_MM && made.end >= length_mm - SAME_POINT_MM)
-    };
-    made.iter_mut().zip(lengths).map(whole).collect()
+    made.iter_mut().for_each(|stretches| merge(stretches, SAME_POINT_MM));
+    made
 }
 
 /// A cut or part that the original does not have.
