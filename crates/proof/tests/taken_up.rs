@@ -5,6 +5,7 @@ mod plates;
 
 use nests::{Habits, Hand, Nest, Order, Shape};
 use plates::scribe::Manner;
+use plates::taken_up::Odd;
 use plates::{Plate, shown};
 use proof::JoinStart;
 use std::collections::BTreeMap;
@@ -62,4 +63,57 @@ fn cuts_are_taken_up_in_every_way_by_every_hand() {
         }
     }
     assert!(proven.len() == 4 && proven.values().all(|count| *count >= 60), "{proven:?}");
+}
+
+/// With how much uncertainty each of these texts is proven: the more, the less.
+#[test]
+fn more_uncertainty_never_turns_a_refusal_into_a_proof() {
+    let (mut proven, mut refused, mut turned) = (0, 0, 0);
+    let nest = roomy(6.0);
+    for hand in [Hand::control_touch_off(), Hand::metric_probing()] {
+        let plate = Plate::of(&nest, &hand);
+        for (k, cut) in plate.list.cuts.iter().enumerate().step_by(2) {
+            for (start, odd) in WAYS.into_iter().flat_map(|start| odds().map(move |odd| (start, odd))) {
+                let stop_mm = cut.path.length_mm() * 0.45;
+                let Some(mut restart) = plate.taken_up_oddly(k, stop_mm, start, Manner::ALL[0], odd) else {
+                    continue;
+                };
+                let mut before: Option<f64> = None;
+                for within_mm in [0.0, 0.5, 1.0, 2.0, 3.0, 3.5, 4.0, 5.0, 8.0, 12.0, 30.0, 200.0] {
+                    for made in restart.progress.made.iter_mut().filter(|made| made.cut == cut.id) {
+                        made.ends.to_within_mm = within_mm;
+                        if made.along_mm.start > 0.0 {
+                            made.ends.from_within_mm = within_mm;
+                        }
+                    }
+                    let proof = restart.prove(&plate);
+                    if proof.holds() {
+                        proven += 1;
+                        assert!(
+                            before.is_none(),
+                            "{}, cut {}, {start:?}, {odd:?}: refused within {before:?} mm, proven within {within_mm} mm",
+                            plate.name,
+                            k + 1
+                        );
+                    } else {
+                        refused += 1;
+                        turned += usize::from(before.is_none() && within_mm > 0.0);
+                        before = before.or(Some(within_mm));
+                    }
+                }
+            }
+        }
+    }
+    assert!(
+        proven >= 100 && refused >= 100 && turned >= 20,
+        "{proven} proven, {refused} refused, {turned} turned"
+    );
+}
+
+/// Ways to be off, one thing at a time.
+fn odds() -> impl Iterator<Item = Odd> {
+    let later = [-4.0, -2.0, 0.0, 1.0, 2.5, 6.0].map(|later_mm| Odd { later_mm, ..Odd::default() });
+    let steers = [-3.0, -1.0, 4.0, 7.0, 9.0].map(|steers_later_mm| Odd { steers_later_mm, ..Odd::default() });
+    let slow = [-8.0, -2.0, 3.0, 6.5, 10.0].map(|slow_longer_mm| Odd { slow_longer_mm, ..Odd::default() });
+    later.into_iter().chain(steers).chain(slow)
 }

@@ -23,6 +23,7 @@ pub(crate) struct TakenUp {
     pub(crate) text: String,
     pub(crate) progress: Progress,
     pub(crate) promise: Promise,
+    pub(crate) plan: Plan,
 }
 
 impl TakenUp {
@@ -32,15 +33,37 @@ impl TakenUp {
 }
 
 /// What a join needs besides its declaration.
-struct Plan {
-    join: Join,
-    touch: Point<Program>,
-    lit: Point<Program>,
-    lead: Vec<Curve<Program>>,
+pub(crate) struct Plan {
+    pub(crate) join: Join,
+    pub(crate) touch: Point<Program>,
+    pub(crate) lit: Point<Program>,
+    pub(crate) lead: Vec<Curve<Program>>,
     /// Where height control is let go and where it is held again, in millimetres along the path.
-    steers: Range<f64>,
-    slow: Range<f64>,
-    pierces: bool,
+    pub(crate) steers: Range<f64>,
+    pub(crate) slow: Range<f64>,
+    pub(crate) pierces: bool,
+    /// Where the kerf ends, as told.
+    pub(crate) stop_mm: f64,
+}
+
+/// A piece of a join's burn.
+pub(crate) struct Piece {
+    pub(crate) curve: Curve<Program>,
+    pub(crate) feed: Option<f64>,
+    /// Whether height control is on there in the original.
+    pub(crate) steers_in_original: bool,
+    steers: bool,
+}
+
+/// By how much a restart differs from the usual one.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Odd {
+    /// The join lies so much farther along its path.
+    pub(crate) later_mm: f64,
+    /// Height control is let go so much later.
+    pub(crate) steers_later_mm: f64,
+    /// A second pass runs slowly for so much longer.
+    pub(crate) slow_longer_mm: f64,
 }
 
 impl Plate {
@@ -53,8 +76,20 @@ impl Plate {
         start: JoinStart,
         manner: Manner,
     ) -> Option<TakenUp> {
+        self.taken_up_oddly(k, stop_mm, start, manner, Odd::default())
+    }
+
+    /// The same, with something changed.
+    pub(crate) fn taken_up_oddly(
+        &self,
+        k: usize,
+        stop_mm: f64,
+        start: JoinStart,
+        manner: Manner,
+        odd: Odd,
+    ) -> Option<TakenUp> {
         let cut = &self.list.cuts[k];
-        let plan = self.plan(cut, stop_mm, start)?;
+        let plan = self.plan(cut, stop_mm, start, odd)?;
         let mut progress = Progress::before(&self.list, cut.id);
         let through = Made { ends: Ends::to_within(WITHIN_MM), ..Made::through(cut.id, 0.0..stop_mm) };
         progress.made.push(through);
@@ -67,16 +102,16 @@ impl Plate {
             });
         }
         let text = self.write(cut, &plan, manner);
-        let promise = Promise { joins: vec![plan.join], ..Promise::of(self.cuts_from(k)) };
-        Some(TakenUp { text, progress, promise })
+        let promise = Promise { joins: vec![plan.join.clone()], ..Promise::of(self.cuts_from(k)) };
+        Some(TakenUp { text, progress, promise, plan })
     }
 
-    fn plan(&self, cut: &Cut, stop_mm: f64, start: JoinStart) -> Option<Plan> {
+    fn plan(&self, cut: &Cut, stop_mm: f64, start: JoinStart, odd: Odd) -> Option<Plan> {
         let kerf_mm = self.ground.kerf.mm();
         let contour = self.list.contour(*cut.contours.first()?);
         let (begins, ends) = (contour.along_mm.start, contour.along_mm.end);
-        let back_mm = stop_mm - WITHIN_MM;
-        let past_mm = stop_mm + WITHIN_MM + kerf_mm + 0.05;
+        let back_mm = stop_mm - WITHIN_MM + odd.later_mm;
+        let past_mm = stop_mm + WITHIN_MM + kerf_mm + 0.05 + odd.steers_later_mm;
         // Well within the contour, so that height control is let go in it.
         if back_mm < begins + 1.0 || past_mm + GROOVE_MM + 5.0 > ends || contour.closed.is_none() {
             return None;
@@ -90,10 +125,13 @@ impl Plate {
             steers: past_mm..length,
             slow: 0.0..0.0,
             pierces: start == JoinStart::FreshPierce,
+            stop_mm,
         };
         match start {
             JoinStart::KerfEnd => {}
-            JoinStart::SecondPass => plan.slow = back_mm..stop_mm + GROOVE_MM + WITHIN_MM + 0.1,
+            JoinStart::SecondPass => {
+                plan.slow = back_mm..stop_mm + GROOVE_MM + WITHIN_MM + 0.1 + odd.slow_longer_mm
+            }
             JoinStart::FreshPierce => {
                 plan.lead = lead_into(&cut.path, back_mm, contour.scrap_side()?)?;
                 plan.lit = plan.lead[0].from();
@@ -220,6 +258,21 @@ impl Plate {
     }
 
     fn path(&self, scribe: &mut Scribe<'_>, cut: &Cut, plan: &Plan) {
+        let mut steers = false;
+        for piece in self.pieces(cut, plan) {
+            if piece.steers != steers {
+                let dialect = &self.dialect;
+                let codes =
+                    if piece.steers { &dialect.height_control_on } else { &dialect.height_control_off };
+                scribe.code(codes[0]);
+                steers = piece.steers;
+            }
+            scribe.cut(&piece.curve, piece.feed);
+        }
+    }
+
+    /// The burn of a join on its path, piece by piece.
+    pub(crate) fn pieces(&self, cut: &Cut, plan: &Plan) -> Vec<Piece> {
         let backwards = plan.join.start == JoinStart::Backwards;
         let burns = if backwards {
             plan.join.until_mm..plan.join.from_mm
@@ -236,10 +289,12 @@ impl Plate {
             for two in stops.windows(2) {
                 let middle = f64::midpoint(two[0], two[1]);
                 if burns.contains(&middle) {
-                    pieces.push((
+                    let curve = cut.path.curves()[nth].piece(two[0] - from, two[1] - from);
+                    pieces.push(self.piece(
                         *k as usize,
-                        cut.path.curves()[nth].piece(two[0] - from, two[1] - from),
+                        if backwards { curve.reversed() } else { curve },
                         middle,
+                        plan,
                     ));
                 }
             }
@@ -247,20 +302,18 @@ impl Plate {
         if backwards {
             pieces.reverse();
         }
-        let mut steers = false;
-        for (k, curve, middle) in pieces {
-            let modal = self.modal(k);
-            let wanted = modal.height_control && plan.steers.contains(&middle);
-            if wanted != steers {
-                let codes =
-                    if wanted { &self.dialect.height_control_on } else { &self.dialect.height_control_off };
-                scribe.code(codes[0]);
-                steers = wanted;
-            }
-            let share =
-                if plan.slow.contains(&middle) { self.ground.thresholds.second_pass_speed } else { 1.0 };
-            let feed = modal.feed_mm_per_min.map(|feed| feed * share);
-            scribe.cut(&if backwards { curve.reversed() } else { curve }, feed);
+        pieces
+    }
+
+    fn piece(&self, k: usize, curve: Curve<Program>, middle_mm: f64, plan: &Plan) -> Piece {
+        let modal = self.modal(k);
+        let share =
+            if plan.slow.contains(&middle_mm) { self.ground.thresholds.second_pass_speed } else { 1.0 };
+        Piece {
+            curve,
+            feed: modal.feed_mm_per_min.map(|feed| feed * share),
+            steers_in_original: modal.height_control,
+            steers: modal.height_control && plan.steers.contains(&middle_mm),
         }
     }
 
