@@ -57,6 +57,9 @@ fn cuts_are_taken_up_in_every_way_by_every_hand() {
                         shown(&proof, restart.text.as_bytes()),
                         restart.text
                     );
+                    let minded = start != JoinStart::FreshPierce && !plate.moves_z();
+                    let says = proof.unproven.iter().any(|lacks| lacks.contains("is lit at the cut height"));
+                    assert_eq!(minded, says, "{place}: {:?}", proof.unproven);
                     *proven.entry(format!("{start:?}")).or_default() += 1;
                 }
             }

@@ -183,7 +183,7 @@ impl<'a> Promised<'a> {
             join,
             is_first: n == 0,
             own_way: own_way_to(n),
-            own_way_on: own_way_to(n + 1),
+            own_way_on: n + 1 < case.promise.cuts.len() && own_way_to(n + 1),
         })
     }
 }

@@ -1,5 +1,6 @@
 //! What a text does from its first touch-off or start on, read from two starts: the test's own criterion.
 
+pub(crate) mod joined;
 mod path;
 
 use geometry::Point;
@@ -42,20 +43,21 @@ enum What {
 impl Effect {
     pub(crate) fn of(text: &[u8], dialect: &Dialect) -> Self {
         let (program, _) = Program::parse(text, dialect);
-        let usual = Start::usual(dialect);
-        let mut hostile = usual.clone();
-        hostile.modal.units = Units::Inches;
-        hostile.modal.distance = Distance::Incremental;
-        hostile.modal.comp = Comp::Left(4.0);
-        hostile.modal.motion = Some(MotionKind::ArcCw);
-        hostile.modal.feed_mm_per_min = Some(12.5);
-        hostile.plane = 18;
-        hostile.inverse_time = true;
-        hostile.unset_parameter = 77.7;
-        hostile.at = Point::new(-61.3, 95.9);
-        hostile.z = Height { base: HeightBase::Unknown, mm: 1.0 };
-        let runs = [usual, hostile].map(|start| deeds(&Motions::run(&program, dialect, &start).0));
+        let starts = [Start::usual(dialect), hostile(dialect)];
+        let runs = starts.map(|start| deeds(&Motions::run(&program, dialect, &start).0));
         Self { runs }
+    }
+
+    /// What happens from the first torch-off on; if the way from there is the restart's own, from the next start on.
+    pub(crate) fn after_first_cut(mut self, own_way: bool) -> Self {
+        for run in &mut self.runs {
+            let off = run.iter().position(|deed| matches!(deed.what, What::Does(EventKind::TorchOff)));
+            run.drain(..off.unwrap_or(run.len()));
+            if own_way {
+                *run = from_the_first_start(std::mem::take(run));
+            }
+        }
+        self
     }
 
     /// The first difference that matters; none if both do the same within the tolerances that the proof states.
@@ -69,6 +71,22 @@ impl Effect {
             }
         })
     }
+}
+
+/// A control that stands as no text should rely on.
+fn hostile(dialect: &Dialect) -> Start {
+    let mut hostile = Start::usual(dialect);
+    hostile.modal.units = Units::Inches;
+    hostile.modal.distance = Distance::Incremental;
+    hostile.modal.comp = Comp::Left(4.0);
+    hostile.modal.motion = Some(MotionKind::ArcCw);
+    hostile.modal.feed_mm_per_min = Some(12.5);
+    hostile.plane = 18;
+    hostile.inverse_time = true;
+    hostile.unset_parameter = 77.7;
+    hostile.at = Point::new(-61.3, 95.9);
+    hostile.z = Height { base: HeightBase::Unknown, mm: 1.0 };
+    hostile
 }
 
 fn deeds(motions: &Motions) -> Vec<Deed> {

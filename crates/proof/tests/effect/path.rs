@@ -43,6 +43,15 @@ impl Burn {
         self.length_mm += length;
     }
 
+    /// What of it comes after the first dot within `reach_mm` of a place; and the dots before.
+    pub(crate) fn split_at(&self, at: [f64; 2], reach_mm: f64) -> Option<(Vec<[f64; 2]>, Self)> {
+        let first = self.dots.iter().position(|dot| apart(dot.at, at) <= reach_mm)?;
+        let before = self.dots[..first].iter().map(|dot| dot.at).collect();
+        let begins = self.dots[first].along_mm;
+        let dots = self.dots[first..].iter().map(|dot| Dot { along_mm: dot.along_mm - begins, ..*dot });
+        Some((before, Self { dots: dots.collect(), length_mm: self.length_mm - begins }))
+    }
+
     /// Whether both run along each other, dot by dot, at the same feed, and end together.
     pub(crate) fn is_like(&self, other: &Self, within_mm: f64) -> bool {
         (self.length_mm - other.length_mm).abs() < WINDOW_MM

@@ -130,7 +130,7 @@ impl Plate {
         match start {
             JoinStart::KerfEnd => {}
             JoinStart::SecondPass => {
-                plan.slow = back_mm..stop_mm + GROOVE_MM + WITHIN_MM + 0.1 + odd.slow_longer_mm
+                plan.slow = back_mm..stop_mm + GROOVE_MM + WITHIN_MM + 0.1 + odd.slow_longer_mm;
             }
             JoinStart::FreshPierce => {
                 plan.lead = lead_into(&cut.path, back_mm, contour.scrap_side()?)?;

@@ -360,7 +360,7 @@ impl Check<'_> {
             let compared = match (was, now.pop_front()) {
                 (Step::Event(j), Some(Step::Event(k))) => same_deed(sides, j, k, worst),
                 (Step::Move(was), Some(Step::Move(is))) if !sides.written.travels(is.motion) => {
-                    same_height(sides, was.to, is.to, Heights::SameBase, worst)
+                    self.same_coming_down(was, is, worst)
                 }
                 _ => Err(
                     "the pierce is not the original's: its wait or its way down to the cut height is missing"
@@ -370,6 +370,24 @@ impl Check<'_> {
             compared.map_err(|what| self.refuse(&what))?;
         }
         Ok(())
+    }
+
+    fn same_coming_down(&self, was: Move, is: Move, worst: &mut Worst) -> Result<(), String> {
+        let (original, written) = (self.sides.original, self.sides.written);
+        let kinds = (original.motion(was.motion).kind, written.motion(is.motion).kind);
+        if !walk::alike(kinds.0, kinds.1) {
+            let (was, is) = (Item::Motion(was.motion), Item::Motion(is.motion));
+            return Err(format!(
+                "{} here, where the original has {}",
+                name(written, is),
+                name(original, was)
+            ));
+        }
+        if kinds.0 != MotionKind::Rapid {
+            let feed = |modal: &Modal| modal.feed_mm_per_min;
+            same_feed(feed(original.modal(was.motion)), feed(written.modal(is.motion)), worst)?;
+        }
+        same_height(self.sides, was.to, is.to, Heights::SameBase, worst)
     }
 
     /// A lead-in of the join's own: with the torch on and nothing else happening, to the place where it is declared to

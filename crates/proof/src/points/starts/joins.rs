@@ -6,6 +6,7 @@ use crate::timeline::Timeline;
 use crate::tolerance::{NOISE_MM, PATH_MM, RESUME_MM};
 use crate::view::View;
 use crate::{Case, JoinStart, Reason, reason};
+use nc::HeightBase;
 use std::ops::Range;
 
 /// Step in which the void under a start is measured, in millimetres; what it may be off by is part of a kerf's width.
@@ -203,6 +204,14 @@ impl Look<'_> {
         void_mm
     }
 
+    /// Whether the text does not bring the torch to where it is lit: nothing in it says how high that is.
+    fn control_minds_height(&self) -> bool {
+        let lit_at =
+            self.written.height_at(self.leg.written.on_at.motion as usize, self.leg.written.on as usize);
+        lit_at.base == HeightBase::Unknown
+            || !self.written.motions.motions().iter().any(|motion| motion.z.mm != 0.0)
+    }
+
     /// What was told and is built on; what cannot be proven for want of words.
     fn tell(&self, record: &mut Record) {
         let at_mm = self.on_old_kerf_mm();
@@ -214,6 +223,12 @@ impl Look<'_> {
                 old.told_end_mm(at_mm),
                 old.end_within_mm(at_mm)
             ));
+        }
+        if self.join.on_edge && self.control_minds_height() {
+            record.lacks(
+                "That an edge start is lit at the cut height: the control by itself brings the torch to where it is \
+                 lit, and may bring it to the pierce height.",
+            );
         }
         let words = &self.case.dialect;
         if words.height_control_on.is_empty() || words.height_control_off.is_empty() {
