@@ -27,6 +27,39 @@ const KERF_END_MM: f64 = 3.0;
 /// Most features that are measured on a plate that has moved.
 const MEASURED: usize = 8;
 
+/// How often an operator names the neighbouring cut; he then tells as well where the torch stands.
+const SLIPS: f64 = 0.1;
+
+/// How far off the place of the torch is told at most, in each direction.
+const PLACE_MM: f64 = 1.0;
+
+/// The report of a stop, now and then with the number of the neighbouring cut. Tells whether it has.
+pub(crate) fn with_slip(
+    bench: &Bench,
+    rig: &Rig<'_>,
+    stop: &Stop,
+    random: &mut Random,
+) -> (StopReport, bool) {
+    let mut told = report(bench, rig, stop, random);
+    let slips = random.chance(SLIPS);
+    let other = if random.chance(0.5) { stop.cut + 1 } else { stop.cut.saturating_sub(1) };
+    let is_other = other != stop.cut && other < bench.starts.len();
+    if !slips || !is_other || !told.state.is_empty() {
+        return (told, false);
+    }
+    told.cut = Some(number(other));
+    let along = match got(bench, rig, stop.cut) {
+        Got::Dry => 0.0,
+        Got::Partly { cut_mm, .. } => cut_mm,
+        Got::Whole => bench.list.cuts[stop.cut].path.length_mm(),
+    };
+    if let Some(at) = bench.list.cuts[stop.cut].path.point_at(along) {
+        let [x, y] = rig.lie.at_control([at.x, at.y]);
+        told.at = Some([x, y].map(|value| mm(value + random.between(-PLACE_MM, PLACE_MM))));
+    }
+    (told, true)
+}
+
 /// The report of a stop.
 pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Random) -> StopReport {
     let mut report =

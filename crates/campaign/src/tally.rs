@@ -42,8 +42,12 @@ pub struct Count {
     pub interrupted_savable: usize,
     /// Of those, saved.
     pub interrupted_saved: usize,
-    /// Stops after which every part that could be saved was.
+    /// Stops at which some part could be saved.
+    pub stops: usize,
+    /// Of those, the ones after which every such part was.
     pub clean: usize,
+    /// Of the parts saved, those finished by a cut run backwards, whose square side is the other.
+    pub backwards: usize,
     /// Parts saved that could not be.
     pub saved_not_savable: usize,
     /// Unsafe moments: starts over a void, starts without a touch-off, low travel over a loose piece, torch left on,
@@ -105,10 +109,13 @@ impl Count {
         let (savable, saved) = row.count(who, false);
         self.savable += savable;
         self.saved += saved;
-        self.clean += usize::from(savable == saved);
+        self.stops += usize::from(savable > 0);
+        self.clean += usize::from(savable > 0 && savable == saved);
         let (savable, saved) = row.count(who, true);
         self.interrupted_savable += savable;
         self.interrupted_saved += saved;
+        let outcome = row.of(who);
+        self.backwards += outcome.saved.iter().filter(|part| outcome.did.backwards.contains(part)).count();
         self.saved_not_savable += row.saved_not_savable(who).count();
         for moment in row.moments(who) {
             let k = MOMENTS.iter().position(|(other, _)| other == moment);
@@ -117,31 +124,33 @@ impl Count {
     }
 }
 
-/// The table of parts saved by kind of stop, as Markdown.
+/// The tables of what was saved by kind of stop, as Markdown: parts, then stops after which all of them were.
 #[must_use]
 pub fn markdown(tally: &Tally) -> String {
-    let mut text = String::from(
-        "| stop | stops | parts that could be saved | planner | skilled hand | plain hand |\n|---|--:|--:|--:|--:|--:|\n",
-    );
-    for row in &tally.rows {
-        push_row(&mut text, row.kind.map_or("", kind_word), row, false);
+    let operators = "planner | skilled hand | plain hand |\n|---|--:|--:|--:|--:|--:|\n";
+    let mut text = format!("| stop | stops | parts that could be saved | {operators}");
+    let parts = |count: &Count| (count.savable, count.saved);
+    for row in tally.rows.iter().chain([&tally.all]) {
+        push_row(&mut text, row.name(), row, parts);
     }
-    push_row(&mut text, "**all**", &tally.all, false);
-    push_row(&mut text, "of them, parts with an interrupted cut", &tally.all, true);
-    push_row(&mut text, "stopped twice", &tally.twice, false);
-    let unsafe_of = |k: usize| tally.all.operators[k].all_moments();
-    let _ = writeln!(text, "| unsafe moments | | | {} | {} | {} |", unsafe_of(0), unsafe_of(1), unsafe_of(2));
+    push_row(&mut text, "with an interrupted cut", &tally.all, |count| {
+        (count.interrupted_savable, count.interrupted_saved)
+    });
+    push_row(&mut text, "stopped twice", &tally.twice, parts);
+    let _ = write!(text, "\n| stop | stops | where a part could be saved | {operators}");
+    for row in tally.rows.iter().chain([&tally.all]) {
+        push_row(&mut text, row.name(), row, |count| (count.stops, count.clean));
+    }
     text
 }
 
-fn push_row(text: &mut String, name: &str, row: &TallyRow, interrupted: bool) {
-    let pick = |count: &Count| {
-        if interrupted {
-            (count.interrupted_savable, count.interrupted_saved)
-        } else {
-            (count.savable, count.saved)
-        }
-    };
+impl TallyRow {
+    fn name(&self) -> &'static str {
+        self.kind.map_or("**all**", kind_word)
+    }
+}
+
+fn push_row(text: &mut String, name: &str, row: &TallyRow, pick: impl Fn(&Count) -> (usize, usize)) {
     let _ = write!(text, "| {name} | {} | {} |", row.stops, pick(&row.operators[0]).0);
     for count in &row.operators {
         let (savable, saved) = pick(count);

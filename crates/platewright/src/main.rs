@@ -6,7 +6,8 @@ use std::process::ExitCode;
 
 fn main() -> ExitCode {
     own_up_to_panics();
-    let (mut out, mut err) = (BufWriter::new(stdout().lock()), stderr().lock());
+    // Standard error is not held: a thread that panics must be able to say so.
+    let (mut out, mut err) = (BufWriter::new(stdout().lock()), stderr());
     let exit = run(std::env::args_os(), &mut Screen::of_process(&mut out, &mut err));
     // A reader that has gone away, as behind `| head`, is no fault.
     let _ = out.flush();

@@ -192,8 +192,10 @@ impl Hand<'_> {
             return Some(Passage::whole(cut));
         }
         let seen = through_mm + self.random.between(-SEES_WITHIN_MM, SEES_WITHIN_MM);
+        // A blown hole's wall is no kerf's end: he begins right on it.
+        let overlap = if stop.kind == StopKind::NoMotion { 0.0 } else { OVERLAP_MM };
         // Twice failed at the same place, he begins a little farther back.
-        let from_mm = (seen - OVERLAP_MM * f64::from(1 + tries)).max(0.0);
+        let from_mm = (seen - overlap - OVERLAP_MM * f64::from(tries)).max(0.0);
         Some(Passage { cut, from_mm, begins: Begins::OnEdge })
     }
 }

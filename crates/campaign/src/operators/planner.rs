@@ -4,7 +4,7 @@ use super::{Did, PROGRAMS_MOST, second_mishap, stop_of};
 use crate::adapt::{self, Spec};
 use crate::bench::Bench;
 use crate::judge::{Ended, Lie, Mischief, Rig, Tape};
-use crate::report::{Stop, measured, report};
+use crate::report::{Stop, measured, with_slip};
 use crate::{Second, case::kind_word};
 use nc::Motions;
 use nests::Random;
@@ -30,9 +30,20 @@ pub(crate) fn go_on(
         // Once the plate is found again, it stays where it is.
         let measures =
             rig.lie != Lie::AS_LAID && earlier.as_ref().is_none_or(|earlier| earlier.pose.is_none());
-        let told = told(bench, rig, &stop, measures, &mut random);
-        let planned =
-            catch_unwind(AssertUnwindSafe(|| rescue::plan(&bench.situation(earlier.as_ref(), None), &told)));
+        let (mut told, slipped) = with_slip(bench, rig, &stop, &mut random);
+        if measures {
+            tell_measured(bench, rig, &mut told, &mut random);
+        }
+        let ask = |told: &StopReport| {
+            let situation = bench.situation(earlier.as_ref(), None);
+            catch_unwind(AssertUnwindSafe(|| rescue::plan(&situation, told)))
+        };
+        let mut planned = ask(&told);
+        if slipped && matches!(planned, Ok(Err(_))) {
+            // Asked again, he looks at the picture.
+            told.cut = u32::try_from(stop.cut + 1).ok();
+            planned = ask(&told);
+        }
         let plan = match planned {
             Err(_) => return did.with_end("panic".to_owned()),
             Ok(Err(none)) => return did.with_end(format!("no such stop: {}", none.message)),
@@ -42,6 +53,8 @@ pub(crate) fn go_on(
             let kind = kind_word(stop.kind);
             return did.with_end(format!("no plan ({kind}): {}", plan.none_because.unwrap_or_default()));
         };
+        let backwards = choice.promise.joins.iter().filter(|join| join.start == JoinStart::Backwards);
+        did.backwards.extend(backwards.flat_map(|join| bench.parts_of(join.cut.0 as usize)));
         let tape = tape_of(bench, choice);
         if adapt::starts_of(&tape).len() != choice.promise.cuts.len() {
             return did.with_end("the program makes other starts than the plan promises".to_owned());
@@ -82,15 +95,11 @@ fn done(_plan: &RescuePlan, choice: &Choice) -> String {
     }
 }
 
-/// The report of the stop; where the plate may lie elsewhere, with what was measured.
-fn told(bench: &Bench, rig: &Rig<'_>, stop: &Stop, measures: bool, random: &mut Random) -> StopReport {
-    let mut told = report(bench, rig, stop, random);
-    if measures {
-        told.moved = Some(true);
-        told.measured = measured(bench, rig, random);
-        told.pointer = Some(Pointer { offset: Some([Length::ZERO; 2]), ..Pointer::default() });
-    }
-    told
+/// Adds what was measured on a plate that may lie elsewhere.
+fn tell_measured(bench: &Bench, rig: &Rig<'_>, told: &mut StopReport, random: &mut Random) {
+    told.moved = Some(true);
+    told.measured = measured(bench, rig, random);
+    told.pointer = Some(Pointer { offset: Some([Length::ZERO; 2]), ..Pointer::default() });
 }
 
 /// The tape of a choice's own text.

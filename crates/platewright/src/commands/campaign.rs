@@ -185,9 +185,13 @@ fn account(count: &Count, stops: usize) -> String {
     } else {
         moments.join(", ")
     };
+    let backwards = match count.backwards {
+        0 => String::new(),
+        parts => format!("{parts} of them by a cut run backwards, whose square side is the other; "),
+    };
     format!(
-        "{} of {} parts that could be saved; every such part after {} of {stops} stops; {moments}",
-        count.saved, count.savable, count.clean
+        "{} of {} parts that could be saved; {backwards}all of them after {} of {} stops; {moments}",
+        count.saved, count.savable, count.clean, count.stops
     )
 }
 

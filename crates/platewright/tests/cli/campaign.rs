@@ -9,7 +9,7 @@ fn the_same_seed_prints_the_same_table_on_any_number_of_threads() {
     let many = folder.run("campaign --runs 8 --seed 5 --failures 0 --threads 3");
     assert_eq!((alone.status, alone.err.as_str()), (0, ""), "{}", alone.out);
     assert_eq!(alone.out, many.out);
-    for word in ["| stop | stops |", "| **all** | 8 |", "skilled hand", "unsafe moments"] {
+    for word in ["| stop | stops |", "| **all** | 8 |", "skilled hand", "unsafe moment"] {
         assert!(alone.out.contains(word), "{word:?} is missing:\n{}", alone.out);
     }
 }
