@@ -24,6 +24,6 @@ pub use bench::{Bench, Given, TOLERANCE_MM, Unfit};
 pub use case::{Along, Case, KINDS, Second, kind_word};
 pub use many::{Plan, run_all, seed_of};
 pub use operators::{Did, Operator};
-pub use run::{Outcome, Row, run};
+pub use run::{Outcome, Row, run, watch};
 pub use shrink::{fails, shrunk};
 pub use tally::{Count, MOMENTS, Tally, TallyRow, markdown};

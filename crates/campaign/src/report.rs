@@ -169,6 +169,17 @@ const fn mm(value: f64) -> Length {
 }
 
 impl Stop {
+    /// Where everything that may have gone wrong turns out to be whole, it stands before the next cut.
+    pub(crate) fn moves_on(&mut self, bench: &Bench, rig: &Rig<'_>) {
+        let whole = |cut: &usize| got(bench, rig, *cut) == Got::Whole;
+        let has_next = self.cut + 1 < bench.starts.len();
+        if self.kind != StopKind::ArcStaysOn && has_next && self.since.iter().all(whole) {
+            self.cut += 1;
+            self.since = vec![self.cut];
+            self.kind = StopKind::NoTransfer;
+        }
+    }
+
     /// The stop that a fault of the original program leads to.
     pub(crate) fn of(fault: &Fault) -> Self {
         let mishap = &fault.mishap;

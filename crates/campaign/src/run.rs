@@ -6,6 +6,7 @@ use crate::fault::Fault;
 use crate::judge::{Ended, Lost, Rig, Unsafe, Why, savable};
 use crate::operators::{Did, Operator, hands, planner};
 use crate::report::Stop;
+use shop::StopReport;
 
 /// What became of a case.
 #[derive(Clone, Debug, PartialEq)]
@@ -83,6 +84,12 @@ impl Row {
 /// Runs a case on a bench.
 #[must_use]
 pub fn run(case: &Case, bench: &Bench) -> Row {
+    watch(case, bench, &mut |_, _| ())
+}
+
+/// Runs a case on a bench and shows `see` every report that the planner is given, with the program it led to; empty where
+/// nothing could be proven.
+pub fn watch(case: &Case, bench: &Bench, see: &mut dyn FnMut(&StopReport, &[u8])) -> Row {
     let fault = Fault::of(case, bench);
     let mut rig = Rig::new(&bench.layout);
     rig.plate.take_corner(fault.missing_mm);
@@ -96,6 +103,7 @@ pub fn run(case: &Case, bench: &Bench) -> Row {
     if let Some(lie) = fault.moves {
         rig.lie = lie;
     }
+    stop.moves_on(bench, &rig);
     let findable = fault.findable(bench, &rig);
     let parts = 0..bench.layout.parts.len();
     let at_risk: Vec<_> = parts
@@ -104,30 +112,37 @@ pub fn run(case: &Case, bench: &Bench) -> Row {
         .collect();
     let touched = |part: &usize| stop.since.iter().any(|cut| bench.parts_of(*cut).any(|of| of == *part));
     let interrupted = at_risk.iter().map(|(part, _)| *part).filter(touched).collect();
-    let outcomes = Operator::ALL.map(|who| outcome(who, case, bench, &rig, &stop, &at_risk));
+    let stopped = Stopped { case, bench, rig: &rig, stop: &stop, at_risk: &at_risk };
+    let outcomes = Operator::ALL.map(|who| stopped.outcome(who, see));
     Row { case: case.clone(), at_risk, interrupted, outcomes }
 }
 
-fn outcome(
-    who: Operator,
-    case: &Case,
-    bench: &Bench,
-    rig: &Rig<'_>,
-    stop: &Stop,
-    at_risk: &[(usize, Result<(), Lost>)],
-) -> Outcome {
-    let mut rig = rig.clone();
-    let second = case.second.as_ref();
-    let did = match who {
-        Operator::Planner => planner::go_on(bench, &mut rig, stop, second, case.noise),
-        _ => hands::go_on(who, bench, &mut rig, stop, second, case.noise),
-    };
-    let as_it_should = |part: &usize| {
-        let kept = rig.freed[*part] == Some(bench.layout.lost(&rig.plate, *part));
-        kept && bench.layout.differs(&rig.plate, *part).nowhere()
-    };
-    let parts = || at_risk.iter().map(|(part, _)| *part);
-    let saved = parts().filter(as_it_should).collect();
-    let spoiled = |part: &usize| did.blown_by_second && bench.layout.is_gouged(&rig.plate, *part);
-    Outcome { saved, excused: parts().filter(spoiled).collect(), did }
+/// A stopped plate.
+struct Stopped<'a> {
+    case: &'a Case,
+    bench: &'a Bench,
+    rig: &'a Rig<'a>,
+    stop: &'a Stop,
+    at_risk: &'a [(usize, Result<(), Lost>)],
+}
+
+impl Stopped<'_> {
+    /// What an operator makes of it.
+    fn outcome(&self, who: Operator, see: &mut dyn FnMut(&StopReport, &[u8])) -> Outcome {
+        let Self { case, bench, stop, .. } = *self;
+        let mut rig = self.rig.clone();
+        let second = case.second.as_ref();
+        let did = match who {
+            Operator::Planner => planner::go_on(bench, &mut rig, stop, second, case.noise, see),
+            _ => hands::go_on(who, bench, &mut rig, stop, second, case.noise),
+        };
+        let as_it_should = |part: &usize| {
+            let kept = rig.freed[*part] == Some(bench.layout.lost(&rig.plate, *part));
+            kept && bench.layout.differs(&rig.plate, *part).nowhere()
+        };
+        let parts = || self.at_risk.iter().map(|(part, _)| *part);
+        let saved = parts().filter(as_it_should).collect();
+        let spoiled = |part: &usize| did.blown_by_second && bench.layout.is_gouged(&rig.plate, *part);
+        Outcome { saved, excused: parts().filter(spoiled).collect(), did }
+    }
 }

@@ -78,7 +78,7 @@ fn outline() -> [[f64; 2]; 8] {
 
 fn layout() -> Layout {
     let hints = [Hint { seed: [31.0, 60.0], cuts: vec![0, 1], open: Vec::new() }];
-    Layout::new(&program(), &hints, ([0.0, 0.0], [100.0, 100.0]), 1.0).unwrap()
+    Layout::new(&program(), &hints, ([0.0, 0.0], [100.0, 100.0]), 1.0).expect("it cuts its own part")
 }
 
 fn tape(acts: Vec<Act>) -> Tape {

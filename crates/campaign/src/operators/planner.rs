@@ -14,13 +14,15 @@ use shop::{Pointer, StopReport};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use units::Length;
 
-/// Goes on from a stop until the plate is done or nothing can be proven any more.
+/// Goes on from a stop until the plate is done or nothing can be proven any more. `see` is shown every report with the
+/// program it led to, empty where nothing could be proven.
 pub(crate) fn go_on(
     bench: &Bench,
     rig: &mut Rig<'_>,
     stop: &Stop,
     second: Option<&Second>,
     noise: u64,
+    see: &mut dyn FnMut(&StopReport, &[u8]),
 ) -> Did {
     let mut random = Random::new(noise ^ 0x91A2);
     let (mut stop, mut second) = (stop.clone(), second);
@@ -51,8 +53,10 @@ pub(crate) fn go_on(
         };
         let Some(choice) = plan.choices.first() else {
             let kind = kind_word(stop.kind);
+            see(&told, &[]);
             return did.with_end(format!("no plan ({kind}): {}", plan.none_because.unwrap_or_default()));
         };
+        see(&told, &choice.text);
         let backwards = choice.promise.joins.iter().filter(|join| join.start == JoinStart::Backwards);
         did.backwards.extend(backwards.flat_map(|join| bench.parts_of(join.cut.0 as usize)));
         let tape = tape_of(bench, choice);

@@ -123,10 +123,13 @@ fn number(part: usize) -> u32 {
     u32::try_from(part + 1).unwrap_or(u32::MAX)
 }
 
-/// The planner's first failures, each made small; no two that end in the same words after the same kind of stop.
+/// The planner's first failures, each made small, unsafe ones first; no two that end in the same words after the same kind
+/// of stop.
 fn failures(rows: &[Row], bench: Option<&Bench>, most: usize) -> Vec<FailureRow> {
     let mut listed: Vec<(String, FailureRow)> = Vec::new();
-    for row in rows.iter().filter(|row| row.is_failure()) {
+    let mut failed: Vec<&Row> = rows.iter().filter(|row| row.is_failure()).collect();
+    failed.sort_by_key(|row| row.moments(Operator::Planner).is_empty());
+    for row in failed {
         if listed.len() == most {
             break;
         }
