@@ -1,8 +1,8 @@
 //! A plate that moved: where it lies now by what was measured, and the stop report's places brought to it.
 
-use crate::refind::{Metal, Question, Refound, refind, shown};
-use crate::{Situation, Step};
-use cuts::PlateState;
+use crate::refind::{Fate, Metal, PartLanding, Question, Refound, refind, shown};
+use crate::{Earlier, Situation, Step};
+use cuts::{PartId, PlateState};
 use geometry::{Placement, Point, Program};
 use proof::Pose;
 use shop::{Job, StopKind, StopReport};
@@ -15,6 +15,8 @@ pub(crate) struct Moved {
     pub(crate) refound: Option<Refound>,
     /// The pose to write and to prove on; none if the plate lies where it was begun.
     pub(crate) pose: Option<Pose>,
+    /// Parts that do not land well enough, each with why, in a sentence.
+    pub(crate) left_out: Vec<(PartId, String)>,
     /// Why no program can be written, if the plate moved and it is not known where to.
     pub(crate) in_the_way: Option<String>,
 }
@@ -30,7 +32,7 @@ impl Moved {
         let before = situation.pose.or(situation.earlier.and_then(|earlier| earlier.pose.as_ref()));
         let says_moved = stop.kind == Some(StopKind::PlateMoved);
         if stop.measured.is_empty() && !says_moved {
-            return Self { refound: None, pose: before.cloned(), in_the_way: None };
+            return Self { pose: before.cloned(), ..Self::default() };
         }
         let found = refind(&Question {
             metal: Metal {
@@ -51,8 +53,35 @@ impl Moved {
         let in_the_way = pose.is_none().then(|| {
             format!("Where the plate lies now is not known well enough. {} {}", found.verdict, found.to_do)
         });
-        Self { refound: Some(found), pose, in_the_way }
+        let left_out = found.parts.iter().filter_map(|part| Some((part.part, why_left_out(part)?))).collect();
+        Self { refound: Some(found), pose, left_out, in_the_way }
     }
+
+    /// What earlier rescues left, and the parts left out now given up as well; none where that is the same.
+    pub(crate) fn earlier(&self, situation: &Situation<'_>) -> Option<Earlier> {
+        if self.left_out.is_empty() {
+            return None;
+        }
+        let mut earlier = situation.earlier.cloned().unwrap_or_default();
+        earlier.given_up.extend(self.left_out.iter().map(|(part, _)| *part));
+        earlier.given_up.sort_unstable();
+        earlier.given_up.dedup();
+        Some(earlier)
+    }
+}
+
+/// Why a part is left out: it may land too far off.
+fn why_left_out(part: &PartLanding) -> Option<String> {
+    let remedy = match &part.fate {
+        Fate::Safe => return None,
+        Fate::SafeIfAlso(names) => format!("measure {} as well", names.join(" and ")),
+        Fate::Lost => "nothing that is left to measure helps it".to_owned(),
+    };
+    Some(format!(
+        "Part {} is left out, since its cuts may land up to {:.2} mm off: {remedy}.",
+        part.part.number(),
+        part.worst_mm
+    ))
 }
 
 impl Moved {

@@ -234,7 +234,9 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     }
     let system = system_at(situation, taken.cut);
     let moved = Moved::of(situation, told, &state, system);
-    let there = Situation { pose: moved.pose.as_ref(), ..*situation };
+    let left_out = moved.earlier(situation);
+    let earlier = left_out.as_ref().or(situation.earlier);
+    let there = Situation { pose: moved.pose.as_ref(), earlier, ..*situation };
     let situation = &there;
     let kerf_end = moved.kerf_end(told, stop);
     let stop = kerf_end.as_ref().unwrap_or(stop);
@@ -252,10 +254,13 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         system,
         current: current(situation, taken.cut),
     };
-    let options = match &moved.in_the_way {
+    let mut options = match &moved.in_the_way {
         Some(why) => Options { none_because: Some(why.clone()), ..Options::default() },
         None => options(&scene, &on_plate),
     };
+    for choice in &mut options.choices {
+        choice.risks.extend(moved.left_out.iter().map(|(_, why)| why.clone()));
+    }
     let trace = trace_of(&scene, options.choices.first(), &mut unchecked);
     for choice in &options.choices {
         unchecked.extend(

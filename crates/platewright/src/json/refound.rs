@@ -88,6 +88,7 @@ struct CutRow {
     cut: u32,
     landing: LandingRow,
     at_join: Option<LandingRow>,
+    limit_mm: f64,
     within: bool,
 }
 
@@ -144,7 +145,6 @@ impl RefoundRow {
     /// The row of what was found.
     #[must_use]
     pub(crate) fn new(refound: &Refound) -> Self {
-        let tolerance_mm = refound.tolerance.mm();
         Self {
             verdict: refound.said().map_or("no-fit", verdict_name),
             says: refound.verdict.clone(),
@@ -160,8 +160,8 @@ impl RefoundRow {
                 turn_deg: rounded_mm(key_in.turn_deg),
                 unturned_mm: rounded_mm(key_in.unturned_mm),
             }),
-            tolerance_mm: rounded_mm(tolerance_mm),
-            cuts: refound.cuts.iter().map(|cut| CutRow::new(cut, tolerance_mm)).collect(),
+            tolerance_mm: rounded_mm(refound.tolerance.mm()),
+            cuts: refound.cuts.iter().map(CutRow::new).collect(),
             parts: refound.parts.iter().map(PartRow::new).collect(),
             next: refound.next.iter().map(NextRow::new).collect(),
             visit: refound.visit.as_ref().map(VisitRow::new),
@@ -231,12 +231,13 @@ impl LandingRow {
 }
 
 impl CutRow {
-    fn new(cut: &CutLanding, tolerance_mm: f64) -> Self {
+    fn new(cut: &CutLanding) -> Self {
         Self {
             cut: cut.cut.number(),
             landing: LandingRow::new(&cut.landing),
             at_join: cut.at_join.as_ref().map(LandingRow::new),
-            within: cut.landing.worst_mm <= tolerance_mm,
+            limit_mm: rounded_mm(cut.limit_mm),
+            within: cut.landing.worst_mm <= cut.limit_mm,
         }
     }
 }

@@ -18,6 +18,7 @@ mod metal;
 mod pose;
 mod predict;
 mod refound;
+mod room;
 mod sentences;
 
 pub use candidates::candidates;

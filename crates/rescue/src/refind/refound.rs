@@ -13,7 +13,7 @@ use cuts::{Cut, CutId, Depth, PartId};
 use geometry::{Placement, Point, Program, Table};
 use proof::Pose;
 use shop::{Material, Measured, Pointer, SightedBy};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use units::{Length, System};
 
 /// What is asked.
@@ -46,6 +46,9 @@ pub struct CutLanding {
     pub landing: Landing,
     /// Where the interrupted kerf goes on, the landing there; none if nothing of the cut is made.
     pub at_join: Option<Landing>,
+    /// How far off it may land, in millimetres: the tolerance, and where nothing of its parts was cut before the move
+    /// also the room to what was.
+    pub limit_mm: f64,
 }
 
 /// What becomes of a part.
@@ -139,6 +142,9 @@ pub struct Refound {
 
 /// Features proposed.
 const NEXT_MOST: usize = 5;
+
+/// Room that is not counted on, in millimetres: what rounding may take.
+const ROOM_MM: f64 = 0.05;
 
 /// Further measurements that a part is given before it counts as lost. With six features no seventh changes much.
 const FURTHER_MOST: usize = 4;
@@ -282,16 +288,11 @@ fn remaining<'a>(question: &Question<'a>) -> Vec<&'a Cut> {
     let list = question.metal.list;
     let given_up: BTreeSet<PartId> = question.given_up.iter().copied().collect();
     let only_given_up = |cut: &Cut| {
-        let mut parts = parts_of(question, cut).peekable();
+        let mut parts = question.metal.parts_of(cut).peekable();
         parts.peek().is_some() && parts.all(|part| given_up.contains(&part))
     };
     let open = list.cuts.iter().filter(|cut| !question.metal.state.is_whole(list, cut.id));
     open.filter(|cut| !only_given_up(cut)).collect()
-}
-
-fn parts_of<'a>(question: &Question<'a>, cut: &'a Cut) -> impl Iterator<Item = PartId> + use<'a> {
-    let list = question.metal.list;
-    cut.contours.iter().chain(&cut.bounds).filter_map(move |contour| list.contour(*contour).part)
 }
 
 /// Corners of the box round a cut, its pierce included. Landing errors are convex in the place, so that no point of the
@@ -312,10 +313,14 @@ fn landing_of(question: &Question<'_>, pose: &Pose, cut: &Cut) -> CutLanding {
         corners_of(cut).into_iter().max_by(|a, b| worst_at_mm(pose, *a).total_cmp(&worst_at_mm(pose, *b)));
     let made = question.metal.state.made_mm(cut.id, Depth::Groove).last();
     let join = made.filter(|made| made.end > 0.0).and_then(|made| cut.path.point_at(made.end));
+    let landing = landing_at(pose, worst.unwrap_or(cut.pierce.at));
+    let (tolerance, over_mm) = (question.tolerance.mm(), landing.worst_mm - question.tolerance.mm());
+    let room = if over_mm > 0.0 { question.metal.room_mm(cut, over_mm + ROOM_MM) } else { None };
     CutLanding {
         cut: cut.id,
-        landing: landing_at(pose, worst.unwrap_or(cut.pierce.at)),
+        landing,
         at_join: join.map(|at| landing_at(pose, at)),
+        limit_mm: tolerance + room.map_or(0.0, |room| (room - ROOM_MM).max(0.0)),
     }
 }
 
@@ -328,36 +333,21 @@ fn fates(
     features: &[Candidate],
     pose_by: &dyn Fn(&PoseFit) -> Option<Pose>,
 ) -> Vec<PartLanding> {
-    let (list, tolerance) = (question.metal.list, question.tolerance.mm());
-    let mut parts: Vec<(PartId, f64, Vec<CutId>)> = Vec::new();
-    let mut of_part: Vec<Option<usize>> = vec![None; list.parts.len()];
-    for landing in cuts {
-        let serves: BTreeSet<PartId> = parts_of(question, list.cut(landing.cut)).collect();
-        for part in serves {
-            let k = *of_part[part.0 as usize].get_or_insert_with(|| {
-                parts.push((part, 0.0, Vec::new()));
-                parts.len() - 1
-            });
-            parts[k].1 = parts[k].1.max(landing.landing.worst_mm);
-            parts[k].2.push(landing.cut);
-        }
-    }
-    parts.sort_by_key(|(part, ..)| *part);
-    let mut fate: Vec<Option<Fate>> =
-        parts.iter().map(|(_, worst, _)| (*worst <= tolerance).then_some(Fate::Safe)).collect();
-    let mut further = fit.clone();
-    let mut names = Vec::new();
-    let mut left = features.to_vec();
-    let targets = |k: usize| {
-        let cuts = parts[k].2.iter().flat_map(|cut| corners_of(list.cut(*cut)));
-        cuts.collect::<Vec<Point<Program>>>()
-    };
+    let parts = by_part(question, cuts);
+    let is_safe = |landing: &CutLanding, worst_mm: f64| worst_mm <= landing.limit_mm;
+    let mut fate: Vec<Option<Fate>> = parts
+        .iter()
+        .map(|(_, of_it)| of_it.iter().all(|cut| is_safe(cut, cut.landing.worst_mm)).then_some(Fate::Safe))
+        .collect();
+    let corners = |landing: &CutLanding| corners_of(question.metal.list.cut(landing.cut));
+    let (mut further, mut names, mut left) = (fit.clone(), Vec::new(), features.to_vec());
     for _ in 0..FURTHER_MOST {
         let open: Vec<usize> = (0..parts.len()).filter(|k| fate[*k].is_none()).collect();
         if open.is_empty() {
             break;
         }
-        let outer = hull(&open.iter().flat_map(|k| targets(*k)).collect::<Vec<_>>());
+        let targets = open.iter().flat_map(|k| parts[*k].1.iter().flat_map(|cut| corners(cut)));
+        let outer = hull(&targets.collect::<Vec<_>>());
         let worst = |fit: &PoseFit| pose_by(fit).map_or(f64::INFINITY, |pose| worst_of(&pose, &outer));
         let gains = next_to_measure(&further, &left, worst);
         let Some(gain) = gains.first() else { break };
@@ -367,34 +357,33 @@ fn fates(
         names.push(feature.name);
         let Some(pose) = pose_by(&further) else { break };
         for k in open {
-            if worst_of(&pose, &targets(k)) <= tolerance {
+            if parts[k].1.iter().all(|cut| is_safe(cut, worst_of(&pose, &corners(cut)))) {
                 fate[k] = Some(Fate::SafeIfAlso(names.clone()));
             }
         }
     }
-    let begun = |part: PartId| is_begun(question, part);
-    parts
-        .iter()
-        .zip(fate)
-        .map(|((part, worst_mm, _), fate)| PartLanding {
+    let with_fate = parts.iter().zip(fate);
+    with_fate
+        .map(|((part, of_it), fate)| PartLanding {
             part: *part,
-            worst_mm: *worst_mm,
-            begun: begun(*part),
+            worst_mm: of_it.iter().map(|cut| cut.landing.worst_mm).fold(0.0, f64::max),
+            begun: question.metal.is_begun(*part),
             fate: fate.unwrap_or(Fate::Lost),
         })
         .collect()
 }
 
-/// Whether anything of a part is cut.
-fn is_begun(question: &Question<'_>, part: PartId) -> bool {
-    let (list, state) = (question.metal.list, question.metal.state);
-    let part = list.part(part);
-    let contours = [part.outline].into_iter().chain(part.holes.iter().chain(&part.others).copied());
-    let mut cuts = contours.flat_map(|contour| {
-        let contour = list.contour(contour);
-        contour.boundary.iter().map(|stretch| stretch.cut).chain([contour.cut])
-    });
-    cuts.any(|cut| !state.is_dry(cut))
+/// The remaining cuts of each part, parts in order.
+fn by_part<'c>(question: &Question<'_>, cuts: &'c [CutLanding]) -> Vec<(PartId, Vec<&'c CutLanding>)> {
+    let mut parts: BTreeMap<PartId, Vec<&CutLanding>> = BTreeMap::new();
+    for landing in cuts {
+        let serves: BTreeSet<PartId> =
+            question.metal.parts_of(question.metal.list.cut(landing.cut)).collect();
+        for part in serves {
+            parts.entry(part).or_default().push(landing);
+        }
+    }
+    parts.into_iter().collect()
 }
 
 fn key_in(pose: &Pose, outer: &[Point<Program>]) -> KeyIn {

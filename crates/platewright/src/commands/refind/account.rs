@@ -95,9 +95,13 @@ fn print_landings(refound: &Refound, system: System, screen: &mut Screen<'_>) {
     let mut fates: BTreeMap<String, Vec<u32>> = BTreeMap::new();
     for part in &refound.parts {
         let fate = match &part.fate {
-            Fate::Safe => "Safe".to_owned(),
+            Fate::Safe if part.worst_mm <= refound.tolerance.mm() => "Safe".to_owned(),
+            Fate::Safe => {
+                "Safe, for nothing of it was cut before: it comes out true, and there is room for its place to be off"
+                    .to_owned()
+            }
             Fate::SafeIfAlso(names) => format!("Safe if you also measure {}", names.join(" and ")),
-            Fate::Lost => "Lost, whatever is measured besides".to_owned(),
+            Fate::Lost => "Lost by this tolerance, whatever is measured besides".to_owned(),
         };
         fates.entry(fate).or_default().push(part.part.number());
     }
