@@ -4,4 +4,5 @@ mod again;
 mod answers;
 mod misfires;
 mod moved;
+mod refound;
 mod table;

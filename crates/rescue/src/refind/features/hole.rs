@@ -114,8 +114,8 @@ pub(in super::super) fn round(contour: &Contour) -> Option<Round> {
     let path = contour.closed.as_ref()?.path();
     let mut points: Vec<Point<Program>> = Vec::new();
     for curve in path.curves() {
-        points.push(curve.from());
-        points.push(curve.point_at(curve.length_mm() / 2.0));
+        // A whole circle may be one arc: four places tell it.
+        points.extend([0.0, 0.25, 0.5, 0.75].map(|share| curve.point_at(share * curve.length_mm())));
     }
     let fit = fit_circle(&points).ok()?;
     let strays = points.iter().map(|p| (p.distance(fit.center) - fit.radius_mm).abs()).fold(0.0, f64::max);

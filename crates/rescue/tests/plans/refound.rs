@@ -1,0 +1,424 @@
+//! Measurements by what the program has: what they come to, what is refused, and how slips in them are told.
+
+use crate::table::Table;
+use cuts::{CutId, PlateState, Progress};
+use geometry::{Placement, Point};
+use nests::Random;
+use rescue::refind::{Fate, Metal, Question, Refound, Verdict, landing_at, refind};
+use shop::{Feature, Lip, Material, Measured, PlateSide, Pointer, PointerMark, SightedBy};
+use units::{Length, System};
+
+type Frame = geometry::Program;
+type Move = Placement<Frame, Frame>;
+
+/// Two flanges of 120 mm with a hole of 50 mm each, a small plate with four sides, and a row of holes left to cut.
+fn table() -> Table {
+    let mut text = "G21 G90 G17 G40 G94\n".to_owned();
+    let mut round = |x: f64, y: f64, radius: f64, lead: f64| {
+        let start = x + radius + lead;
+        text += &format!(
+            "G0 X{start} Y{y}\nM3\nG1 X{} Y{y} F2000\nG2 X{} Y{y} I-{radius} J0\nM5\n",
+            x + radius,
+            x + radius
+        );
+    };
+    for (x, y) in [(150.0, 150.0), (850.0, 350.0)] {
+        round(x, y, 25.0, -8.0);
+        round(x, y, 60.0, 10.0);
+    }
+    for k in 0..6u32 {
+        round(150.0 + 120.0 * f64::from(k), 450.0, 25.0, -8.0);
+    }
+    text += "G0 X400 Y90\nM3\nG1 X400 Y100 F2000\nG1 X300 Y100\nG1 X300 Y220\nG1 X520 Y220\nG1 X520 Y100\nG1 X400 Y100\nM5\nM30\n";
+    let mut table = Table::new(text.as_bytes(), nc::Dialect::common(), 2.0, 10.0);
+    let plate = [(0.0, 0.0), (1000.0, 0.0), (1000.0, 500.0), (0.0, 500.0)];
+    let outline = geometry::Contour::polygon(&plate.map(|(x, y)| Point::new(x, y))).expect("a plate");
+    table.index = cuts::PlateIndex::new(&table.list).on_plate(outline.clone(), Vec::new());
+    table.ground.plate = Some(outline);
+    table
+}
+
+/// The plate after its first `cuts`.
+fn state(table: &Table, cuts: u32) -> PlateState {
+    PlateState::after(&table.list, Progress::before(&table.list, CutId(cuts)), table.ground.kerf)
+}
+
+fn moved() -> Move {
+    Placement::new(9f64.to_radians(), Point::new(140.0, -85.0))
+}
+
+fn mm(p: Point<Frame>) -> [Length; 2] {
+    [Length::from_mm(p.x), Length::from_mm(p.y)]
+}
+
+fn row(feature: Feature) -> Measured {
+    Measured {
+        feature,
+        cut: None,
+        side: None,
+        plan: None,
+        to: None,
+        found: Vec::new(),
+        lip: None,
+        by: None,
+        sigma: None,
+    }
+}
+
+fn at(row: Measured, places: &[(f64, f64)], by: &Move) -> Measured {
+    Measured { found: places.iter().map(|(x, y)| mm(by.point(Point::new(*x, *y)))).collect(), ..row }
+}
+
+fn corner(side: PlateSide, place: (f64, f64), by: &Move) -> Measured {
+    at(Measured { side: Some(side), ..row(Feature::Corner) }, &[place], by)
+}
+
+fn crater(table: &Table, cut: u32, by: &Move) -> Measured {
+    let pierce = table.list.cut(CutId(cut - 1)).pierce.at;
+    at(Measured { cut: Some(cut), ..row(Feature::Crater) }, &[(pierce.x, pierce.y)], by)
+}
+
+fn found_with(
+    table: &Table,
+    cuts: u32,
+    measured: &[Measured],
+    pointer: Option<&Pointer>,
+    material: Option<Material>,
+) -> Refound {
+    let state = state(table, cuts);
+    refind(&Question {
+        metal: Metal {
+            list: &table.list,
+            index: &table.index,
+            state: &state,
+            plate: table.ground.plate.as_ref(),
+        },
+        measured,
+        pointer,
+        material,
+        tolerance: Length::from_mm(1.5),
+        before: None,
+        given_up: &[],
+        system: System::Metric,
+    })
+}
+
+fn found(table: &Table, cuts: u32, measured: &[Measured]) -> Refound {
+    found_with(table, cuts, measured, None, None)
+}
+
+/// All features read without error, each in its own manner: the pose is the true one, to arithmetic.
+#[test]
+fn every_feature_lies_where_the_program_has_it() {
+    let (table, by) = (table(), moved());
+    let on_rim = |x: f64, y: f64, radius: f64| {
+        [0.3f64, 2.1, 3.9, 5.0].map(|t| (x + radius * t.cos(), y + radius * t.sin()))
+    };
+    let whole = u32::try_from(table.list.cuts.len()).unwrap();
+    let sets = [
+        // The rim of the skeleton lies half a kerf outside of the path.
+        at(Measured { cut: Some(2), ..row(Feature::Hole) }, &on_rim(150.0, 150.0, 61.0), &by),
+        at(Measured { cut: Some(4), ..row(Feature::Hole) }, &[(850.0, 350.0)], &by),
+        crater(&table, 2, &by),
+        corner(PlateSide::UpperRight, (1000.0, 500.0), &by),
+        at(
+            Measured { plan: Some(mm(Point::new(998.0, 3.0))), ..row(Feature::Corner) },
+            &[(1000.0, 0.0)],
+            &by,
+        ),
+        // A corner of the last part's kerf, on the skeleton's lip: half a kerf out in both axes.
+        at(
+            Measured {
+                plan: Some(mm(Point::new(301.0, 219.0))),
+                lip: Some(Lip::Scrap),
+                ..row(Feature::Corner)
+            },
+            &[(299.0, 221.0)],
+            &by,
+        ),
+        at(Measured { side: Some(PlateSide::Left), ..row(Feature::Edge) }, &[(0.0, 90.0), (0.0, 310.0)], &by),
+        // The skeleton's lip is taken by itself where the part is loose.
+        at(
+            Measured { cut: Some(11), plan: Some(mm(Point::new(520.0, 170.0))), ..row(Feature::Edge) },
+            &[(521.0, 120.0), (521.0, 200.0)],
+            &by,
+        ),
+        at(
+            Measured {
+                plan: Some(mm(Point::new(0.0, 500.0))),
+                to: Some(mm(Point::new(1000.0, 500.0))),
+                ..row(Feature::Edge)
+            },
+            &[(200.0, 500.0)],
+            &by,
+        ),
+        at(Measured { plan: Some(mm(Point::new(40.0, 40.0))), ..row(Feature::Dimple) }, &[(40.0, 40.0)], &by),
+    ];
+    let found = found(&table, whole, &sets);
+    assert_eq!(found.sighted.refused, Vec::<String>::new());
+    let judgement = found.judgement.as_ref().expect("a fit");
+    assert_eq!(judgement.verdict, Verdict::Agree, "{:?}", found.verdict);
+    for sighting in &found.sighted.sightings {
+        let off = found.off_mm(sighting).expect("a fit");
+        assert!(off.length() < 1e-6, "{}: {off:?}", sighting.name);
+    }
+    let pose = found.pose.expect("usable");
+    assert!(
+        pose.placement.point(Point::new(700.0, 300.0)).distance(by.point(Point::new(700.0, 300.0))) < 1e-6
+    );
+}
+
+#[test]
+fn what_lies_on_loose_pieces_or_is_not_there_is_refused() {
+    let (table, by) = (table(), moved());
+    let whole = u32::try_from(table.list.cuts.len()).unwrap();
+    let refused = |cuts: u32, measured: Measured, why: &str| {
+        let found = found(&table, cuts, std::slice::from_ref(&measured));
+        assert_eq!(found.sighted.sightings, vec![], "{measured:?}");
+        assert!(found.sighted.refused[0].contains(why), "{:?}", found.sighted.refused);
+    };
+    // The crater of a hole's cut lies on what drops out of it; the hole itself in a part that came loose.
+    refused(whole, crater(&table, 1, &by), "came loose after cut");
+    refused(
+        whole,
+        at(Measured { cut: Some(1), ..row(Feature::Hole) }, &[(150.0, 150.0)], &by),
+        "came loose after cut",
+    );
+    refused(2, crater(&table, 9, &by), "made no crater yet");
+    refused(2, at(Measured { cut: Some(9), ..row(Feature::Hole) }, &[(1.0, 2.0)], &by), "not made whole");
+    refused(
+        2,
+        at(Measured { cut: Some(99), ..row(Feature::Hole) }, &[(1.0, 2.0)], &by),
+        "there is no cut 99",
+    );
+    refused(whole, at(Measured { cut: Some(11), ..row(Feature::Hole) }, &[(1.0, 2.0)], &by), "no round hole");
+    let part =
+        Measured { plan: Some(mm(Point::new(300.0, 220.0))), lip: Some(Lip::Part), ..row(Feature::Corner) };
+    refused(whole, at(part, &[(301.0, 219.0)], &by), "that lip is loose");
+    let nowhere = Measured { plan: Some(mm(Point::new(700.0, 120.0))), ..row(Feature::Corner) };
+    refused(whole, at(nowhere, &[(1.0, 2.0)], &by), "neither the plate nor a cut has a corner");
+    let line =
+        at(Measured { cut: Some(2), ..row(Feature::Hole) }, &[(0.0, 0.0), (1.0, 1.0), (2.0, 2.0)], &by);
+    refused(whole, line, "nearly in a line");
+}
+
+/// Corners and craters, each read with an error drawn anew.
+fn readings(table: &Table, by: &Move, random: &mut Random) -> Vec<Measured> {
+    let mut all = vec![
+        corner(PlateSide::LowerLeft, (0.0, 0.0), by),
+        corner(PlateSide::LowerRight, (1000.0, 0.0), by),
+        corner(PlateSide::UpperRight, (1000.0, 500.0), by),
+        crater(table, 2, by),
+        crater(table, 4, by),
+        at(Measured { side: Some(PlateSide::Left), ..row(Feature::Edge) }, &[(0.0, 150.0), (0.0, 420.0)], by),
+        at(
+            Measured { cut: Some(2), ..row(Feature::Hole) },
+            &[0.0f64, 1.6, 3.1, 4.7].map(|t| (150.0 + 61.0 * t.cos(), 150.0 + 61.0 * t.sin())),
+            by,
+        ),
+    ];
+    let normal = |random: &mut Random| {
+        let (u, v) = (random.between(1e-12, 1.0), random.between(0.0, 1.0));
+        (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
+    };
+    for row in &mut all {
+        for place in &mut row.found {
+            for axis in place {
+                *axis = *axis + Length::from_mm(0.5 * normal(random));
+            }
+        }
+    }
+    all
+}
+
+/// Source: definition of a 95 % confidence ellipse; the share is counted over simulated plates moved by up to 200 mm and
+/// 15°, sighted by corners, craters, an edge and a hole's rim at once.
+#[test]
+fn ellipses_of_mixed_features_cover_93_to_97_percent() {
+    let (table, mut random) = (table(), Random::new(17));
+    let targets = [Point::new(300.0, 450.0), Point::new(990.0, 20.0), Point::new(20.0, 480.0)];
+    let (mut inside, mut judged) = ([0u32; 3], 0u32);
+    for _ in 0..4000 {
+        let turn = random.between(-15.0, 15.0).to_radians();
+        let by =
+            Placement::new(turn, Point::new(random.between(-200.0, 200.0), random.between(-200.0, 200.0)));
+        let found = found(&table, 4, &readings(&table, &by, &mut random));
+        // The hundredth honest set that is doubted has no pose, or another.
+        let agree = found.said() == Some(Verdict::Agree);
+        let Some(pose) = found.pose.filter(|_| agree) else { continue };
+        judged += 1;
+        for (k, p) in targets.iter().enumerate() {
+            let off = pose.placement.point(*p) - by.point(*p);
+            let landing = landing_at(&pose, *p);
+            let along = geometry::Vector::<Frame>::new(landing.direction.x, landing.direction.y);
+            let (a, b) = (off.dot(along) / landing.worst_mm, off.cross(along) / landing.least_mm);
+            inside[k] += u32::from(a * a + b * b <= 1.0);
+        }
+    }
+    assert!(judged > 3800, "{judged}");
+    for share in inside.map(|inside| f64::from(inside) / f64::from(judged)) {
+        assert!((0.93..=0.97).contains(&share), "{share}");
+    }
+}
+
+/// Every slip that people make, in one of six honest readings: it is told, and no program is built on it.
+#[test]
+fn slips_are_told() {
+    let (table, by, mut random) = (table(), moved(), Random::new(3));
+    let honest = readings(&table, &by, &mut random)[..5].to_vec();
+    let honest: Vec<Measured> =
+        honest.into_iter().map(|row| Measured { sigma: Some(Length::from_mm(0.6)), ..row }).collect();
+    assert_eq!(found(&table, 4, &honest).said(), Some(Verdict::Agree));
+    for which in 0..honest.len() {
+        for axis in 0..2 {
+            let mut misread = honest.clone();
+            misread[which].found[0][axis] = misread[which].found[0][axis] + Length::from_mm(100.0);
+            let found = found(&table, 4, &misread);
+            let Some(Verdict::OneBad { which: named, off_mm }) = found.said() else {
+                panic!("{}", found.verdict)
+            };
+            assert!(named == which && (off_mm - 100.0).abs() < 5.0, "{}", found.verdict);
+            assert!(found.verdict.contains("a digit misread?"), "{}", found.verdict);
+            assert!(found.is_usable(), "the other four agree");
+        }
+        let mut swapped = honest.clone();
+        let other = (which + 2) % honest.len();
+        (swapped[which].found, swapped[other].found) =
+            (honest[other].found.clone(), honest[which].found.clone());
+        let found = found(&table, 4, &swapped);
+        let pair = (which.min(other), which.max(other));
+        assert_eq!(found.said(), Some(Verdict::Swapped(pair.0, pair.1)), "{}", found.verdict);
+        assert!(!found.is_usable());
+    }
+    let mut mirrored = honest.clone();
+    mirrored.iter_mut().for_each(|row| row.found[0][0] = -row.found[0][0]);
+    let said = found(&table, 4, &mirrored);
+    assert!(said.said() == Some(Verdict::Mirrored) && !said.is_usable(), "{}", said.verdict);
+    let mut crossed = honest.clone();
+    crossed.iter_mut().for_each(|row| row.found[0].reverse());
+    assert_eq!(found(&table, 4, &crossed).said(), Some(Verdict::Mirrored));
+}
+
+#[test]
+fn a_warm_plate_is_told_from_a_moved_one_by_its_material() {
+    let (table, by) = (table(), moved());
+    // 1.2 mm in each metre: 52 K of aluminium, 100 K of steel, which is more than a plate warms.
+    let grown = |row: Measured| {
+        let back = by.inverse();
+        let grow = |place: [Length; 2]| {
+            let p = back.point(Point::new(place[0].mm(), place[1].mm()));
+            mm(by.point(Point::new(p.x * 1.0012, p.y * 1.0012)))
+        };
+        Measured {
+            found: row.found.iter().map(|place| grow(*place)).collect(),
+            sigma: Some(Length::from_mm(0.1)),
+            ..row
+        }
+    };
+    let rows: Vec<Measured> = [
+        corner(PlateSide::LowerLeft, (0.0, 0.0), &by),
+        corner(PlateSide::LowerRight, (1000.0, 0.0), &by),
+        corner(PlateSide::UpperRight, (1000.0, 500.0), &by),
+        crater(&table, 2, &by),
+    ]
+    .map(grown)
+    .to_vec();
+    let aluminium = found_with(&table, 4, &rows, None, Some(Material::Aluminium));
+    let Some(Verdict::Grown(share)) = aluminium.said() else { panic!("{}", aluminium.verdict) };
+    assert!(
+        (share - 0.0012).abs() < 1e-4 && aluminium.verdict.contains("52 K warmer"),
+        "{}",
+        aluminium.verdict
+    );
+    assert!((aluminium.pose.expect("usable").stretch) > 0.0012);
+    let steel = found_with(&table, 4, &rows, None, Some(Material::MildSteel));
+    assert!(!matches!(steel.said(), Some(Verdict::Grown(_) | Verdict::Agree)), "{}", steel.verdict);
+    assert!(!steel.is_usable());
+}
+
+#[test]
+fn a_pointer_s_offset_is_told_or_checked_or_warned_of() {
+    let (table, by) = (table(), moved());
+    let offset = [Length::from_mm(62.0), Length::from_mm(-3.0)];
+    let away = |row: Measured| Measured {
+        found: row.found.iter().map(|[x, y]| [*x - offset[0], *y - offset[1]]).collect(),
+        ..row
+    };
+    let rows: Vec<Measured> = [
+        corner(PlateSide::LowerLeft, (0.0, 0.0), &by),
+        corner(PlateSide::UpperRight, (1000.0, 500.0), &by),
+        crater(&table, 2, &by),
+    ]
+    .map(away)
+    .to_vec();
+    let truth = by.point(Point::new(500.0, 250.0));
+    let lands =
+        |found: &Refound| found.pose.as_ref().expect("usable").placement.point(Point::new(500.0, 250.0));
+    // Unchecked it fits perfectly, as a plate moved by the offset besides: warned of.
+    let unchecked = found(&table, 4, &rows);
+    assert_eq!(unchecked.said(), Some(Verdict::Agree));
+    assert!(unchecked.warnings[0].contains("never checked"), "{:?}", unchecked.warnings);
+    assert!((lands(&unchecked).distance(truth) - 62.07).abs() < 0.1);
+    let told = Pointer { offset: Some(offset), ..Pointer::default() };
+    let by_offset = found_with(&table, 4, &rows, Some(&told), None);
+    assert!(by_offset.warnings.is_empty() && lands(&by_offset).distance(truth) < 1e-6);
+    let mark = PointerMark {
+        spot: [Length::from_mm(338.0), Length::from_mm(120.0)],
+        tip: [Length::from_mm(400.0), Length::from_mm(117.0)],
+    };
+    let checked = Pointer { mark: Some(mark), ..Pointer::default() };
+    let by_mark = found_with(&table, 4, &rows, Some(&checked), None);
+    assert!(by_mark.warnings.is_empty() && lands(&by_mark).distance(truth) < 1e-6);
+    // One mark by pointer and by tip knows the offset to 1.1 mm: that stays in every landing.
+    let worst = |found: &Refound| found.cuts.iter().map(|cut| cut.landing.worst_mm).fold(0.0, f64::max);
+    assert!(worst(&by_mark) > worst(&by_offset) + 1.0);
+    let wrong = Pointer { offset: Some([Length::ZERO; 2]), ..checked };
+    let at_odds = found_with(&table, 4, &rows, Some(&wrong), None);
+    assert!(!at_odds.is_usable() && at_odds.sighted.refused[0].contains("differ by"));
+}
+
+#[test]
+fn two_places_check_their_distance_and_a_third_is_asked_for() {
+    let (table, by) = (table(), moved());
+    let two =
+        [corner(PlateSide::LowerLeft, (0.0, 0.0), &by), corner(PlateSide::LowerRight, (1000.0, 0.0), &by)];
+    let found_two = found(&table, 4, &two);
+    assert!(found_two.verdict.contains("distance agrees"), "{}", found_two.verdict);
+    assert!(found_two.to_do.contains("third") && found_two.visit.is_some());
+    let exchanged = [two[0].clone(), two[1].clone()].map(|row| row);
+    let exchanged = [
+        Measured { found: exchanged[1].found.clone(), ..exchanged[0].clone() },
+        Measured { found: exchanged[0].found.clone(), ..exchanged[1].clone() },
+    ];
+    let turned = found(&table, 4, &exchanged);
+    assert!(!turned.is_usable() && turned.to_do.contains("exchanged"), "{} {}", turned.verdict, turned.to_do);
+    let one = found(&table, 4, &two[..1]);
+    assert!(one.judgement.is_none() && one.verdict.contains("not enough"), "{}", one.verdict);
+    assert!(one.next.iter().any(|next| next.name.contains("corner")), "{:?}", one.next);
+}
+
+/// What is foretold comes true: after the first of `next` is measured the worst landing is as was said.
+#[test]
+fn what_to_measure_next_brings_what_was_said() {
+    let (table, by) = (table(), moved());
+    let mut rows =
+        vec![corner(PlateSide::LowerLeft, (0.0, 0.0), &by), crater(&table, 2, &by), crater(&table, 4, &by)];
+    let before = found(&table, 4, &rows);
+    let gain = before
+        .next
+        .iter()
+        .find(|next| next.name == "the plate's upper right corner")
+        .unwrap_or_else(|| panic!("{:?}", before.next));
+    let gains: Vec<f64> = before.next.iter().filter_map(|next| next.worst_mm).collect();
+    assert!(gains.is_sorted(), "{gains:?}");
+    rows.push(corner(PlateSide::UpperRight, (1000.0, 500.0), &by));
+    let after = found(&table, 4, &rows);
+    let worst = |found: &Refound| found.cuts.iter().map(|cut| cut.landing.worst_mm).fold(0.0, f64::max);
+    assert!((worst(&after) - gain.worst_mm.expect("a pose")).abs() < 1e-6);
+    assert!(worst(&after) < worst(&before));
+    // Nothing of the six round parts and the square was cut: they come out true though they may land 2 mm off.
+    assert!(before.parts.iter().all(|part| !part.begun && part.fate == Fate::Safe), "{:?}", before.parts);
+    // By tip, everything is as good as a tip is.
+    rows.iter_mut().for_each(|row| row.by = Some(SightedBy::Tip));
+    assert!((worst(&found(&table, 4, &rows)) / worst(&after) - 2.0).abs() < 1e-6);
+}
