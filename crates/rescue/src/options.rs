@@ -8,7 +8,7 @@ use crate::promise::{parts_of, promise};
 use crate::restart::{JoinLeg, Manner, header_only, retracts};
 use crate::steps::Scene;
 use crate::{Choice, ChoiceKind, Situation, StartAt};
-use cuts::{Cut, CutId, PartId};
+use cuts::{Cut, CutId, CutList, PartId, Progress};
 use finding::Span;
 use nc::{CallId, WordIs};
 use proof::{Case, JoinStart, Promise, Proof, prove};
@@ -124,6 +124,7 @@ const fn name_of(kind: ChoiceKind) -> &'static str {
         ChoiceKind::SecondPass => "a second pass over the groove",
         ChoiceKind::Backwards => "a start at the far end, backwards",
         ChoiceKind::SkipPart => "the rest without this part",
+        ChoiceKind::Salvage => "lost parts made anew on free plate",
     }
 }
 
@@ -336,14 +337,15 @@ impl Ask {
 }
 
 /// Why a program was not proven, and at which cut.
-struct Refusal {
-    reason: String,
-    cut: Option<CutId>,
+pub(crate) struct Refusal {
+    pub(crate) reason: String,
+    pub(crate) cut: Option<CutId>,
 }
 
-struct Found {
-    written: Written,
-    proof: Proof,
+/// A program and its proof.
+pub(crate) struct Found {
+    pub(crate) written: Written,
+    pub(crate) proof: Proof,
     manner: Manner,
 }
 
@@ -354,21 +356,31 @@ fn written_and_proven(
     promise: &Promise,
     legs: &[JoinLeg],
 ) -> Result<Found, Refusal> {
-    let remark = remark(scene, promise);
+    proven(scene.situation, &on_plate.progress, promise, legs, &remark(scene, promise))
+}
+
+/// The same for whoever has no stop to speak of.
+pub(crate) fn proven(
+    situation: &Situation<'_>,
+    progress: &Progress,
+    promise: &Promise,
+    legs: &[JoinLeg],
+    remark: &str,
+) -> Result<Found, Refusal> {
     let mut refusal = Refusal { reason: "there is no way to write it".to_owned(), cut: None };
-    for retract in retracts(scene.situation) {
+    for retract in retracts(situation) {
         for manner in Manner::ALL {
             if manner != Manner::Anew && !legs.is_empty() {
                 continue;
             }
-            let written = match manner.write(scene.situation, promise, legs, retract, &remark) {
+            let written = match manner.write(situation, promise, legs, retract, remark) {
                 Ok(written) => written,
                 Err(reason) => {
                     refusal = Refusal { reason, cut: None };
                     continue;
                 }
             };
-            let proof = prove_text(scene, on_plate, promise, &written.text);
+            let proof = prove_text(situation, progress, promise, &written.text);
             let Some(refused) = &proof.refused else { return Ok(Found { written, proof, manner }) };
             let reason = format!("refused by point {} of the proof: {}", refused.point, refused.message);
             refusal = Refusal { reason, cut: refused.at.and_then(|span| cut_at(&written, span)) };
@@ -394,15 +406,14 @@ fn cut_at(written: &Written, span: Span) -> Option<CutId> {
     written.cuts.iter().find(|ran| ran.lines.contains(&line)).map(|ran| ran.cut)
 }
 
-fn prove_text(scene: &Scene<'_>, on_plate: &OnPlate, promise: &Promise, written: &[u8]) -> Proof {
-    let situation = scene.situation;
+fn prove_text(situation: &Situation<'_>, progress: &Progress, promise: &Promise, written: &[u8]) -> Proof {
     prove(&Case {
         original: situation.program,
         motions: situation.motions,
         list: situation.list,
         written,
         dialect: situation.dialect,
-        progress: &on_plate.progress,
+        progress,
         promise,
         ground: situation.ground,
         pose: situation.pose,
@@ -426,7 +437,7 @@ fn choice(scene: &Scene<'_>, promise: Promise, legs: &[JoinLeg], ask: Ask, found
             .find(|leg| leg.join.cut == promise.cuts[0])
             .map_or(list.cut(promise.cuts[0]).pierce.at, |leg| leg.lit),
         starts: u32::try_from(promise.cuts.len()).unwrap_or(u32::MAX),
-        time_s: promise.cuts.iter().map(|cut| time_of(scene, *cut).s()).sum(),
+        time_s: time_s(list, &promise.cuts),
         diff: diff(scene.situation.program, &written),
         lines: written.cuts,
         text: written.text,
@@ -457,12 +468,16 @@ fn title(kind: ChoiceKind, promise: &Promise) -> String {
         ChoiceKind::SecondPass => format!("Go over the groove a second time and go on: {cuts}"),
         ChoiceKind::Backwards => format!("Start at the far end, run back to the old kerf and go on: {cuts}"),
         ChoiceKind::SkipPart => format!("Leave out {part} {numbers} and carry on: {cuts}"),
+        ChoiceKind::Salvage => format!("Make lost parts anew on free plate: {cuts}"),
     }
 }
 
-/// Nominal time of a cut, its approach included.
-fn time_of(scene: &Scene<'_>, cut: CutId) -> Duration {
-    let list = scene.situation.list;
+/// Nominal time of cuts, their approaches included, in seconds.
+pub(crate) fn time_s(list: &CutList, cuts: &[CutId]) -> f64 {
+    cuts.iter().map(|cut| time_of(list, *cut).s()).sum()
+}
+
+fn time_of(list: &CutList, cut: CutId) -> Duration {
     let before = cut.0.checked_sub(1).map_or(Duration::ZERO, |before| list.cut(CutId(before)).ends_at);
     list.cut(cut).ends_at - before
 }
@@ -484,11 +499,11 @@ fn start_at_line(scene: &Scene<'_>, on_plate: &OnPlate, whole: &Choice) -> Optio
     // Without a word for units before its first motion the rest of a text cannot mean the same in inches and in
     // millimetres: no proof need be tried.
     let states_units = || states_units_first(situation, cut);
-    let unread = || prove_text(scene, on_plate, &whole.promise, tail);
+    let unread = || prove_text(situation, &on_plate.progress, &whole.promise, tail);
     let scanned = || {
         let mut text = header_only(situation, block)?;
         text.extend_from_slice(tail);
-        Some(prove_text(scene, on_plate, &whole.promise, &text))
+        Some(prove_text(situation, &on_plate.progress, &whole.promise, &text))
     };
     let (proof, holds_for) = match situation.shop.and_then(|shop| shop.table.start_at_line) {
         Some(StartAtLine::No) => return None,
@@ -524,6 +539,6 @@ fn states_units_first(situation: &Situation<'_>, cut: &Cut) -> bool {
     })
 }
 
-fn joined(numbers: impl Iterator<Item = u32>) -> String {
+pub(crate) fn joined(numbers: impl Iterator<Item = u32>) -> String {
     numbers.map(|number| number.to_string()).collect::<Vec<_>>().join(", ")
 }

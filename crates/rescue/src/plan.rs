@@ -98,6 +98,8 @@ pub enum ChoiceKind {
     LeaveOutUnproven,
     /// Leave out the part that was being cut, and carry on.
     SkipPart,
+    /// Make parts that are lost where they were anew on free plate, and everything else that is left.
+    Salvage,
 }
 
 /// How a restart program differs from the original.
@@ -278,7 +280,7 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         true => steps::by_hand(&scene),
         false => Vec::new(),
     };
-    let (mut steps, cautions) = (steps::safe_order(&scene), steps::cautions(&scene));
+    let (mut steps, cautions) = (steps::safe_order(&scene), steps::cautions(situation, scene.current));
     moved.add_visit(&mut steps, system);
     let stopped_at = stop.at.map(|[x, y]| Point::new(x.mm(), y.mm()));
     Ok(RescuePlan {
@@ -328,7 +330,7 @@ fn with_pieces(situation: &Situation<'_>, stop: &StopReport, state: PlateState) 
 }
 
 /// The units the program is written in where the cut starts.
-fn system_at(situation: &Situation<'_>, cut: CutId) -> System {
+pub(crate) fn system_at(situation: &Situation<'_>, cut: CutId) -> System {
     let event = &situation.motions.events()[situation.list.cut(cut).torch_on as usize];
     match situation.motions.modal(event.modal).units {
         Units::Millimetres => System::Metric,
@@ -336,7 +338,7 @@ fn system_at(situation: &Situation<'_>, cut: CutId) -> System {
     }
 }
 
-fn current(situation: &Situation<'_>, cut: CutId) -> Option<units::Current> {
+pub(crate) fn current(situation: &Situation<'_>, cut: CutId) -> Option<units::Current> {
     process_of(situation.shop?, situation, situation.list.cut(cut))?.current
 }
 

@@ -2,7 +2,7 @@
 
 use cuts::{CutId, CutList, PartId, PlateIndex, Progress};
 use nc::{Motions, Program};
-use proof::{Ground, Pose};
+use proof::{Ground, Moved, Pose};
 use shop::{Job, Shop};
 use std::ops::Range;
 
@@ -41,6 +41,10 @@ pub struct Earlier {
     /// The cuts of the restart program that ran last, with the lines on which they stand in it. If it is not empty, a
     /// reported `line` counts in that program and a reported `time` from its start.
     pub ran: Vec<RanCut>,
+    /// Cuts that an earlier salvage moved: from where the original has them to where they are made, or will be.
+    /// Whatever has been made of them, was made there; [`Situation::motions`], [`Situation::list`] and
+    /// [`Situation::index`] have them there, too.
+    pub moved: Vec<Moved>,
     /// Where the plate lay for that program, if it had moved; what the control showed then counts from there.
     pub pose: Option<Pose>,
 }

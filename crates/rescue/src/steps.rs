@@ -284,7 +284,7 @@ fn start(scene: &Scene<'_>) -> Step {
 }
 
 /// Least filter shade for watching the arc of plasma cutting. Source: 29 CFR 1910.133(a)(5).
-fn shade(current: Option<Current>) -> String {
+pub(crate) fn shade(current: Option<Current>) -> String {
     match current.map(Current::a) {
         Some(a) if a < 300.0 => "at least shade 8 (29 CFR 1910.133(a)(5), under 300 A)".to_owned(),
         Some(a) if a < 400.0 => "at least shade 9 (29 CFR 1910.133(a)(5), 300 to 400 A)".to_owned(),
@@ -295,13 +295,12 @@ fn shade(current: Option<Current>) -> String {
 }
 
 /// The cautions that apply to this plate and stop.
-pub(crate) fn cautions(scene: &Scene<'_>) -> Vec<String> {
-    let situation = scene.situation;
+pub(crate) fn cautions(situation: &Situation<'_>, current: Option<Current>) -> Vec<String> {
     let mut cautions = vec![
         "This page gives way to the machine's manual, local codes and licensed practice.".to_owned(),
         "Torch and source carry some hundred volts; only whoever is licensed opens the source.".to_owned(),
         "Plate, parts and slugs are hot enough to burn long after they stop glowing.".to_owned(),
-        format!("The arc's rays burn eyes and skin, bystanders' too: {}.", shade(scene.current)),
+        format!("The arc's rays burn eyes and skin, bystanders' too: {}.", shade(current)),
     ];
     let over_water = situation.shop.is_some_and(|shop| shop.table.over_water);
     match situation.job.material {

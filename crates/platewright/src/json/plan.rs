@@ -217,6 +217,7 @@ impl ChoiceRow {
                 ChoiceKind::Backwards => "backwards",
                 ChoiceKind::LeaveOutUnproven => "leave-out-unproven",
                 ChoiceKind::SkipPart => "skip-part",
+                ChoiceKind::Salvage => "salvage",
             },
             title: choice.title.clone(),
             file,

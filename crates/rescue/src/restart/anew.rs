@@ -9,6 +9,7 @@ use super::block::{Flat, Place};
 use super::header::{self, Header, Retract};
 use super::join::JoinLeg;
 use super::parameters::known_before;
+use super::placed::first_travel;
 use crate::Situation;
 use crate::draft::{Draft, Written};
 use cuts::{Cut, CutId};
@@ -78,11 +79,13 @@ pub(super) fn anew_elsewhere(
             }
             modal = flat.join(&mut draft, cut, leg, modal)?;
         }
-        let end = match situation.list.cuts.get(cut.0 as usize + 1) {
-            Some(next) => place_of(&trail, next).ran,
-            // What follows the original's last cut ends the program: not before the promise is fulfilled.
-            None if k + 1 < promise.cuts.len() => after_torch_off(&trail, situation.list.cut(*cut))?.0,
-            None => trail.ran().len(),
+        // What goes up after a cut stands before the next in the original's order; where that is not what comes next, or
+        // ends the program, it is written with this one.
+        let next = situation.list.cuts.get(cut.0 as usize + 1);
+        let end = match (next, promise.cuts.get(k + 1)) {
+            (Some(next), Some(CutId(1..)) | None) => place_of(&trail, next).ran,
+            (_, Some(_)) => after_ending(situation, &trail, situation.list.cut(*cut))?,
+            (None, None) => trail.ran().len(),
         };
         modal = flat.write_until(&mut draft, end, modal)?;
     }
@@ -161,4 +164,24 @@ fn write_ending<'a>(
 fn after_torch_off(trail: &Trail, cut: &Cut) -> Result<(usize, usize), String> {
     let off = cut.torch_off.ok_or_else(|| format!("cut {} is never ended", cut.number()))? as usize;
     Ok((trail.ran().partition_point(|ran| ran.event as usize <= off), off))
+}
+
+/// The running at which the ending of `cut` is over: what then runs goes somewhere, begins the next or ends the program.
+fn after_ending(situation: &Situation<'_>, trail: &Trail, cut: &Cut) -> Result<usize, String> {
+    let motions = situation.motions;
+    let (from, off) = after_torch_off(trail, cut)?;
+    let count = u32::try_from(motions.motions().len()).unwrap_or(u32::MAX);
+    let goes = first_travel(motions, cut.burn.end..count).and_then(|k| {
+        let motion = &motions.motions()[k as usize];
+        let made_it = |ran: &Ran| ran.block == motion.block && ran.call == motion.call;
+        Some(from + trail.ran()[from..].iter().position(made_it)?)
+    });
+    let acts =
+        |kind: &EventKind| matches!(kind, EventKind::End | EventKind::TouchOff(_) | EventKind::TorchOn);
+    let event = motions.events().iter().skip(off + 1).position(|event| acts(&event.kind));
+    let acting = event.map(|into| {
+        let before = trail.ran().partition_point(|ran| ran.event as usize <= off + 1 + into);
+        before.saturating_sub(1).max(from)
+    });
+    Ok([goes, acting].into_iter().flatten().min().unwrap_or(trail.ran().len()))
 }

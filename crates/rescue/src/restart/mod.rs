@@ -7,7 +7,6 @@ mod block;
 mod header;
 mod join;
 mod parameters;
-#[cfg_attr(not(test), expect(dead_code, reason = "for salvage and for a plate found again, both to come"))]
 mod placed;
 mod posed;
 mod runs;
@@ -18,10 +17,6 @@ mod tests;
 
 pub(crate) use header::{Retract, go_up, header_only, retracts};
 pub(crate) use join::JoinLeg;
-#[cfg_attr(
-    not(test),
-    expect(unused_imports, reason = "for salvage and for a plate found again, both to come")
-)]
 pub(crate) use placed::Placed;
 
 use crate::Situation;
@@ -56,6 +51,9 @@ impl Manner {
         remark: &str,
     ) -> Result<Written, String> {
         let written = match self {
+            Self::WordForWord | Self::WordForWordAfterOwnWay if is_elsewhere(situation, promise) => {
+                Err("what lies elsewhere than in the original is written from its motions".to_owned())
+            }
             Self::WordForWord | Self::WordForWordAfterOwnWay if !joins.is_empty() => {
                 Err("a cut that is taken up in the middle is written from its motions".to_owned())
             }
@@ -65,6 +63,9 @@ impl Manner {
             Self::WordForWordAfterOwnWay => {
                 straight::straight(situation, promise, straight::From::SetUp, retract, remark)
             }
+            Self::Anew if is_elsewhere(situation, promise) => {
+                Placed::of(situation, &promise.moved)?.write(situation, promise, joins, retract, remark)
+            }
             Self::Anew => anew::anew(situation, promise, joins, retract, remark),
         }?;
         match situation.pose {
@@ -72,4 +73,9 @@ impl Manner {
             None => Ok(written),
         }
     }
+}
+
+/// Whether some of the cuts do not lie where the original's text has them.
+fn is_elsewhere(situation: &Situation<'_>, promise: &Promise) -> bool {
+    !promise.moved.is_empty() || situation.earlier.is_some_and(|earlier| !earlier.moved.is_empty())
 }

@@ -1,7 +1,6 @@
-//! A restart whose cuts do not lie where the original's numbers say: some of them moved on the plate, or all of them
-//! with the plate.
+//! A restart some of whose cuts do not lie where the original's numbers say, since they were moved on the plate.
 //!
-//! One mechanism for both: the original's motions are carried to where they are to be made, and the text is written
+//! The original's motions are carried to where they are to be made, and the text is written
 //! anew from them. Every block whose numbers would say the old place is rewritten from its motions in the source's
 //! units, distance mode and manner of arc centres; touch-off, heights, waits, feeds and all other words stand as they
 //! do in the original.
@@ -12,7 +11,7 @@ use super::join::JoinLeg;
 use crate::Situation;
 use crate::draft::Written;
 use cuts::{Cut, CutList};
-use nc::{Carried, MotionKind, Motions};
+use nc::{MotionKind, Motions};
 use proof::{Moved, Promise};
 use std::ops::Range;
 
@@ -25,31 +24,36 @@ pub(crate) struct Placed {
 }
 
 impl Placed {
-    /// Every motion carried by one placement: where the plate itself lies elsewhere.
-    pub(crate) fn all(motions: &Motions, placement: Carried) -> Self {
-        let count = u32::try_from(motions.motions().len()).unwrap_or(u32::MAX);
-        Self {
-            motions: motions.placed(&[(0..count, placement)]),
-            elsewhere: std::iter::once(0..count).collect(),
-        }
-    }
-
-    /// The motions of moved cuts carried to their places, all others where they are.
+    /// The motions of `moved` cuts carried to their places, all others where `situation` has them; the text says where
+    /// neither those lie nor what an earlier salvage moved.
     ///
     /// # Errors
     /// If a moved cut cannot be told from the one before it: it begins where that one ends.
-    pub(crate) fn some(motions: &Motions, list: &CutList, moved: &[Moved]) -> Result<Self, String> {
+    pub(crate) fn of(situation: &Situation<'_>, moved: &[Moved]) -> Result<Self, String> {
+        let (motions, list) = (situation.motions, situation.list);
+        let range = |moved: &Moved| motions_of(motions, list, list.cut(moved.cut));
         let mut ranges = Vec::with_capacity(moved.len());
         for moved in moved {
-            ranges.push((motions_of(motions, list, list.cut(moved.cut))?, moved.placement));
+            ranges.push((range(moved)?, moved.placement));
         }
         ranges.sort_by_key(|(range, _)| range.start);
+        let earlier = situation.earlier.map_or(&[][..], |earlier| &earlier.moved);
+        let mut elsewhere: Vec<Range<u32>> = ranges.iter().map(|(range, _)| range.clone()).collect();
+        elsewhere.extend(earlier.iter().map(range).collect::<Result<Vec<_>, _>>()?);
+        elsewhere.sort_by_key(|range| range.start);
+        elsewhere.dedup();
         // The motion after a range goes where it went, but comes from elsewhere: its increments do not hold either.
-        let elsewhere = ranges.iter().map(|(range, _)| range.start..range.end.saturating_add(1)).collect();
+        elsewhere.iter_mut().for_each(|range| range.end = range.end.saturating_add(1));
         Ok(Self { motions: motions.placed(&ranges), elsewhere })
     }
 
-    /// The restart program for `promise`; `joins`, one each, are told where they are to be made. What `situation` knows of motions is taken from here instead.
+    /// The motions where they are to be made.
+    pub(crate) fn motions(&self) -> &Motions {
+        &self.motions
+    }
+
+    /// The restart program for `promise`; `joins`, one each, are told where they are to be made. What `situation`
+    /// knows of motions is taken from here instead.
     ///
     /// # Errors
     /// Why it cannot be written, in words.
@@ -78,7 +82,7 @@ fn motions_of(motions: &Motions, list: &CutList, cut: &Cut) -> Result<Range<u32>
 }
 
 /// The first of these motions that goes from one place to another.
-fn first_travel(motions: &Motions, mut among: Range<u32>) -> Option<u32> {
+pub(super) fn first_travel(motions: &Motions, mut among: Range<u32>) -> Option<u32> {
     among.find(|k| {
         let motion = &motions.motions()[*k as usize];
         let turns = matches!(motion.kind, MotionKind::ArcCw | MotionKind::ArcCcw);

@@ -223,17 +223,13 @@ fn every_cut_of_every_hand_can_be_written_elsewhere() {
             let carried = |cut: CutId| if cut.0 % 3 == 1 { place(cut) } else { Carried::IDENTITY };
             let of = |cut: &Cut| Moved { cut: cut.id, placement: place(cut.id) };
             let moved: Vec<Moved> = bench.list.cuts.iter().filter(|cut| cut.id.0 % 3 == 1).map(of).collect();
-            let placed =
-                Placed::some(&bench.motions, &bench.list, &moved).expect("each has a way to its start");
-            let turned = Carried::new(-0.3, Point::new(12.5, -7.25));
-            let all = Placed::all(&bench.motions, turned);
+            let placed = Placed::of(&bench.situation(), &moved).expect("each has a way to its start");
             for first in [0, 1, bench.list.cuts.len() / 2] {
                 // In order, and the other way round.
                 let mut promise = rest_from(&bench, u32::try_from(first).unwrap());
                 for round in ["in order", "last first"] {
                     let what = format!("{} seed {seed} from cut {}, {round}", hand.name, first + 1);
                     elsewhere(&bench, &placed, &promise, &carried, &what);
-                    elsewhere(&bench, &all, &promise, &|_| turned, &what);
                     promise.cuts.reverse();
                 }
             }

@@ -125,7 +125,6 @@ impl Layer {
 }
 
 /// A round hole as an area.
-#[expect(dead_code, reason = "for the obstacles of a plate, still to come")]
 pub(super) fn disc(middle: Point<Program>, radius_mm: f64) -> Option<Contour<Program>> {
     let right = middle + geometry::Vector::new(radius_mm, 0.0);
     let left = middle + geometry::Vector::new(-radius_mm, 0.0);
@@ -134,7 +133,6 @@ pub(super) fn disc(middle: Point<Program>, radius_mm: f64) -> Option<Contour<Pro
 }
 
 /// A box as an area.
-#[expect(dead_code, reason = "for the obstacles of a plate, still to come")]
 pub(super) fn rectangle(bounds: Bounds<Program>) -> Option<Contour<Program>> {
     let Bounds { min, max } = bounds;
     Contour::polygon(&[min, Point::new(max.x, min.y), max, Point::new(min.x, max.y)])

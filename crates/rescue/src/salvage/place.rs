@@ -56,6 +56,12 @@ impl Shape {
         let radius_mm = samples.first()?.distance(pivot);
         Some(Self { outlines, samples, pivot, disc_mm: disc_mm.max(0.0), radius_mm })
     }
+
+    /// Its outer boundaries, as programmed.
+    #[must_use]
+    pub fn outlines(&self) -> &[Contour<Program>] {
+        &self.outlines
+    }
 }
 
 fn along(path: &Path<Program>) -> Vec<Point<Program>> {

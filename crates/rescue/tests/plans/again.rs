@@ -12,6 +12,7 @@ impl Table {
     pub(crate) fn ran(&mut self, plan: &RescuePlan) {
         let choice = &plan.choices[0];
         self.earlier = Some(Earlier {
+            moved: Vec::new(),
             progress: plan.progress.clone(),
             given_up: choice.promise.given_up.clone(),
             ran: choice.lines.clone(),

@@ -5,4 +5,5 @@ mod answers;
 mod misfires;
 mod moved;
 mod refound;
+mod salvage;
 mod table;

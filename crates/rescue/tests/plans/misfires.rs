@@ -190,6 +190,7 @@ fn the_part_can_be_left_out() {
         let given_up = skip.promise.given_up.clone();
         let next = skip.promise.cuts[1].number();
         table.earlier = Some(rescue::Earlier {
+            moved: Vec::new(),
             progress: plan.progress.clone(),
             given_up: given_up.clone(),
             ran: skip.lines.clone(),

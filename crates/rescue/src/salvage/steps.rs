@@ -1,0 +1,179 @@
+//! What to do before and after a salvage program is started, and the page that tells it.
+
+use super::plan::{SalvageAsk, SalvagePlan, Worth};
+use crate::options::joined;
+use crate::plan::{current, system_at};
+use crate::steps::{place_in, shade};
+use crate::{Situation, Step};
+use cuts::CutId;
+use std::fmt::Write as _;
+use units::System;
+
+/// What to do, in order.
+pub(super) fn steps(situation: &Situation<'_>, ask: &SalvageAsk<'_>, plan: &SalvagePlan) -> Vec<Step> {
+    let Some(choice) = &plan.choice else { return Vec::new() };
+    let Some(first) = choice.promise.cuts.first().copied() else { return Vec::new() };
+    let system = system_at(situation, first);
+    let mut steps = vec![
+        step(
+            "See that the start light is out and no program stands in pause; raise the torch.",
+            "While a start command stands, hands at the torch are in danger.",
+        ),
+        step(
+            "Before hands go near the torch or under it: isolate the source, wait as its manual says, and disable \
+             motion.",
+            "Parts of torch and source stay live for a while, and an enabled axis may move.",
+        ),
+    ];
+    if ask.on_remnant {
+        steps.push(remnant(situation, system));
+    } else {
+        steps.push(step(
+            "Take what stands up or lies loose off the plate, lost parts included.",
+            "A tipped piece stops the torch; what lies loose may shift under it.",
+        ));
+    }
+    let places: Vec<String> = plan.placed.iter().map(|part| place_in(system, part.to)).collect();
+    steps.push(step(
+        &format!(
+            "Look at the plate where the parts go: around {}. It is whole, flat and clean there, as on the picture; \
+             chip off slag and spatter.",
+            places.join("; ")
+        ),
+        "What nobody told (an earlier cut, a dent, a hole) is not known here, and the touch-off must find the plate \
+         itself.",
+    ));
+    if !ask.on_remnant {
+        steps.push(known_place(situation, plan, system));
+    }
+    steps.extend([
+        step(
+            "Switch on the control with no start command given, then the source.",
+            "A source that comes up under a start command may fire.",
+        ),
+        step(
+            "Run trace.nc: the frame of all that is cut, the clamps, then the first cut, all with the torch off.",
+            "It shows a wrong datum, a clamp in the way or a place that is not free before they cost anything.",
+        ),
+        step(
+            &format!(
+                "Start the program with a hand on the stop, eyes behind {}, and watch the first start.",
+                shade(current(situation, first))
+            ),
+            "What cost the parts the first time may still be there.",
+        ),
+    ]);
+    steps
+}
+
+fn remnant(situation: &Situation<'_>, system: System) -> Step {
+    let corner = situation.ground.plate.as_ref().map(|plate| plate.bounds().min);
+    let corner = corner.map_or_else(String::new, |p| {
+        format!(" The lower left corner of the box around it then lies at {}.", place_in(system, p))
+    });
+    step(
+        &format!(
+            "Lay the remnant on the table as its file says, hold it, and connect the work lead to it. Set program zero \
+             for it.{corner} Measure two of its corners against the picture."
+        ),
+        "The places count from that zero, and an outline measured wrong is not known here.",
+    )
+}
+
+/// A crater that shows whether the position holds.
+fn known_place(situation: &Situation<'_>, plan: &SalvagePlan, system: System) -> Step {
+    let made = plan.progress.made.iter().rev().map(|made| situation.list.cut(made.cut).pierce.at);
+    let old = plan.progress.strays.iter().map(|stray| stray.at);
+    match made.chain(old).next() {
+        Some(at) => step(
+            &format!(
+                "With the torch off go to {}: it must stand over the crater there.",
+                place_in(system, at)
+            ),
+            "The program counts on the datum being where it was.",
+        ),
+        None => step(
+            "With the torch off go to program zero and see that it lies where it should on the plate.",
+            "The program counts on the datum being where it was, and no crater shows it.",
+        ),
+    }
+}
+
+fn step(order: &str, why: &str) -> Step {
+    Step { order: order.to_owned(), why: why.to_owned() }
+}
+
+/// The salvage as a page to read at the table (Markdown): which part goes where, what has no place, what to do first,
+/// what to check.
+#[must_use]
+pub fn salvage_markdown(situation: &Situation<'_>, plan: &SalvagePlan) -> String {
+    let system = system_of(situation);
+    let mut page = String::from("# Lost parts, made anew\n\n");
+    let by = match plan.worth {
+        Worth::Told => "by the values that the job tells",
+        Worth::Area => "by area, since the job tells no values",
+    };
+    let _ = writeln!(page, "Placed in order of worth, {by}.\n");
+    for part in &plan.placed {
+        let _ = writeln!(
+            page,
+            "- **Part {}**: from {} to {}, turned by {}; {} of metal around it at least.",
+            joined(part.parts.iter().map(|part| part.number())),
+            place_in(system, part.from),
+            place_in(system, part.to),
+            turned(part.placement.angle_rad()),
+            part.metal.show(system)
+        );
+    }
+    for part in &plan.not_placed {
+        let numbers = joined(part.parts.iter().map(|part| part.number()));
+        let _ = write!(page, "- Part {numbers} has no new place: {}.", part.why);
+        if let Some((at, radius)) = part.largest_free {
+            let _ = write!(
+                page,
+                " The largest free disc is {} wide, about {}.",
+                (radius * 2.0).show(system),
+                place_in(system, at)
+            );
+        }
+        page.push('\n');
+    }
+    if let Some(why) = &plan.none_because {
+        let _ = writeln!(page, "\nNo program: {why}.");
+    }
+    if !plan.steps.is_empty() {
+        page.push_str("\n## What to do, in this order\n\n");
+        for (k, step) in plan.steps.iter().enumerate() {
+            let _ = writeln!(page, "{}. **{}** {}", k + 1, step.order, step.why);
+        }
+    }
+    if let Some(choice) = &plan.choice {
+        let _ = writeln!(page, "\n## The program\n\n{}: {} starts.", choice.title, choice.starts);
+        section(&mut page, "What must be so before the start", &choice.proof.preconditions);
+        section(&mut page, "What could go wrong", &choice.risks);
+    }
+    section(&mut page, "Cautions", &plan.cautions);
+    section(&mut page, "What went unchecked", &plan.unchecked);
+    page
+}
+
+fn section(page: &mut String, title: &str, lines: &[String]) {
+    if lines.is_empty() {
+        return;
+    }
+    let _ = writeln!(page, "\n## {title}\n");
+    for line in lines {
+        let _ = writeln!(page, "- {line}");
+    }
+}
+
+/// A turn as people say it.
+#[must_use]
+pub fn turned(angle_rad: f64) -> String {
+    let degrees = angle_rad.to_degrees().rem_euclid(360.0);
+    format!("{:.0}°", if degrees > 180.5 { degrees - 360.0 } else { degrees })
+}
+
+fn system_of(situation: &Situation<'_>) -> System {
+    if situation.list.cuts.is_empty() { System::Metric } else { system_at(situation, CutId(0)) }
+}
