@@ -158,6 +158,22 @@ impl Cut {
         self.id.number()
     }
 
+    /// Whether it is no cut of the program but a kerf that lies on none of their paths
+    /// ([`crate::Rearrangement::strays`]).
+    #[must_use]
+    pub const fn is_stray(&self) -> bool {
+        self.torch_on == Self::STRAY
+    }
+
+    /// The torch-on of a stray, which has none.
+    pub(crate) const STRAY: u32 = u32::MAX;
+
+    /// Whether it is left out of the plate for good ([`crate::Rearrangement::absent`]).
+    #[must_use]
+    pub fn is_absent(&self) -> bool {
+        self.path.curves().is_empty() && !self.contours.is_empty()
+    }
+
     /// Length of its path.
     #[must_use]
     pub fn length(&self) -> Length {

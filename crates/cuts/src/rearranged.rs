@@ -90,7 +90,7 @@ impl CutList {
             },
             approach: end..end,
             touch_off: None,
-            torch_on: u32::MAX,
+            torch_on: Cut::STRAY,
             torch_on_span: Span::new(0, 0),
             pierce: Pierce { at: stray.at, height: unknown, delay: None },
             burn: end..end,

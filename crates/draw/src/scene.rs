@@ -122,6 +122,7 @@ impl<'a> Scene<'a> {
             pierces: list
                 .cuts
                 .iter()
+                .filter(|cut| !cut.is_stray() && !cut.is_absent())
                 .map(|cut| Pierce {
                     at: cut.pierce.at,
                     number: cut.number(),
@@ -142,7 +143,11 @@ impl<'a> Scene<'a> {
             restart: picture.restart,
             lead_in: picture.lead_in,
             findings: findings(picture),
-            cuts_whole: list.cuts.iter().filter(|cut| state.is_whole(list, cut.id)).count(),
+            cuts_whole: list
+                .cuts
+                .iter()
+                .filter(|cut| !cut.is_stray() && state.is_whole(list, cut.id))
+                .count(),
         }
     }
 

@@ -37,6 +37,8 @@ pub enum Command {
     Rescue(RescueArgs),
     /// The plate moved: where it lies now by a few measured points, and the rest of the program written for there
     Refind(RefindArgs),
+    /// Parts are lost: make them anew on free plate or a remnant, by a program proven before it is written
+    Salvage(SalvageArgs),
     /// Print the page of a rule: what it checks, why it matters, what to do
     Explain(ExplainArgs),
     /// The shop file: write a starter, check it, list what it may say
@@ -255,6 +257,52 @@ pub struct RefindArgs {
     #[arg(long, value_name = "PLATE.json", help_heading = "What is known")]
     pub after: Option<PathBuf>,
     /// Folder to write into; without it nothing is written
+    #[arg(long, value_name = "DIR", help_heading = "Output")]
+    pub out: Option<PathBuf>,
+    /// Print JSON instead (docs/json.md)
+    #[arg(long, help_heading = "Output")]
+    pub json: bool,
+}
+
+/// `salvage`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  platewright salvage bracket.nc --thickness '10 mm' --plate '2500x1250 mm' --after rescue/plate.json
+  platewright salvage job.toml --ran --part 3 --part 7
+  platewright salvage job.toml --part 3 --remnant offcut.toml --out part-3
+
+Without --part, the parts that earlier rescues gave up. What else is left to cut on the plate is cut first, by the \
+same program. Where not all fit, the job's [values] say which come first, else the largest.
+A remnant file is a job file that tells the remnant:
+  plate = { outline = [[\"0 mm\", \"0 mm\"], [\"600 mm\", \"0 mm\"], [\"600 mm\", \"400 mm\"]], holes = [] }
+  datum = [\"0 mm\", \"0 mm\"]     # program zero, from its lower left corner
+Margins: the plate's thickness or 5 mm, whichever is more, of metal between kerfs and to every edge; half a touch-off's \
+footprint more at clamps, 25 mm at pieces that stand up.
+
+Written into the folder, all of it or nothing: salvage.nc (only if it is proven), trace.nc, steps.md, salvage.svg, \
+changes.diff, salvage.json, plate.json (for a stop in it, --after).
+Exit status 1 if nothing could be placed or proven.")]
+pub struct SalvageArgs {
+    /// Number of a lost part on the picture, from 1; may be given several times
+    #[arg(long, value_name = "N", help_heading = "What is lost")]
+    pub part: Vec<u32>,
+    /// Number of a cut whose loose piece stands up; may be given several times
+    #[arg(long, value_name = "N", help_heading = "What is known")]
+    pub standing: Vec<u32>,
+    /// What earlier rescues left on this plate: the plate.json of the last one
+    #[arg(long, value_name = "PLATE.json", help_heading = "What is known")]
+    pub after: Option<PathBuf>,
+    /// The program that was started last (the restart beside --after's plate.json, else the original) ran to its end
+    #[arg(long, help_heading = "What is known")]
+    pub ran: bool,
+    /// Cut the parts from this remnant instead: a job file with its plate
+    #[arg(long, value_name = "REMNANT.toml", help_heading = "What is known")]
+    pub remnant: Option<PathBuf>,
+    /// Program and plate.
+    #[command(flatten)]
+    pub job: JobArgs,
+    /// Folder to write into [default: the program's name with -salvage, in the current folder]
     #[arg(long, value_name = "DIR", help_heading = "Output")]
     pub out: Option<PathBuf>,
     /// Print JSON instead (docs/json.md)

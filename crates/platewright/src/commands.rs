@@ -7,6 +7,7 @@ pub(crate) mod explain;
 pub(crate) mod forecast;
 pub(crate) mod refind;
 pub(crate) mod rescue;
+pub(crate) mod salvage;
 pub(crate) mod shop;
 pub(crate) mod show;
 

@@ -140,6 +140,47 @@ impl Inputs {
         Ok(file)
     }
 
+    /// Takes plate, datum, clamps and place on the table from a remnant's file: what is cut, is cut there.
+    ///
+    /// # Errors
+    /// If it cannot be read, tells no plate, or is of another thickness or material than the job's.
+    pub(crate) fn lay_on_remnant(&mut self, path: &Path) -> Result<(), Error> {
+        let text = read_text("the remnant file", path)?;
+        self.read.push(path.to_path_buf());
+        let (remnant, findings) = Job::parse(&text);
+        settle("the remnant file", path, text, findings, &mut self.remarks)?;
+        let not_fit = |what: &str, remedy: &str| Error::NotFit {
+            role: "the remnant file",
+            path: path.to_path_buf(),
+            what: what.to_owned(),
+            remedy: remedy.to_owned(),
+        };
+        if remnant.plate.is_none() {
+            return Err(not_fit(
+                "it tells no plate",
+                "add `plate = \"600x400 mm\"`, or a table with `outline` and `holes`",
+            ));
+        }
+        let differs =
+            |a: Option<Length>, b: Option<Length>| a.zip(b).is_some_and(|(a, b)| (a - b).mm().abs() > 0.01);
+        if differs(remnant.thickness, self.job.thickness) {
+            return Err(not_fit("it is of another thickness than the job", "take another remnant"));
+        }
+        if remnant.material.zip(self.job.material).is_some_and(|(a, b)| a != b) {
+            return Err(not_fit("it is of another material than the job", "take another remnant"));
+        }
+        self.job = Job {
+            plate: remnant.plate,
+            plate_at: remnant.plate_at,
+            datum: remnant.datum,
+            clamps: remnant.clamps,
+            thickness: self.job.thickness.or(remnant.thickness),
+            material: self.job.material.or(remnant.material),
+            ..std::mem::take(&mut self.job)
+        };
+        Ok(())
+    }
+
     /// The thickness of the plate, for what cannot do without.
     ///
     /// # Errors
@@ -171,12 +212,16 @@ impl Inputs {
     }
 }
 
-/// What the plate file of an earlier rescue says, in terms of this program's cuts.
+/// What the plate file of an earlier rescue says, in terms of this program's cuts. Cuts that it says were moved lie
+/// where they were moved to in `reading` from then on.
 ///
 /// # Errors
 /// If it names cuts that the program does not have.
-pub(crate) fn earlier(file: &PlateFile, inputs: &Inputs, reading: &Reading) -> Result<Earlier, Error> {
-    file.earlier(&reading.list).map_err(|what| not_a_plate_file(&inputs.plate_file_path, what))
+pub(crate) fn earlier(file: &PlateFile, inputs: &Inputs, reading: &mut Reading) -> Result<Earlier, Error> {
+    let not_fit = |what| not_a_plate_file(&inputs.plate_file_path, what);
+    let earlier = file.earlier(&reading.list).map_err(not_fit)?;
+    reading.carry(&earlier, inputs).map_err(not_fit)?;
+    Ok(earlier)
 }
 
 /// The stop, from file and flags.

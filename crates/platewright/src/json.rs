@@ -10,6 +10,7 @@ mod forecast;
 mod plan;
 mod program;
 mod refound;
+mod salvage;
 mod summary;
 
 pub(crate) use campaign::{CampaignDocument, FailureRow};
@@ -17,6 +18,7 @@ pub(crate) use forecast::ForecastDocument;
 pub(crate) use plan::{PlanDocument, PlanFrame};
 pub(crate) use program::ProgramRow;
 pub(crate) use refound::{RefindDocument, RefoundRow};
+pub(crate) use salvage::SalvageDocument;
 pub(crate) use summary::SummaryRow;
 
 /// Decimals of a millimetre kept in JSON: a nanometre, far below any figure that means something.

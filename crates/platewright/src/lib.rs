@@ -53,6 +53,7 @@ fn work(command: &Command, screen: &mut Screen<'_>) -> Result<Exit, Error> {
         Command::Show(args) => commands::show::run(args, screen),
         Command::Rescue(args) => commands::rescue::run(args, screen),
         Command::Refind(args) => commands::refind::run(args, screen),
+        Command::Salvage(args) => commands::salvage::run(args, screen),
         Command::Explain(args) => commands::explain::run(args, screen),
         Command::Shop(args) => commands::shop::run(&args.command, screen),
         Command::Campaign(args) => commands::campaign::run(args, screen),

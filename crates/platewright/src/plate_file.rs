@@ -9,6 +9,10 @@ use sha2::{Digest, Sha256};
 use std::fmt::Write as _;
 use units::Length;
 
+mod moved;
+
+use moved::MovedRow;
+
 /// Name of the shape.
 pub(crate) const SCHEMA: &str = "platewright.plate";
 /// Its version: one more whenever a field is added or changes its meaning.
@@ -37,6 +41,9 @@ pub(crate) struct PlateFile {
     pub given_up: Vec<u32>,
     /// The cuts of the restart program and their lines in it.
     pub runs: Vec<RunRow>,
+    /// Cuts that lie elsewhere than in the original, since a salvage moved them; what is made of them is made there.
+    #[serde(default)]
+    pub moved: Vec<MovedRow>,
 }
 
 /// A cut of the restart program.
@@ -137,6 +144,7 @@ impl PlateFile {
             made: earlier.progress.made.iter().map(row).collect(),
             given_up: earlier.given_up.iter().map(|part| part.number()).collect(),
             runs: earlier.ran.iter().map(run).collect(),
+            moved: earlier.moved.iter().map(MovedRow::new).collect(),
         }
     }
 
@@ -169,7 +177,8 @@ impl PlateFile {
         let made = self.made.iter().map(|row| row.made(list)).collect::<Result<_, _>>()?;
         let given_up = self.given_up.iter().map(|&number| part(number, list)).collect::<Result<_, _>>()?;
         let ran = self.runs.iter().map(|row| row.ran(list)).collect::<Result<_, _>>()?;
-        Ok(Earlier { progress: Progress::of(made), given_up, ran, pose: None })
+        let moved = self.moved.iter().map(|row| row.moved(list)).collect::<Result<_, _>>()?;
+        Ok(Earlier { progress: Progress::of(made), given_up, ran, moved, pose: None })
     }
 
     /// As text.
@@ -242,7 +251,9 @@ mod tests {
     #[test]
     fn what_is_written_reads_back() {
         let made = Made::through(CutId(2), 0.0..12.5);
+        let to = geometry::Placement::new(0.3, geometry::Point::new(12.5, -7.0));
         let earlier = Earlier {
+            moved: vec![proof::Moved { cut: CutId(2), placement: to }],
             progress: Progress::of(vec![made]),
             given_up: vec![PartId(4)],
             ran: vec![RanCut { cut: CutId(3), lines: 7..19 }],

@@ -4,6 +4,7 @@ use crate::inputs::Inputs;
 use cuts::{CutList, PlateIndex};
 use finding::Finding;
 use nc::{Dialect, Motions, Program, Start, Units};
+use rescue::Earlier;
 use units::{Length, System};
 
 /// Width of the kerf where nobody has told it: that of everyday currents on everyday plate (common practice: 1 to
@@ -83,6 +84,22 @@ impl Reading {
         let index = index(inputs, &list);
         let rapid_told = manner.rapid.is_some();
         Self { dialect, program, motions, list, index, findings, kerf, rapid_told }
+    }
+}
+
+impl Reading {
+    /// Lays the cuts that an earlier salvage moved where they are made.
+    ///
+    /// # Errors
+    /// A sentence on what is wrong, if they cannot lie there.
+    pub(crate) fn carry(&mut self, earlier: &Earlier, inputs: &Inputs) -> Result<(), String> {
+        if earlier.moved.is_empty() {
+            return Ok(());
+        }
+        let laid = rescue::salvage::laid(&self.motions, &self.list, earlier, self.kerf.width)?;
+        (self.motions, self.list) = (laid.motions, laid.list);
+        self.index = index(inputs, &self.list);
+        Ok(())
     }
 }
 

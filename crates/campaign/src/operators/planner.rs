@@ -74,6 +74,7 @@ pub(crate) fn go_on(
         did.blown_by_second |= mishap.is_some_and(|mishap| matches!(mishap.what, Mischief::Blown { .. }));
         stop = stop_of(why, choice.promise.cuts[start].0 as usize, mishap.as_ref());
         earlier = Some(Earlier {
+            moved: Vec::new(),
             progress: plan.progress.clone(),
             given_up: choice.promise.given_up.clone(),
             ran: choice.lines.clone(),

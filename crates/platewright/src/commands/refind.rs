@@ -34,8 +34,8 @@ pub(crate) fn run(args: &RefindArgs, screen: &mut Screen<'_>) -> Result<Exit, Er
     let stop = with_measurements(stop(&args.stop, &mut inputs)?, args)?;
     inputs.thickness()?;
     let before = args.after.as_deref().map(|path| inputs.plate_file(path)).transpose()?;
-    let reading = Reading::of(&mut inputs);
-    let before = before.as_ref().map(|file| earlier(file, &inputs, &reading)).transpose()?;
+    let mut reading = Reading::of(&mut inputs);
+    let before = before.as_ref().map(|file| earlier(file, &inputs, &mut reading)).transpose()?;
     let rescued = Rescued::plan(&inputs, &reading, &stop, before.as_ref())?;
     let refound = rescued.plan.refound.as_ref().expect("a plate that moved is looked for");
     let mut names = Vec::new();

@@ -73,8 +73,8 @@ pub(crate) fn run(args: &RescueArgs, screen: &mut Screen<'_>) -> Result<Exit, Er
     let stop = stop(&args.stop, &mut inputs)?;
     inputs.thickness()?;
     let before = args.after.as_deref().map(|path| inputs.plate_file(path)).transpose()?;
-    let reading = Reading::of(&mut inputs);
-    let before = before.as_ref().map(|file| earlier(file, &inputs, &reading)).transpose()?;
+    let mut reading = Reading::of(&mut inputs);
+    let before = before.as_ref().map(|file| earlier(file, &inputs, &mut reading)).transpose()?;
     let folder = args.out.clone().unwrap_or_else(|| PathBuf::from(format!("{}-rescue", inputs.stem())));
     let rescued = Rescued::plan(&inputs, &reading, &stop, before.as_ref())?;
     let written = rescued.write(&inputs, &reading, &folder)?;
@@ -95,6 +95,8 @@ pub(crate) struct Rescued {
     pub(crate) plan: RescuePlan,
     /// What was assumed where nothing was told, a sentence each.
     pub(crate) assumed: Vec<String>,
+    /// Cuts that an earlier salvage moved.
+    moved: Vec<proof::Moved>,
 }
 
 /// What was written.
@@ -140,7 +142,8 @@ impl Rescued {
                 "the arc did not come at this start: tell another kind of stop with --kind".to_owned(),
             );
         }
-        Ok(Self { plan, assumed })
+        let moved = earlier.map(|earlier| earlier.moved.clone()).unwrap_or_default();
+        Ok(Self { plan, assumed, moved })
     }
 
     /// The exit status.
@@ -195,6 +198,7 @@ impl Rescued {
         let choice = self.plan.choices.first();
         let restart = choice.map(|choice| Fingerprint::of(program, &choice.text));
         let earlier = Earlier {
+            moved: self.moved.clone(),
             progress: self.plan.progress.clone(),
             given_up: choice.map(|choice| choice.promise.given_up.clone()).unwrap_or_default(),
             ran: choice.map(|choice| choice.lines.clone()).unwrap_or_default(),

@@ -19,10 +19,10 @@ use std::path::{Path, PathBuf};
 pub(crate) fn run(args: &ShowArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
     let mut inputs = Inputs::gather(&args.job)?;
     let before = args.after.as_deref().map(|path| inputs.plate_file(path)).transpose()?;
-    let reading = Reading::of(&mut inputs);
+    let mut reading = Reading::of(&mut inputs);
     let progress = match &before {
         None => Progress::default(),
-        Some(file) => earlier(file, &inputs, &reading)?.progress,
+        Some(file) => earlier(file, &inputs, &mut reading)?.progress,
     };
     let findings = if args.findings { super::check::report(&inputs, &reading).findings } else { Vec::new() };
     let out = args.out.clone().unwrap_or_else(|| PathBuf::from(format!("{}.svg", inputs.stem())));

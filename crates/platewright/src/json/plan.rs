@@ -42,7 +42,7 @@ struct StopRow {
 }
 
 #[derive(Debug, Serialize)]
-struct StepRow {
+pub(super) struct StepRow {
     order: String,
     why: String,
 }
@@ -174,7 +174,7 @@ impl PlanDocument {
 }
 
 impl StepRow {
-    fn new(step: &Step) -> Self {
+    pub(super) fn new(step: &Step) -> Self {
         Self { order: step.order.clone(), why: step.why.clone() }
     }
 }

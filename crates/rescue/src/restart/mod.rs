@@ -17,7 +17,7 @@ mod tests;
 
 pub(crate) use header::{Retract, go_up, header_only, retracts};
 pub(crate) use join::JoinLeg;
-pub(crate) use placed::Placed;
+pub(crate) use placed::{Placed, carried};
 
 use crate::Situation;
 use crate::draft::Written;

@@ -32,11 +32,7 @@ impl Placed {
     pub(crate) fn of(situation: &Situation<'_>, moved: &[Moved]) -> Result<Self, String> {
         let (motions, list) = (situation.motions, situation.list);
         let range = |moved: &Moved| motions_of(motions, list, list.cut(moved.cut));
-        let mut ranges = Vec::with_capacity(moved.len());
-        for moved in moved {
-            ranges.push((range(moved)?, moved.placement));
-        }
-        ranges.sort_by_key(|(range, _)| range.start);
+        let ranges = ranges(motions, list, moved)?;
         let earlier = situation.earlier.map_or(&[][..], |earlier| &earlier.moved);
         let mut elsewhere: Vec<Range<u32>> = ranges.iter().map(|(range, _)| range.clone()).collect();
         elsewhere.extend(earlier.iter().map(range).collect::<Result<Vec<_>, _>>()?);
@@ -68,6 +64,27 @@ impl Placed {
         let there = Situation { motions: &self.motions, ..*situation };
         anew_elsewhere(&there, promise, joins, retract, remark, &self.elsewhere)
     }
+}
+
+/// The motions of `moved` cuts carried to their places, all others where they are.
+///
+/// # Errors
+/// If a moved cut cannot be told from the one before it: it begins where that one ends.
+pub(crate) fn carried(motions: &Motions, list: &CutList, moved: &[Moved]) -> Result<Motions, String> {
+    Ok(motions.placed(&ranges(motions, list, moved)?))
+}
+
+fn ranges(
+    motions: &Motions,
+    list: &CutList,
+    moved: &[Moved],
+) -> Result<Vec<(Range<u32>, nc::Carried)>, String> {
+    let mut ranges = Vec::with_capacity(moved.len());
+    for moved in moved {
+        ranges.push((motions_of(motions, list, list.cut(moved.cut))?, moved.placement));
+    }
+    ranges.sort_by_key(|(range, _)| range.start);
+    Ok(ranges)
 }
 
 /// The motions that go where a cut goes: from the first travel to it up to the first travel to the next.

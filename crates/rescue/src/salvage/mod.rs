@@ -19,5 +19,7 @@ mod steps;
 pub use field::Obstacles;
 pub use margins::Margins;
 pub use place::{DISC_WITHIN_MM, OVERLOOKED_MM, Placed, Search, Shape, largest_disc, place};
-pub use plan::{NotPlaced, SalvageAsk, SalvagePlan, SalvageScene, Salvaged, Worth, salvage};
+pub use plan::{
+    Laid, NotPlaced, SalvageAsk, SalvagePlan, SalvageScene, Salvaged, Worth, all_ran, laid, salvage,
+};
 pub use steps::{salvage_markdown, turned};

@@ -11,9 +11,9 @@ use crate::plan::{current, system_at};
 use crate::promise::{parts_of, promise};
 use crate::restart::Placed as Written;
 use crate::trace::trace;
-use crate::{Choice, ChoiceKind, Situation, Step, Trace};
+use crate::{Choice, ChoiceKind, Earlier, Situation, Step, Trace};
 use cuts::{CutId, CutList, Made, PartId, PlateState, Progress, Reading, Rearrangement};
-use geometry::{Bounds, Contour, Point, Program};
+use geometry::{Bounds, Contour, Path, Point, Program};
 use nc::{Motions, Style};
 use proof::{Ground, Moved, Promise};
 use shop::Clamp;
@@ -474,7 +474,15 @@ impl<'a> Salvage<'a> {
         };
         let list = situation.list.rearranged(&to, &Reading::with_kerf(situation.ground.kerf));
         let placed = Written::of(situation, &choice.promise.moved);
-        let (Ok(list), Ok(placed)) = (list, placed) else { return as_it_was() };
+        let (Ok(mut list), Ok(placed)) = (list, placed) else { return as_it_was() };
+        // The original's ways to the moved cuts are nobody's ways now; what strays enclose are no parts.
+        for moved in &choice.promise.moved {
+            let next = list.cuts.get_mut(moved.cut.0 as usize + 1).filter(|next| !next.is_stray());
+            next.into_iter().for_each(|next| next.approach.start = next.approach.end);
+            let cut = &mut list.cuts[moved.cut.0 as usize];
+            cut.approach.start = cut.approach.end;
+        }
+        list.parts.truncate(situation.list.parts.len());
         let mut progress = self.progress.clone();
         progress.made.retain(|made| !cuts.contains(&made.cut));
         let ghosts = list.cuts[situation.list.cuts.len()..].iter().zip(&to.strays);
@@ -515,4 +523,57 @@ fn all_moved(situation: &Situation<'_>, placed: &[(Piece, Placed)]) -> Vec<Moved
 
 fn box_of(clamp: &Clamp) -> Option<Bounds<Program>> {
     Bounds::around([clamp.from, clamp.to].map(|[x, y]| Point::new(x.mm(), y.mm())))
+}
+
+/// The plate after the program that was started last has run to its end: the restart that `earlier` tells of, else the
+/// original. What a restart cuts besides its cuts' paths lies as strays.
+#[must_use]
+pub fn all_ran(list: &CutList, earlier: Option<&Earlier>) -> Progress {
+    let Some(earlier) = earlier.filter(|earlier| !earlier.ran.is_empty()) else {
+        return Progress::whole(list);
+    };
+    let mut progress = earlier.progress.clone();
+    let ran: BTreeSet<CutId> = earlier.ran.iter().map(|ran| ran.cut).collect();
+    progress.made.retain(|made| !ran.contains(&made.cut));
+    progress.made.extend(earlier.ran.iter().map(|ran| Made::whole(list.cut(ran.cut))));
+    progress
+}
+
+/// Motions and cuts as they lie once `earlier.moved` have been carried to their places. Parts given up of which nothing
+/// has been made, and where others lie now, are no longer on the plate: they have no path.
+///
+/// # Errors
+/// A sentence on what is wrong, if they cannot lie there.
+pub fn laid(motions: &Motions, list: &CutList, earlier: &Earlier, kerf: Length) -> Result<Laid, String> {
+    let made: BTreeSet<CutId> = earlier.progress.made.iter().map(|made| made.cut).collect();
+    let moved: BTreeSet<CutId> = earlier.moved.iter().map(|moved| moved.cut).collect();
+    let taken: Vec<Bounds<Program>> = earlier
+        .moved
+        .iter()
+        .filter_map(|moved| list.cut(moved.cut).path.placed(&moved.placement).bounds())
+        .collect();
+    let in_the_way = |piece: &Piece| {
+        let bounds = paths(list, piece).into_iter().filter_map(Path::bounds).reduce(Bounds::union);
+        bounds.is_some_and(|bounds| taken.iter().any(|taken| taken.meets(&bounds)))
+    };
+    let untouched = |piece: &Piece| piece.cuts.iter().all(|cut| !made.contains(cut) && !moved.contains(cut));
+    let given_up = pieces(list, &earlier.given_up).into_iter();
+    let absent = given_up.filter(|piece| untouched(piece) && in_the_way(piece));
+    let to = Rearrangement {
+        moved: earlier.moved.iter().map(|moved| (moved.cut, moved.placement)).collect(),
+        absent: absent.flat_map(|piece| piece.cuts).collect(),
+        strays: Vec::new(),
+    };
+    let motions = crate::restart::carried(motions, list, &earlier.moved)?;
+    let list = list.rearranged(&to, &Reading::with_kerf(kerf)).map_err(|why| why.message)?;
+    Ok(Laid { motions, list })
+}
+
+/// Motions and cuts where they are made.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Laid {
+    /// The motions.
+    pub motions: Motions,
+    /// The cuts.
+    pub list: CutList,
 }

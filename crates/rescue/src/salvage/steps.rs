@@ -5,7 +5,8 @@ use crate::options::joined;
 use crate::plan::{current, system_at};
 use crate::steps::{place_in, shade};
 use crate::{Situation, Step};
-use cuts::CutId;
+use cuts::{CutId, PlateState};
+use geometry::{Point, Program};
 use std::fmt::Write as _;
 use units::System;
 
@@ -80,11 +81,19 @@ fn remnant(situation: &Situation<'_>, system: System) -> Step {
     )
 }
 
+/// How many craters are looked at to find one that is held.
+const CRATERS_LOOKED_AT: usize = 200;
+
 /// A crater that shows whether the position holds.
 fn known_place(situation: &Situation<'_>, plan: &SalvagePlan, system: System) -> Step {
+    let state = PlateState::after(situation.list, plan.progress.clone(), situation.ground.kerf);
     let made = plan.progress.made.iter().rev().map(|made| situation.list.cut(made.cut).pierce.at);
-    let old = plan.progress.strays.iter().map(|stray| stray.at);
-    match made.chain(old).next() {
+    // A crater in what is loose or gone shows nothing.
+    let is_held = |at: &Point<Program>| {
+        let around = situation.index.around(situation.list, *at);
+        around.into_iter().all(|contour| state.piece(contour).is_none())
+    };
+    match made.take(CRATERS_LOOKED_AT).find(is_held) {
         Some(at) => step(
             &format!(
                 "With the torch off go to {}: it must stand over the crater there.",

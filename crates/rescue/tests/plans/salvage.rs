@@ -197,7 +197,7 @@ fn where_nothing_fits_it_says_so_and_what_is_free() {
     for part in &plan.not_placed {
         assert!(part.why.contains("no free place"));
         let (at, radius) = part.largest_free.expect("a strip is free");
-        assert!(radius.mm() > 2.0 && radius.mm() < 30.0, "{radius:?} at {at:?}");
+        assert!(radius.mm() > 2.0 && radius.mm() < 35.0, "{radius:?} at {at:?}");
     }
 }
 

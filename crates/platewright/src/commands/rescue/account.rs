@@ -128,7 +128,12 @@ fn print_way_on(plan: &RescuePlan, system: System, screen: &mut Screen<'_>) {
     }
 }
 
-fn print_choice(choice: &Choice, pose: Option<&proof::Pose>, system: System, screen: &mut Screen<'_>) {
+pub(crate) fn print_choice(
+    choice: &Choice,
+    pose: Option<&proof::Pose>,
+    system: System,
+    screen: &mut Screen<'_>,
+) {
     let at = pose.map_or(choice.restarts_at, |pose| pose.placement.point(choice.restarts_at));
     let at = place(Length::from_mm(at.x), Length::from_mm(at.y), system);
     screen.paragraph(&format!("  {}", choice.title), 2);
@@ -180,19 +185,25 @@ fn print_rest(plan: &RescuePlan, assumed: &[String], screen: &mut Screen<'_>) {
     let told: Vec<&String> =
         plan.choices.first().map_or_else(Vec::new, |best| best.proof.unproven.iter().collect());
     let unchecked: Vec<String> = plan.unchecked.iter().filter(|line| !told.contains(line)).cloned().collect();
-    for (title, lines) in
-        [("Take care", &plan.cautions[..]), ("Assumed", assumed), ("Not checked", &unchecked)]
-    {
+    print_lists(
+        &[("Take care", &plan.cautions[..]), ("Assumed", assumed), ("Not checked", &unchecked)],
+        screen,
+    );
+}
+
+/// Lists under their titles; those that are empty are left out.
+pub(crate) fn print_lists(lists: &[(&str, &[String])], screen: &mut Screen<'_>) {
+    for (title, lines) in lists {
         if !lines.is_empty() {
             heading(title, screen);
         }
-        for line in lines {
+        for line in *lines {
             screen.paragraph(&format!("  - {line}"), 4);
         }
     }
 }
 
-fn heading(text: &str, screen: &mut Screen<'_>) {
+pub(crate) fn heading(text: &str, screen: &mut Screen<'_>) {
     screen.line("");
     let text = screen.toned(Tone::Heading, text);
     screen.line(&text);

@@ -1,0 +1,262 @@
+//! `salvage`: parts that are lost where they were, made anew on free plate or on a remnant.
+
+use super::rescue::account;
+use crate::args::SalvageArgs;
+use crate::error::Error;
+use crate::exit::Exit;
+use crate::files::{FileSet, RealDisk, write_all};
+use crate::inputs::{Inputs, earlier};
+use crate::json::{self, PlanFrame, ProgramRow, SalvageDocument};
+use crate::plate_file::{Fingerprint, PlateFile};
+use crate::reading::Reading;
+use crate::screen::{Screen, Tone};
+use cuts::{CutId, PartId, PlateState};
+use draw::Picture;
+use rescue::salvage::{NotPlaced, SalvageAsk, SalvagePlan, Salvaged, Worth, all_ran, salvage, turned};
+use rescue::{Earlier, Situation};
+use std::path::PathBuf;
+use units::{Length, System};
+
+/// The program.
+const PROGRAM: &str = "salvage.nc";
+/// The same way with the torch off.
+const TRACE: &str = "trace.nc";
+/// The answer as JSON.
+const DOCUMENT: &str = "salvage.json";
+/// The plate, for a stop in it.
+const PLATE: &str = "plate.json";
+/// The picture.
+const PICTURE: &str = "salvage.svg";
+/// What to do in which order.
+const STEPS: &str = "steps.md";
+/// The difference to the original.
+const CHANGES: &str = "changes.diff";
+
+/// All of them.
+const FILES: [&str; 7] = [PROGRAM, TRACE, DOCUMENT, PLATE, PICTURE, STEPS, CHANGES];
+
+/// Runs the command.
+pub(crate) fn run(args: &SalvageArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
+    let mut inputs = Inputs::gather(&args.job)?;
+    if args.after.is_none() && !args.ran && args.remnant.is_none() {
+        return Err(Error::usage(
+            "nothing says what has been cut on the plate",
+            "give the plate.json of the last rescue with --after, or say with --ran that the program ran to its end, or \
+             name another sheet with --remnant",
+        ));
+    }
+    if let Some(remnant) = &args.remnant {
+        inputs.lay_on_remnant(remnant)?;
+    }
+    inputs.thickness()?;
+    let before = args.after.as_deref().map(|path| inputs.plate_file(path)).transpose()?;
+    let mut reading = Reading::of(&mut inputs);
+    let before = before.as_ref().map(|file| earlier(file, &inputs, &mut reading)).transpose()?;
+    let parts = numbered(&args.part, reading.list.parts.len(), "--part", "part")?;
+    let standing = numbered(&args.standing, reading.list.cuts.len(), "--standing", "cut")?;
+    let before = ran(args, before, &reading);
+    let folder = args.out.clone().unwrap_or_else(|| PathBuf::from(format!("{}-salvage", inputs.stem())));
+    let thickness = inputs.thickness()?;
+    let situation = Situation {
+        program: &reading.program,
+        dialect: &reading.dialect,
+        motions: &reading.motions,
+        list: &reading.list,
+        index: &reading.index,
+        shop: inputs.shop.as_ref(),
+        job: &inputs.job,
+        earlier: before.as_ref(),
+        ground: &inputs.ground(&reading, thickness),
+        pose: before.as_ref().and_then(|before| before.pose.as_ref()),
+    };
+    let plan = salvage(
+        &situation,
+        &SalvageAsk {
+            parts: &parts.into_iter().map(PartId).collect::<Vec<_>>(),
+            standing: &standing.into_iter().map(CutId).collect::<Vec<_>>(),
+            on_remnant: args.remnant.is_some(),
+        },
+    );
+    let proven = plan.choice.as_ref().is_none_or(|choice| choice.proof.holds());
+    assert!(proven, "a program that is not proven must never be offered");
+    inputs.spare(&folder, FILES.map(str::to_owned))?;
+    let told = Told { inputs: &inputs, reading: &reading, situation: &situation, plan: &plan };
+    let (set, document, names) = told.files();
+    write_all(&RealDisk, &folder, &set)?;
+    if args.json {
+        screen.raw(&document);
+    } else {
+        super::remarks(&inputs, screen);
+        told.print(screen);
+        print_files(&plan, &folder.display().to_string(), &names, screen);
+    }
+    Ok(if plan.choice.is_some() { Exit::CLEAN } else { Exit::FOUND })
+}
+
+/// What earlier programs left, with the last one run to its end if that is said.
+fn ran(args: &SalvageArgs, before: Option<Earlier>, reading: &Reading) -> Option<Earlier> {
+    if !args.ran {
+        return before;
+    }
+    let progress = all_ran(&reading.list, before.as_ref());
+    Some(Earlier { progress, ran: Vec::new(), ..before.unwrap_or_default() })
+}
+
+/// Numbers on the picture, from 1, as indices.
+fn numbered(numbers: &[u32], most: usize, flag: &str, what: &str) -> Result<Vec<u32>, Error> {
+    let unfit = numbers.iter().find(|number| **number == 0 || **number as usize > most);
+    match unfit {
+        None => Ok(numbers.iter().map(|number| number - 1).collect()),
+        Some(number) => Err(Error::usage(
+            format!("{flag} {number}: there is no such {what}"),
+            format!("{what}s are numbered from 1 to {most}, as on the picture (`platewright show`)"),
+        )),
+    }
+}
+
+/// A plan and what it was made from.
+struct Told<'a> {
+    inputs: &'a Inputs,
+    reading: &'a Reading,
+    situation: &'a Situation<'a>,
+    plan: &'a SalvagePlan,
+}
+
+impl Told<'_> {
+    /// The files, the document among them, and their names.
+    fn files(&self) -> (FileSet, String, Vec<String>) {
+        let plan = self.plan;
+        let choice = plan.choice.as_ref();
+        let original = Fingerprint::of(&self.inputs.program_name(), self.reading.program.text());
+        let mut set = FileSet::default();
+        set.add_or_leave_out(PROGRAM, choice.map(|choice| choice.text.clone()));
+        set.add_or_leave_out(TRACE, plan.trace.as_ref().map(|trace| trace.text.clone().into_bytes()));
+        set.add(STEPS, rescue::salvage::salvage_markdown(self.situation, plan));
+        set.add(PICTURE, self.picture());
+        set.add_or_leave_out(CHANGES, choice.map(|choice| choice.diff.shown.clone().into_bytes()));
+        set.add_or_leave_out(PLATE, choice.map(|_| self.plate_file(original.clone()).text().into_bytes()));
+        let names: Vec<String> = set.names().map(str::to_owned).chain([DOCUMENT.to_owned()]).collect();
+        let frame = PlanFrame {
+            program: ProgramRow::new(&original, self.reading.program.blocks().len()),
+            assumed: self.reading.assumed(self.inputs),
+            files: names.clone(),
+            first_choice_file: PROGRAM,
+        };
+        let document = json::text(&SalvageDocument::new(plan, frame));
+        set.add(DOCUMENT, document.clone());
+        (set, document, names)
+    }
+
+    /// The plate as it stands before the program is run.
+    fn plate_file(&self, original: Fingerprint) -> PlateFile {
+        let plan = self.plan;
+        let choice = plan.choice.as_ref();
+        let earlier = Earlier {
+            progress: plan.progress.clone(),
+            given_up: choice.map(|choice| choice.promise.given_up.clone()).unwrap_or_default(),
+            ran: choice.map(|choice| choice.lines.clone()).unwrap_or_default(),
+            moved: plan.moved.clone(),
+            pose: self.situation.pose.cloned(),
+        };
+        let restart = choice.map(|choice| Fingerprint::of(PROGRAM, &choice.text));
+        PlateFile::new(original, restart, self.reading.kerf.width, &earlier)
+    }
+
+    fn picture(&self) -> String {
+        let scene = &self.plan.scene;
+        let ground = self.situation.ground;
+        let title = format!("{}, lost parts made anew", self.inputs.program_name());
+        let state = PlateState::after(&scene.list, scene.progress.clone(), ground.kerf);
+        draw::plate_svg(&Picture {
+            plate: ground.plate.as_ref(),
+            plate_holes: &ground.plate_holes,
+            restart: self.plan.choice.as_ref().map(|choice| choice.restarts_at),
+            ..Picture::new(&title, &scene.list, &scene.motions, &state)
+        })
+    }
+
+    fn print(&self, screen: &mut Screen<'_>) {
+        let plan = self.plan;
+        let system = self.reading.system(self.inputs);
+        account::heading("Lost parts, made anew", screen);
+        let by = match plan.worth {
+            Worth::Told => "by the values that the job tells",
+            Worth::Area => "by area, since the job tells no values ([values])",
+        };
+        screen.paragraph(&format!("  Placed in order of worth, {by}."), 2);
+        for part in &plan.placed {
+            screen.paragraph(&format!("  {}", placed(part, system)), 4);
+        }
+        for part in &plan.not_placed {
+            screen.paragraph(&format!("  {}", not_placed(part, system)), 4);
+        }
+        match &plan.choice {
+            None => {
+                account::heading("No program can be proven", screen);
+                screen.paragraph(&format!("  {}.", plan.none_because.as_deref().unwrap_or_default()), 2);
+            }
+            Some(choice) => {
+                account::heading("What to do, in this order", screen);
+                for (k, step) in plan.steps.iter().enumerate() {
+                    screen.paragraph(&format!("  {:>2}. {}", k + 1, step.order), 6);
+                }
+                account::heading("The program", screen);
+                account::print_choice(choice, self.situation.pose, system, screen);
+            }
+        }
+        let assumed = self.reading.assumed(self.inputs);
+        account::print_lists(&[("Take care", &plan.cautions[..]), ("Assumed", &assumed)], screen);
+    }
+}
+
+fn placed(part: &Salvaged, system: System) -> String {
+    format!(
+        "Part {}: from {} to {}, turned by {}; {} of metal around it at least.",
+        numbers(&part.parts),
+        at(part.from, system),
+        at(part.to, system),
+        turned(part.placement.angle_rad()),
+        part.metal.show(system)
+    )
+}
+
+fn not_placed(part: &NotPlaced, system: System) -> String {
+    let free = match part.largest_free {
+        Some((middle, radius)) => format!(
+            " The largest free disc is {} wide, about {}.",
+            (radius * 2.0).show(system),
+            at(middle, system)
+        ),
+        None => String::new(),
+    };
+    format!("Part {} has no new place: {}.{free}", numbers(&part.parts), part.why)
+}
+
+fn at(p: geometry::Point<geometry::Program>, system: System) -> String {
+    crate::figures::place(Length::from_mm(p.x), Length::from_mm(p.y), system)
+}
+
+fn numbers(parts: &[PartId]) -> String {
+    parts.iter().map(|part| part.number().to_string()).collect::<Vec<_>>().join(", ")
+}
+
+fn print_files(plan: &SalvagePlan, folder: &str, names: &[String], screen: &mut Screen<'_>) {
+    let about = |name: &str| match name {
+        PROGRAM => "the program, proven",
+        TRACE => "frame, clamps and first cut at safe height, torch off: run it first",
+        STEPS => "what to do, in which order: print it or take it to the table",
+        PICTURE => "the plate: old kerfs, new places",
+        CHANGES => "how the program differs from the original",
+        PLATE => "the plate's state, for a stop in it: --after",
+        _ => "all of this as JSON",
+    };
+    let text = screen.toned(Tone::Heading, &format!("Written into {folder}"));
+    screen.line("");
+    screen.line(&text);
+    for name in names {
+        screen.line(&format!("  {name:<13} {}", about(name)));
+    }
+    if plan.choice.is_none() {
+        screen.paragraph("  There is no salvage.nc: a program that is not proven is not written.", 2);
+    }
+}
