@@ -268,14 +268,14 @@ pub struct RefindArgs {
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  platewright salvage bracket.nc --thickness '10 mm' --plate '2500x1250 mm' --after rescue/plate.json
+  platewright salvage job.toml --after rescue/plate.json
   platewright salvage job.toml --ran --part 3 --part 7
   platewright salvage job.toml --part 3 --remnant offcut.toml --out part-3
 
 Without --part, the parts that earlier rescues gave up. What else is left to cut on the plate is cut first, by the \
 same program. Where not all fit, the job's [values] say which come first, else the largest.
 A remnant file is a job file that tells the remnant:
-  plate = { outline = [[\"0 mm\", \"0 mm\"], [\"600 mm\", \"0 mm\"], [\"600 mm\", \"400 mm\"]], holes = [] }
+  plate = { outline = [[\"0 mm\", \"0 mm\"], [\"600 mm\", \"0 mm\"], [\"0 mm\", \"400 mm\"]] }
   datum = [\"0 mm\", \"0 mm\"]     # program zero, from its lower left corner
 Margins: the plate's thickness or 5 mm, whichever is more, of metal between kerfs and to every edge; half a touch-off's \
 footprint more at clamps, 25 mm at pieces that stand up.

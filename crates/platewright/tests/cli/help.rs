@@ -11,6 +11,7 @@ const COMMANDS: &[(&str, &[&str])] = &[
     ("show", &["Examples:", "--after", "--findings"]),
     ("rescue", &["Examples:", "--stop", "--cut", "rescue.nc", "Exit status"]),
     ("refind", &["Examples:", "--measure", "refind.nc", "Exit status"]),
+    ("salvage", &["Examples:", "--part", "--remnant", "salvage.nc", "Exit status"]),
     ("explain", &["Examples:"]),
     ("shop", &["init", "check", "keys"]),
     ("shop init", &["Example:"]),

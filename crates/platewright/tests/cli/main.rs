@@ -5,3 +5,4 @@ mod campaign;
 mod demo_plates;
 mod folder;
 mod help;
+mod salvage;

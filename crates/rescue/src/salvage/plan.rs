@@ -179,7 +179,7 @@ impl<'a> Salvage<'a> {
     fn find_places(&mut self) -> Result<(), String> {
         let list = self.situation.list;
         if self.asked.is_empty() {
-            return Err("no part is given up: name the lost ones".to_owned());
+            return Err("no part is given up: name the lost ones with --part".to_owned());
         }
         let plate = self.situation.ground.plate.clone();
         let plate = plate.ok_or("the plate's outline is not told, and a free place cannot be looked for")?;
@@ -364,7 +364,13 @@ impl<'a> Salvage<'a> {
         )
     }
 
-    fn choice(&self, promise: Promise, mut risks: Vec<String>, found: Found) -> Choice {
+    fn choice(&self, promise: Promise, mut risks: Vec<String>, mut found: Found) -> Choice {
+        if self.ask.on_remnant {
+            // The proof counts from where zero lay for the original; here it is set for the first time.
+            let preconditions = &mut found.proof.preconditions;
+            preconditions.retain(|line| !line.starts_with("Program zero lies where it lay"));
+            preconditions.insert(0, "Program zero is set for the remnant, as its file tells it.".to_owned());
+        }
         let list = self.situation.list;
         let first = promise.cuts[0];
         let moved = promise.moved.iter().find(|moved| moved.cut == first);
@@ -484,6 +490,7 @@ impl<'a> Salvage<'a> {
         }
         list.parts.truncate(situation.list.parts.len());
         let mut progress = self.progress.clone();
+        progress.strays.retain(|stray| stray.path.curves().is_empty());
         progress.made.retain(|made| !cuts.contains(&made.cut));
         let ghosts = list.cuts[situation.list.cuts.len()..].iter().zip(&to.strays);
         progress.made.extend(ghosts.map(|(cut, stray)| Made { depth: stray.depth, ..Made::whole(cut) }));
