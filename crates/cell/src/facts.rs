@@ -24,8 +24,6 @@ pub const BETWEEN_TRIES_S: f64 = 1.0;
 pub struct CellFacts {
     /// What the axes can do.
     pub limits: MotionLimits,
-    /// Speed of rapids in X and Y, in millimetres a second.
-    pub rapid_mm_per_s: f64,
     /// Speed of rapids up and down.
     pub rapid_z_mm_per_s: f64,
     /// How long a touch-off takes whose way the program does not tell, in seconds.
@@ -114,7 +112,6 @@ impl CellFacts {
                 path_tolerance_mm: tolerance,
                 blocks_per_s: blocks,
             },
-            rapid_mm_per_s: rapid,
             rapid_z_mm_per_s: told(table.rapid_z.map(units::Speed::mm_per_s), Lack::RapidZ, f64::INFINITY),
             touch_off_s: told(seconds(table.touch_off_time), Lack::TouchOffTime, 0.0),
             delays_pierce: table.delays_pierce.unwrap_or(false),

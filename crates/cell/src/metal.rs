@@ -139,7 +139,8 @@ impl Metal for Plated<'_> {
         while along < length {
             let here = burning.curve.point_at(along);
             if self.is_void(here, burning.cut, burning.from_mm + along) {
-                if void > self.void_along_mm {
+                // The void of an old kerf begins half a kerf before its path and ends half a kerf after it.
+                if void > self.void_along_mm + self.state.kerf().mm() {
                     return Voids { out_at_mm: Some(along), at_end_mm: void };
                 }
                 void += LOOK_EVERY_MM.min(length - along);

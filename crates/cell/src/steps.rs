@@ -121,7 +121,7 @@ pub(crate) fn planned(motions: &Motions, leg: Range<usize>, from_mm: f64, facts:
     let moves: Vec<Move> = planned
         .iter_mut()
         .filter(has_length)
-        .map(|planned| Move::along(&planned.curve, wanted(motions, planned.motion, facts), false))
+        .map(|planned| Move::along(&planned.curve, wanted(motions, planned.motion), false))
         .collect();
     let runs = plan(&moves, &facts.limits);
     for (planned, run) in planned.iter_mut().filter(has_length).zip(runs) {
@@ -131,10 +131,11 @@ pub(crate) fn planned(motions: &Motions, leg: Range<usize>, from_mm: f64, facts:
 }
 
 /// The speed that motion `k` is to run at, in millimetres a second; without limit where no feed is told.
-fn wanted(motions: &Motions, k: usize, facts: &CellFacts) -> f64 {
+fn wanted(motions: &Motions, k: usize) -> f64 {
     let motion = &motions.motions()[k];
     match motion.kind {
-        MotionKind::Rapid | MotionKind::Home => facts.rapid_mm_per_s,
+        // Each axis goes as fast as it can.
+        MotionKind::Rapid | MotionKind::Home => f64::INFINITY,
         MotionKind::Feed | MotionKind::ArcCw | MotionKind::ArcCcw | MotionKind::Probe => {
             feed(motions, k).unwrap_or(f64::INFINITY)
         }

@@ -83,6 +83,10 @@ impl Look {
     fn at(&mut self, motion: u32, run: &Run, wanted: f64) {
         self.starves(motion, run, wanted);
         let limit = SLOW_SHARE * wanted;
+        // A short first or last motion that is slow because the cut begins and ends at rest.
+        if run.top_mm_per_s < limit && run.slowed == Slowed::Short && (self.begins || self.ends) {
+            return;
+        }
         if run.top_mm_per_s < limit {
             self.grows(motion, run, wanted, (run.length_mm, run.top_mm_per_s));
             return;
