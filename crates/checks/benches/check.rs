@@ -46,6 +46,9 @@ impl Plate {
         let (list, more) = CutList::build(&program, &motions, &Reading::with_kerf(KERF));
         read.extend(more);
         let index = PlateIndex::new(&list);
+        let planned =
+            cell::Planned { motions: &motions, list: &list, shop: &self.shop, job: &self.job, kerf: KERF };
+        let forecast = cell::Forecast::of(&planned, None);
         look(&Facts {
             program: &program,
             dialect: &self.dialect,
@@ -56,6 +59,7 @@ impl Plate {
             shop: Some(&self.shop),
             job: &self.job,
             kerf: KERF,
+            forecast: Some(&forecast),
         })
     }
 

@@ -38,6 +38,8 @@ pub struct Facts<'a> {
     pub job: &'a Job,
     /// Width of the kerf and where it comes from.
     pub kerf: units::Length,
+    /// The program run on the cell with nothing going wrong; rules that want it are silent without it.
+    pub forecast: Option<&'a cell::Forecast>,
 }
 
 /// What could not be checked, and the fact that would make it possible.

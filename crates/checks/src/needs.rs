@@ -23,6 +23,22 @@ pub(crate) enum Need {
     SafeHeight,
     /// Whether the control waits at a start by itself.
     DelaysPierce,
+    /// How fast the axes gather speed.
+    Acceleration,
+    /// How fast the control reads.
+    BlocksPerSecond,
+    /// How far apart slats lie.
+    SlatPitch,
+    /// Compressor, receiver, regulator, hose and torch.
+    Air,
+    /// Least pressure at the source's inlet.
+    PressureMin,
+    /// What the source may burn in ten minutes.
+    Duty,
+    /// Current of the process.
+    Current,
+    /// How far the fitted set is through its life.
+    SetUse,
 }
 
 impl Need {
@@ -38,6 +54,14 @@ impl Need {
             Self::PlateAt => "where the plate lies on the table",
             Self::SafeHeight => "height at which the torch may cross loose pieces",
             Self::DelaysPierce => "whether the control waits at a start by itself",
+            Self::Acceleration => "acceleration of the table",
+            Self::BlocksPerSecond => "how many blocks the control reads in a second",
+            Self::SlatPitch => "distance from slat to slat",
+            Self::Air => "compressor, receiver, regulator, hose and flow of the torch",
+            Self::PressureMin => "least inlet pressure of the source",
+            Self::Duty => "rated duty cycle of the source",
+            Self::Current => "current of the process",
+            Self::SetUse => "starts on the fitted set and how many it lasts",
         }
     }
 
@@ -53,6 +77,14 @@ impl Need {
             Self::PlateAt => "`plate_at` in the job file",
             Self::SafeHeight => "`[table] safe_height` in the shop file",
             Self::DelaysPierce => "`[table] delays_pierce` in the shop file",
+            Self::Acceleration => "`[table] acceleration` in the shop file",
+            Self::BlocksPerSecond => "`[table] blocks_per_second` in the shop file",
+            Self::SlatPitch => "`[table] slat_pitch` in the shop file",
+            Self::Air => "`[air]` in the shop file",
+            Self::PressureMin => "`[source] pressure_min` in the shop file",
+            Self::Duty => "`[[source.duty]]` in the shop file",
+            Self::Current => "`current` of the process in the shop file",
+            Self::SetUse => "`[fitted] starts` and `life_starts` in the shop file",
         }
     }
 
@@ -69,6 +101,31 @@ impl Need {
             Self::PlateAt => job.plate_at.is_some(),
             Self::SafeHeight => context.shop.table.safe_height.is_some(),
             Self::DelaysPierce => context.shop.table.delays_pierce.is_some(),
+            Self::Acceleration => context.shop.table.acceleration.is_some(),
+            Self::BlocksPerSecond => context.shop.table.blocks_per_second.is_some(),
+            Self::SlatPitch => context.shop.table.slat_pitch.is_some(),
+            Self::Air => context.shop.air.as_ref().is_some_and(is_whole),
+            Self::PressureMin => {
+                context.shop.source.as_ref().is_some_and(|source| source.pressure_min.is_some())
+            }
+            Self::Duty => context.shop.source.as_ref().is_some_and(|source| !source.duty.is_empty()),
+            Self::Current => context.shop.processes.iter().any(|process| process.current.is_some()),
+            Self::SetUse => context.shop.fitted.as_ref().is_some_and(|fitted| {
+                fitted.starts.is_some() && (fitted.life_starts.is_some() || context.shop.wear.is_some())
+            }),
         }
     }
+}
+
+/// Whether all of the air plant is told that pressure at the inlet depends on; a shop that does not tell its height
+/// lies at that of the sea.
+const fn is_whole(air: &shop::Air) -> bool {
+    air.delivery.is_some()
+        && air.receiver.is_some()
+        && air.cut_in.is_some()
+        && air.cut_out.is_some()
+        && air.regulator.is_some()
+        && air.hose_length.is_some()
+        && air.hose_bore.is_some()
+        && air.torch_flow.is_some()
 }

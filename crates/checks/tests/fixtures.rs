@@ -211,6 +211,15 @@ fn checked<T>(case: &Case, look: impl FnOnce(&Facts<'_>, Report) -> T) -> T {
     let (list, more) = CutList::build(&program, &motions, &Reading::with_kerf(kerf));
     read.extend(more);
     let index = PlateIndex::new(&list);
+    let unknown = Shop::unknown();
+    let planned = cell::Planned {
+        motions: &motions,
+        list: &list,
+        shop: shop.as_ref().unwrap_or(&unknown),
+        job: &job,
+        kerf,
+    };
+    let forecast = cell::Forecast::of(&planned, None);
     let facts = Facts {
         program: &program,
         dialect: &dialect,
@@ -221,6 +230,7 @@ fn checked<T>(case: &Case, look: impl FnOnce(&Facts<'_>, Report) -> T) -> T {
         shop: shop.as_ref(),
         job: &job,
         kerf,
+        forecast: Some(&forecast),
     };
     look(&facts, checks::check(&facts))
 }

@@ -48,6 +48,8 @@ fn report_of_text(nest: &Nest, dialect: &nc::Dialect, text: Vec<u8>) -> (Report,
     let (list, more) = CutList::build(&program, &motions, &reading);
     read.extend(more);
     let index = PlateIndex::new(&list);
+    let planned = cell::Planned { motions: &motions, list: &list, shop: &shop, job: &job, kerf };
+    let forecast = cell::Forecast::of(&planned, None);
     let report = checks::check(&Facts {
         program: &program,
         dialect,
@@ -58,6 +60,7 @@ fn report_of_text(nest: &Nest, dialect: &nc::Dialect, text: Vec<u8>) -> (Report,
         shop: Some(&shop),
         job: &job,
         kerf,
+        forecast: Some(&forecast),
     });
     (report, list.cuts.len())
 }

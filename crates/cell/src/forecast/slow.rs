@@ -50,7 +50,15 @@ pub struct StarvedCut {
 pub(super) fn find(motions: &Motions, list: &CutList, log: &Log) -> (Vec<SlowCut>, Vec<StarvedCut>) {
     let (mut slow, mut starved) = (Vec::new(), Vec::new());
     for cut in &list.cuts {
-        let mut look = Look { cut: cut.id, slow: None, starved: None, open: None, begins: true, ends: false };
+        let mut look = Look {
+            cut: cut.id,
+            slow: None,
+            starved: None,
+            open: None,
+            most_mm: 0.0,
+            begins: true,
+            ends: false,
+        };
         let last = cut.path_motions.len().saturating_sub(1);
         for (k, motion) in cut.path_motions.iter().enumerate() {
             (look.begins, look.ends) = (k == 0, k == last);
@@ -73,6 +81,8 @@ struct Look {
     starved: Option<StarvedCut>,
     /// The slow stretch that reaches to where the look is.
     open: Option<SlowCut>,
+    /// Its longest piece, in millimetres.
+    most_mm: f64,
     /// Whether the motion is the cut's first, which begins at rest whatever the table can do.
     begins: bool,
     /// Whether it is the last, which ends at rest.
@@ -88,7 +98,7 @@ impl Look {
             return;
         }
         if run.top_mm_per_s < limit {
-            self.grows(motion, run, wanted, (run.length_mm, run.top_mm_per_s));
+            self.grows(motion, wanted, run.slowed, (run.length_mm, run.top_mm_per_s));
             return;
         }
         // Until it is fast, and from where it brakes. Source: v² = v₀² + 2 a s.
@@ -98,35 +108,37 @@ impl Look {
         };
         let (first_mm, last_mm) = (slow_mm(run.entry_mm_per_s), slow_mm(run.exit_mm_per_s));
         if first_mm > 0.0 && !self.begins {
-            self.grows(motion, run, wanted, (first_mm, run.entry_mm_per_s));
+            self.grows(motion, wanted, Slowed::Short, (first_mm, run.entry_mm_per_s));
         }
         self.close();
         if last_mm > 0.0 && !self.ends {
-            self.grows(motion, run, wanted, (last_mm, run.exit_mm_per_s));
+            self.grows(motion, wanted, Slowed::Short, (last_mm, run.exit_mm_per_s));
         }
     }
 
-    /// The open stretch gets longer by so many millimetres, with this lowest speed in a second.
-    fn grows(&mut self, motion: u32, run: &Run, wanted: f64, (mm, lowest_mm_per_s): (f64, f64)) {
+    /// The open stretch gets longer by so many millimetres, with this lowest speed in a second. What holds the torch
+    /// back over most of it counts.
+    fn grows(&mut self, motion: u32, wanted: f64, why: Slowed, (mm, lowest_mm_per_s): (f64, f64)) {
         let new = SlowCut {
             cut: self.cut,
             longest_mm: 0.0,
             motion,
             lowest_mm_per_min: f64::INFINITY,
             wanted_mm_per_min: wanted * 60.0,
-            why: run.slowed,
+            why,
             all_mm: 0.0,
         };
         let open = self.open.get_or_insert(new);
         open.longest_mm += mm;
-        if lowest_mm_per_s * 60.0 < open.lowest_mm_per_min {
-            open.lowest_mm_per_min = lowest_mm_per_s * 60.0;
-            open.why = run.slowed;
+        open.lowest_mm_per_min = open.lowest_mm_per_min.min(lowest_mm_per_s * 60.0);
+        if mm > self.most_mm {
+            (self.most_mm, open.why) = (mm, why);
         }
     }
 
     /// The slow stretch ends here.
     fn close(&mut self) {
+        self.most_mm = 0.0;
         let Some(open) = self.open.take() else { return };
         let all_mm = self.slow.map_or(0.0, |slow| slow.all_mm) + open.longest_mm;
         let longest = match self.slow {

@@ -36,6 +36,8 @@ pub(crate) fn run(args: &CheckArgs, screen: &mut Screen<'_>) -> Result<Exit, Err
 
 /// What every rule finds, with what reading found.
 pub(crate) fn report(inputs: &Inputs, reading: &Reading) -> Report {
+    // Without a shop no rule has the facts that would make it ask the forecast.
+    let forecast = inputs.shop.is_some().then(|| super::forecast::of(inputs, reading, None));
     checks::check(&Facts {
         program: &reading.program,
         dialect: &reading.dialect,
@@ -46,6 +48,7 @@ pub(crate) fn report(inputs: &Inputs, reading: &Reading) -> Report {
         shop: inputs.shop.as_ref(),
         job: &inputs.job,
         kerf: reading.kerf.width,
+        forecast: forecast.as_ref(),
     })
 }
 

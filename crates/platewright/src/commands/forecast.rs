@@ -52,8 +52,20 @@ pub(crate) fn run(args: &ForecastArgs, screen: &mut Screen<'_>) -> Result<Exit, 
 /// Motions from which progress is worth showing: fewer are run in the blink of an eye.
 const WORTH_WATCHING: usize = 200_000;
 
-/// The forecast of what was read.
-pub(crate) fn forecast(inputs: &Inputs, reading: &Reading, screen: &mut Screen<'_>) -> Forecast {
+/// The forecast of what was read, with a bar on a terminal.
+fn forecast(inputs: &Inputs, reading: &Reading, screen: &mut Screen<'_>) -> Forecast {
+    let all = reading.motions.motions().len();
+    if all < WORTH_WATCHING {
+        return of(inputs, reading, None);
+    }
+    let watching = RefCell::new(screen);
+    let forecast = of(inputs, reading, Some(&|done| watching.borrow_mut().progress(done, all)));
+    watching.borrow_mut().progress(all, all);
+    forecast
+}
+
+/// The forecast of what was read; `watch` is told now and then how many motions have been run.
+pub(crate) fn of(inputs: &Inputs, reading: &Reading, watch: Option<&dyn Fn(usize)>) -> Forecast {
     let unknown = Shop::unknown();
     let planned = Planned {
         motions: &reading.motions,
@@ -62,14 +74,7 @@ pub(crate) fn forecast(inputs: &Inputs, reading: &Reading, screen: &mut Screen<'
         job: &inputs.job,
         kerf: reading.kerf.width,
     };
-    let all = reading.motions.motions().len();
-    if all < WORTH_WATCHING {
-        return Forecast::of(&planned, None);
-    }
-    let watching = RefCell::new(screen);
-    let forecast = Forecast::of(&planned, Some(&|done| watching.borrow_mut().progress(done, all)));
-    watching.borrow_mut().progress(all, all);
-    forecast
+    Forecast::of(&planned, watch)
 }
 
 /// Status 1 if the plant would stop the job.
