@@ -365,13 +365,16 @@ fn an_unclosed_comment() {
 
         Not checked, because nobody has told:
           height at which the torch may cross loose pieces (`[table] safe_height` in the shop file):
-            low-travel
-          which process is run (`--process`, or `process` in the job file): process-not-fitted,
-            speed-off-chart
+            low-travel, travel-over-loose-piece
+          acceleration of the table (`[table] acceleration` in the shop file): corner-slow
+          how many blocks the control reads in a second (`[table] blocks_per_second` in the shop file):
+            blocks-starve-control
+          starts on the fitted set and how many it lasts (`[fitted] starts` and `life_starts` in the shop
+            file): consumables-spent
+          which process is run (`--process`, or `process` in the job file): duty-cycle-over,
+            process-not-fitted, speed-off-chart
           chart of the process (`[[process.chart]]` in the shop file): speed-off-chart
-          what is fitted in the torch (`[fitted] process` in the shop file): process-not-fitted
-          travel of the table (`[table] travel` in the shop file): outside-table
-          where the plate lies on the table (`plate_at` in the job file): outside-table
+          and 8 more facts; --json lists them
 
         What would add most: height at which the torch may cross loose pieces, told by `[table] safe_height`
           in the shop file.
@@ -403,13 +406,16 @@ fn a_subprogram_that_calls_itself() {
 
         Not checked, because nobody has told:
           height at which the torch may cross loose pieces (`[table] safe_height` in the shop file):
-            low-travel
-          which process is run (`--process`, or `process` in the job file): process-not-fitted,
-            speed-off-chart
+            low-travel, travel-over-loose-piece
+          acceleration of the table (`[table] acceleration` in the shop file): corner-slow
+          how many blocks the control reads in a second (`[table] blocks_per_second` in the shop file):
+            blocks-starve-control
+          starts on the fitted set and how many it lasts (`[fitted] starts` and `life_starts` in the shop
+            file): consumables-spent
+          which process is run (`--process`, or `process` in the job file): duty-cycle-over,
+            process-not-fitted, speed-off-chart
           chart of the process (`[[process.chart]]` in the shop file): speed-off-chart
-          what is fitted in the torch (`[fitted] process` in the shop file): process-not-fitted
-          travel of the table (`[table] travel` in the shop file): outside-table
-          where the plate lies on the table (`plate_at` in the job file): outside-table
+          and 8 more facts; --json lists them
 
         What would add most: height at which the torch may cross loose pieces, told by `[table] safe_height`
           in the shop file.
@@ -464,13 +470,16 @@ fn an_expansion_bomb() {
 
         Not checked, because nobody has told:
           height at which the torch may cross loose pieces (`[table] safe_height` in the shop file):
-            low-travel
-          which process is run (`--process`, or `process` in the job file): process-not-fitted,
-            speed-off-chart
+            low-travel, travel-over-loose-piece
+          acceleration of the table (`[table] acceleration` in the shop file): corner-slow
+          how many blocks the control reads in a second (`[table] blocks_per_second` in the shop file):
+            blocks-starve-control
+          starts on the fitted set and how many it lasts (`[fitted] starts` and `life_starts` in the shop
+            file): consumables-spent
+          which process is run (`--process`, or `process` in the job file): duty-cycle-over,
+            process-not-fitted, speed-off-chart
           chart of the process (`[[process.chart]]` in the shop file): speed-off-chart
-          what is fitted in the torch (`[fitted] process` in the shop file): process-not-fitted
-          travel of the table (`[table] travel` in the shop file): outside-table
-          where the plate lies on the table (`plate_at` in the job file): outside-table
+          and 8 more facts; --json lists them
 
         What would add most: height at which the torch may cross loose pieces, told by `[table] safe_height`
           in the shop file.
@@ -530,13 +539,16 @@ fn numbers_that_are_none() {
 
         Not checked, because nobody has told:
           height at which the torch may cross loose pieces (`[table] safe_height` in the shop file):
-            low-travel
-          which process is run (`--process`, or `process` in the job file): process-not-fitted,
-            speed-off-chart
+            low-travel, travel-over-loose-piece
+          acceleration of the table (`[table] acceleration` in the shop file): corner-slow
+          how many blocks the control reads in a second (`[table] blocks_per_second` in the shop file):
+            blocks-starve-control
+          starts on the fitted set and how many it lasts (`[fitted] starts` and `life_starts` in the shop
+            file): consumables-spent
+          which process is run (`--process`, or `process` in the job file): duty-cycle-over,
+            process-not-fitted, speed-off-chart
           chart of the process (`[[process.chart]]` in the shop file): speed-off-chart
-          what is fitted in the torch (`[fitted] process` in the shop file): process-not-fitted
-          travel of the table (`[table] travel` in the shop file): outside-table
-          where the plate lies on the table (`plate_at` in the job file): outside-table
+          and 8 more facts; --json lists them
 
         What would add most: height at which the torch may cross loose pieces, told by `[table] safe_height`
           in the shop file.
@@ -568,13 +580,16 @@ fn an_arc_without_a_radius() {
 
         Not checked, because nobody has told:
           height at which the torch may cross loose pieces (`[table] safe_height` in the shop file):
-            low-travel
-          which process is run (`--process`, or `process` in the job file): process-not-fitted,
-            speed-off-chart
+            low-travel, travel-over-loose-piece
+          acceleration of the table (`[table] acceleration` in the shop file): corner-slow
+          how many blocks the control reads in a second (`[table] blocks_per_second` in the shop file):
+            blocks-starve-control
+          starts on the fitted set and how many it lasts (`[fitted] starts` and `life_starts` in the shop
+            file): consumables-spent
+          which process is run (`--process`, or `process` in the job file): duty-cycle-over,
+            process-not-fitted, speed-off-chart
           chart of the process (`[[process.chart]]` in the shop file): speed-off-chart
-          what is fitted in the torch (`[fitted] process` in the shop file): process-not-fitted
-          travel of the table (`[table] travel` in the shop file): outside-table
-          where the plate lies on the table (`plate_at` in the job file): outside-table
+          and 8 more facts; --json lists them
 
         What would add most: height at which the torch may cross loose pieces, told by `[table] safe_height`
           in the shop file.
@@ -608,13 +623,16 @@ fn a_program_without_cuts() {
 
         Not checked, because nobody has told:
           height at which the torch may cross loose pieces (`[table] safe_height` in the shop file):
-            low-travel
-          which process is run (`--process`, or `process` in the job file): process-not-fitted,
-            speed-off-chart
+            low-travel, travel-over-loose-piece
+          acceleration of the table (`[table] acceleration` in the shop file): corner-slow
+          how many blocks the control reads in a second (`[table] blocks_per_second` in the shop file):
+            blocks-starve-control
+          starts on the fitted set and how many it lasts (`[fitted] starts` and `life_starts` in the shop
+            file): consumables-spent
+          which process is run (`--process`, or `process` in the job file): duty-cycle-over,
+            process-not-fitted, speed-off-chart
           chart of the process (`[[process.chart]]` in the shop file): speed-off-chart
-          what is fitted in the torch (`[fitted] process` in the shop file): process-not-fitted
-          travel of the table (`[table] travel` in the shop file): outside-table
-          where the plate lies on the table (`plate_at` in the job file): outside-table
+          and 8 more facts; --json lists them
 
         What would add most: height at which the torch may cross loose pieces, told by `[table] safe_height`
           in the shop file.
