@@ -2,6 +2,7 @@
 //! rescue. Described in `docs/json.md`.
 
 use crate::json::rounded_mm;
+use curves::{JoinRow, StrayRow};
 use cuts::{Cut, CutList, Depth, Ends, Made, PartId, Progress};
 use rescue::{Earlier, RanCut};
 use serde::{Deserialize, Serialize};
@@ -9,6 +10,7 @@ use sha2::{Digest, Sha256};
 use std::fmt::Write as _;
 use units::Length;
 
+mod curves;
 mod moved;
 
 use moved::MovedRow;
@@ -16,7 +18,9 @@ use moved::MovedRow;
 /// Name of the shape.
 pub(crate) const SCHEMA: &str = "platewright.plate";
 /// Its version: one more whenever a field is added or changes its meaning.
-pub(crate) const VERSION: u32 = 1;
+pub(crate) const VERSION: u32 = 2;
+/// The oldest version that is still read: it knows no joins, no strays, and every kerf's end for sure.
+const VERSION_LEAST: u32 = 1;
 
 /// How far beyond a cut's length a stretch may reach, for the rounding of the file's figures.
 const ROUNDING_MM: f64 = 0.001;
@@ -37,6 +41,9 @@ pub(crate) struct PlateFile {
     pub kerf_mm: f64,
     /// Stretches cut before the restart program is started, in order of cutting.
     pub made: Vec<MadeRow>,
+    /// What has been cut besides, on no cut's path.
+    #[serde(default)]
+    pub strays: Vec<StrayRow>,
     /// Parts given up, by number.
     pub given_up: Vec<u32>,
     /// The cuts of the restart program and their lines in it.
@@ -56,6 +63,9 @@ pub(crate) struct RunRow {
     pub line_first: u32,
     /// Its last line there.
     pub line_last: u32,
+    /// How it takes the cut up, if not at the cut's own pierce.
+    #[serde(default)]
+    pub join: Option<JoinRow>,
 }
 
 /// By what a text is known again: its length and its SHA-256 (FIPS 180-4), as `sha256sum` prints it.
@@ -80,6 +90,12 @@ pub(crate) struct MadeRow {
     pub from_mm: f64,
     /// Where it ends.
     pub to_mm: f64,
+    /// How far off its beginning may be, at most, either way.
+    #[serde(default)]
+    pub from_within_mm: f64,
+    /// How far off its end may be.
+    #[serde(default)]
+    pub to_within_mm: f64,
     /// How deep.
     pub depth: DepthName,
 }
@@ -92,6 +108,22 @@ pub(crate) enum DepthName {
     Groove,
     /// Through.
     Through,
+}
+
+impl DepthName {
+    const fn of(depth: Depth) -> Self {
+        match depth {
+            Depth::Groove => Self::Groove,
+            Depth::Through => Self::Through,
+        }
+    }
+
+    const fn depth(self) -> Depth {
+        match self {
+            Self::Groove => Depth::Groove,
+            Self::Through => Depth::Through,
+        }
+    }
 }
 
 impl Fingerprint {
@@ -125,15 +157,15 @@ impl PlateFile {
             cut: made.cut.number(),
             from_mm: rounded_mm(made.along_mm.start),
             to_mm: rounded_mm(made.along_mm.end),
-            depth: match made.depth {
-                Depth::Groove => DepthName::Groove,
-                Depth::Through => DepthName::Through,
-            },
+            from_within_mm: rounded_mm(made.ends.from_within_mm),
+            to_within_mm: rounded_mm(made.ends.to_within_mm),
+            depth: DepthName::of(made.depth),
         };
         let run = |ran: &RanCut| RunRow {
             cut: ran.cut.number(),
             line_first: ran.lines.start,
             line_last: ran.lines.end.saturating_sub(1),
+            join: ran.join.as_ref().map(JoinRow::new),
         };
         Self {
             schema: SCHEMA.to_owned(),
@@ -142,6 +174,7 @@ impl PlateFile {
             restart,
             kerf_mm: rounded_mm(kerf.mm()),
             made: earlier.progress.made.iter().map(row).collect(),
+            strays: earlier.progress.strays.iter().map(StrayRow::new).collect(),
             given_up: earlier.given_up.iter().map(|part| part.number()).collect(),
             runs: earlier.ran.iter().map(run).collect(),
             moved: earlier.moved.iter().map(MovedRow::new).collect(),
@@ -163,8 +196,11 @@ impl PlateFile {
         if head.schema != SCHEMA {
             return Err(format!("it calls itself {:?}, where a plate file says {SCHEMA:?}", head.schema));
         }
-        if head.version != VERSION {
-            return Err(format!("it has version {} and only version {VERSION} is known here", head.version));
+        if !(VERSION_LEAST..=VERSION).contains(&head.version) {
+            return Err(format!(
+                "it has version {} and only versions {VERSION_LEAST} to {VERSION} are known here",
+                head.version
+            ));
         }
         serde_json::from_str(text).map_err(|why| why.to_string())
     }
@@ -178,7 +214,8 @@ impl PlateFile {
         let given_up = self.given_up.iter().map(|&number| part(number, list)).collect::<Result<_, _>>()?;
         let ran = self.runs.iter().map(|row| row.ran(list)).collect::<Result<_, _>>()?;
         let moved = self.moved.iter().map(|row| row.moved(list)).collect::<Result<_, _>>()?;
-        Ok(Earlier { progress: Progress::of(made), given_up, ran, moved, pose: None })
+        let strays = self.strays.iter().map(StrayRow::stray).collect::<Result<_, _>>()?;
+        Ok(Earlier { progress: Progress { made, strays }, given_up, ran, moved, pose: None })
     }
 
     /// As text.
@@ -208,7 +245,9 @@ impl RunRow {
         if self.line_last < self.line_first {
             return Err(format!("it has cut {} end before it begins in the restart program", self.cut));
         }
-        Ok(RanCut { cut: cut(self.cut, list)?.id, lines: self.line_first..self.line_last.saturating_add(1) })
+        let cut = cut(self.cut, list)?;
+        let join = self.join.as_ref().map(|join| join.ran(cut.id, cut.path.length_mm())).transpose()?;
+        Ok(RanCut { cut: cut.id, lines: self.line_first..self.line_last.saturating_add(1), join })
     }
 }
 
@@ -225,11 +264,11 @@ impl MadeRow {
         }
         // Figures in the file are rounded; a cut made to its end is made to its very end.
         let to = if (to - length_mm).abs() <= ROUNDING_MM { length_mm } else { to };
-        let depth = match self.depth {
-            DepthName::Groove => Depth::Groove,
-            DepthName::Through => Depth::Through,
-        };
-        Ok(Made { cut: cut.id, along_mm: from..to, depth, ends: Ends::KNOWN })
+        let ends = Ends { from_within_mm: self.from_within_mm, to_within_mm: self.to_within_mm };
+        if !(ends.from_within_mm >= 0.0 && ends.to_within_mm >= 0.0) {
+            return Err(format!("it has an end of cut {} off by less than nothing", self.cut));
+        }
+        Ok(Made { cut: cut.id, along_mm: from..to, depth: self.depth.depth(), ends })
     }
 }
 
@@ -256,7 +295,7 @@ mod tests {
             moved: vec![proof::Moved { cut: CutId(2), placement: to }],
             progress: Progress::of(vec![made]),
             given_up: vec![PartId(4)],
-            ran: vec![RanCut { cut: CutId(3), lines: 7..19 }],
+            ran: vec![RanCut { cut: CutId(3), lines: 7..19, join: None }],
             pose: None,
         };
         let print = Fingerprint::of("a.nc", b"M3");

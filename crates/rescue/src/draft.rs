@@ -62,7 +62,7 @@ impl<'a> Draft<'a> {
     pub(crate) fn begin_cut(&mut self, cut: CutId) {
         let next = self.next_line();
         self.end_cut();
-        self.cuts.push(RanCut { cut, lines: next..u32::MAX });
+        self.cuts.push(RanCut { cut, lines: next..u32::MAX, join: None });
     }
 
     /// Says that the next lines belong to no cut.

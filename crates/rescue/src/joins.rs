@@ -1,8 +1,9 @@
 //! How a cut that was begun can be taken up: from what is known of its kerf to the joins that may be tried, best first.
 
 use crate::Situation;
+use crate::lead::{Lead, Site, fresh_leads, touch_off_place};
 use crate::restart::JoinLeg;
-use cuts::{Cut, CutId, Depth, Ground, Made, PlateState, Progress};
+use cuts::{Cut, CutId, Depth, Made, PlateState, Progress};
 use geometry::{Path, Point, Program};
 use proof::{Join, JoinStart};
 use std::ops::Range;
@@ -67,61 +68,147 @@ const OVERLAP_MOST_MM: f64 = 5.0;
 /// anything on a plate.
 const PAST_MM: f64 = 0.01;
 
+/// Leads tried for one cut: the best few; where those are refused, others of the same place are.
+const LEADS_TRIED: usize = 3;
+
+/// What a cut is taken up from.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Ground<'a> {
+    pub(crate) situation: &'a Situation<'a>,
+    pub(crate) state: &'a PlateState,
+}
+
 /// The ways in which a begun cut may be taken up, best first.
-pub(crate) fn legs(situation: &Situation<'_>, state: &PlateState, begun: &Begun) -> Vec<JoinLeg> {
-    kerf_end(situation, state, begun).into_iter().collect()
+pub(crate) fn legs(ground: &Ground<'_>, begun: &Begun) -> Vec<JoinLeg> {
+    let mut legs: Vec<JoinLeg> = ground.kerf_end(begun).into_iter().collect();
+    legs.extend(ground.fresh_pierces(begun));
+    legs.extend(ground.second_pass(begun));
+    legs.extend(ground.backwards(begun));
+    legs
 }
 
-/// On the end wall of the old kerf.
-fn kerf_end(situation: &Situation<'_>, state: &PlateState, begun: &Begun) -> Option<JoinLeg> {
-    let cut = situation.list.cut(begun.cut);
-    let from_mm = (begun.likely_mm() - overlap_mm(situation.ground.thickness)).min(begun.sure_mm?);
-    if from_mm < 0.0 {
-        return None;
+impl Ground<'_> {
+    fn site(&self) -> Site<'_> {
+        let Situation { list, index, ground, .. } = *self.situation;
+        Site { list, index, state: self.state, ground, spare_mm: 0.0 }
     }
-    let lit = cut.path.point_at(from_mm)?;
-    let join = Join { cut: cut.id, start: JoinStart::KerfEnd, from_mm, until_mm: cut.path.length_mm() };
-    Some(JoinLeg {
-        join,
-        touch_off: touch_off_place(situation, state, cut, lit)?,
-        lit,
-        lead: Path::new(Vec::new()),
-        pierces: false,
-        edge_delay: situation.ground.thresholds.edge_delay,
-        held_until_mm: held_until_mm(situation, begun),
-        slow_until_mm: 0.0,
-        slow_share: 1.0,
-    })
-}
 
-/// Height control sees even metal on both sides from a kerf's width past the farthest place where the kerf may end.
-fn held_until_mm(situation: &Situation<'_>, begun: &Begun) -> f64 {
-    begun.groove_at_most_mm + situation.ground.kerf.mm() + PAST_MM
-}
-
-/// Where the plate can be touched off for a start at `lit`: the place itself if the torch does it there by itself,
-/// else the nearest sound metal about it.
-fn touch_off_place(
-    situation: &Situation<'_>,
-    state: &PlateState,
-    cut: &Cut,
-    lit: Point<Program>,
-) -> Option<Point<Program>> {
-    if cut.touch_off.is_none() {
-        return Some(lit);
+    fn kerf_mm(&self) -> f64 {
+        self.situation.ground.kerf.mm()
     }
-    let thresholds = &situation.ground.thresholds;
-    let radius = thresholds.touch_off_footprint * 0.5;
-    let (least, most) = (radius.mm() + situation.ground.kerf.mm(), thresholds.touch_off_reach.mm());
-    let rings = (0..=RINGS).map(|k| least + (most - PAST_MM - least) * f64::from(k) / f64::from(RINGS));
-    let mut places = rings.flat_map(|distance| {
-        (0..DIRECTIONS).map(move |k| {
-            let angle = std::f64::consts::TAU * f64::from(k) / f64::from(DIRECTIONS);
-            Point::new(lit.x + distance * angle.cos(), lit.y + distance * angle.sin())
+
+    /// Surely in the old kerf, and far enough from where it most likely ends; none if that is before its beginning.
+    fn in_old_kerf_mm(&self, begun: &Begun) -> Option<f64> {
+        let overlap = overlap_mm(self.situation.ground.thickness);
+        Some((begun.likely_mm() - overlap).min(begun.sure_mm?)).filter(|from| *from >= 0.0)
+    }
+
+    /// Where the plate is found for a start at `lit`: there, if the torch or nothing does it.
+    fn touch_off(&self, cut: &Cut, lit: Point<Program>) -> Option<Point<Program>> {
+        if cut.touch_off.is_none() { Some(lit) } else { touch_off_place(&self.site(), lit) }
+    }
+
+    /// A leg that is lit on the cut's path.
+    fn on_path(&self, cut: &Cut, join: Join, pierces: bool) -> Option<JoinLeg> {
+        let lit = cut.path.point_at(join.from_mm)?;
+        Some(JoinLeg {
+            touch_off: self.touch_off(cut, lit)?,
+            lit,
+            lead: Path::new(Vec::new()),
+            pierces,
+            edge_delay: self.situation.ground.thresholds.edge_delay,
+            held_mm: vec![join.from_mm..join.from_mm],
+            slow_until_mm: 0.0,
+            slow_share: 1.0,
+            join,
         })
-    });
-    places.find(|p| state.ground_at(situation.list, situation.index, *p, radius) == Ground::Metal)
+    }
+
+    /// On the end wall of the old kerf.
+    pub(crate) fn kerf_end(&self, begun: &Begun) -> Option<JoinLeg> {
+        let cut = self.situation.list.cut(begun.cut);
+        let from_mm = self.in_old_kerf_mm(begun)?;
+        let join = Join { cut: cut.id, start: JoinStart::KerfEnd, from_mm, until_mm: cut.path.length_mm() };
+        let held_mm = from_mm..begun.through_at_most_mm + self.kerf_mm() + PAST_MM;
+        Some(JoinLeg { held_mm: vec![held_mm], ..self.on_path(cut, join, false)? })
+    }
+
+    /// By a pierce in scrap, led into the old kerf, or into what is still scrap before the contour begins.
+    fn fresh_pierces(&self, begun: &Begun) -> Vec<JoinLeg> {
+        let cut = self.situation.list.cut(begun.cut);
+        let contour_mm = cut.contours.first().map(|id| self.situation.list.contour(*id).along_mm.start);
+        let latest = begun.sure_mm.unwrap_or(0.0).max(contour_mm.unwrap_or(0.0));
+        let lives_mm = self.situation.ground.thresholds.kerf_along.mm();
+        let earliest = (begun.through_at_most_mm - lives_mm).clamp(0.0, latest);
+        let leads = fresh_leads(&self.site(), cut.id, earliest..latest);
+        leads.into_iter().take(LEADS_TRIED).map(|lead| self.fresh_pierce(cut, begun, lead)).collect()
+    }
+
+    fn fresh_pierce(&self, cut: &Cut, begun: &Begun, lead: Lead) -> JoinLeg {
+        let (start, until_mm) = (JoinStart::FreshPierce, cut.path.length_mm());
+        let held_until = begun.through_at_most_mm.max(lead.from_mm) + self.kerf_mm() + PAST_MM;
+        JoinLeg {
+            join: Join { cut: cut.id, start, from_mm: lead.from_mm, until_mm },
+            touch_off: lead.touch_off,
+            lit: lead.pierce,
+            pierces: true,
+            edge_delay: self.situation.ground.thresholds.edge_delay,
+            held_mm: vec![lead.from_mm..held_until],
+            slow_until_mm: 0.0,
+            slow_share: 1.0,
+            lead: lead.path,
+        }
+    }
+
+    /// Over a groove, slower: from the end wall where what lies before it is through, else from the cut's own pierce.
+    fn second_pass(&self, begun: &Begun) -> Option<JoinLeg> {
+        if begun.groove_at_most_mm <= begun.through_at_most_mm + PAST_MM {
+            return None;
+        }
+        let cut = self.situation.list.cut(begun.cut);
+        let on_wall = self.in_old_kerf_mm(begun).filter(|from| *from > geometry::SAME_POINT_MM);
+        // Through a little way, and perhaps not at all: neither a wall nor a floor to start on.
+        if on_wall.is_none() && begun.through_at_most_mm > geometry::SAME_POINT_MM {
+            return None;
+        }
+        let from_mm = on_wall.unwrap_or(0.0);
+        let join =
+            Join { cut: cut.id, start: JoinStart::SecondPass, from_mm, until_mm: cut.path.length_mm() };
+        let slow_until_mm = begun.groove_at_most_mm + PAST_MM;
+        Some(JoinLeg {
+            held_mm: vec![from_mm..slow_until_mm + self.kerf_mm()],
+            slow_until_mm,
+            slow_share: self.situation.ground.thresholds.second_pass_speed,
+            ..self.on_path(cut, join, on_wall.is_none())?
+        })
+    }
+
+    /// From the far end back into the old kerf, where the far end lies on a kerf that is surely there.
+    fn backwards(&self, begun: &Begun) -> Vec<JoinLeg> {
+        let cut = self.situation.list.cut(begun.cut);
+        let Some(until_mm) = self.in_old_kerf_mm(begun) else { return Vec::new() };
+        let mut contours = cut.contours.iter().map(|id| self.situation.list.contour(*id).along_mm.end);
+        let ends = [Some(cut.path.length_mm()), contours.next_back()].into_iter().flatten();
+        let on_kerf = |from_mm: &f64| {
+            let near = cut.path.point_at(*from_mm).and_then(|p| {
+                let Situation { list, index, .. } = *self.situation;
+                self.state.nearest_kerf(list, index, p, Length::from_mm(ON_KERF_MM))
+            });
+            near.is_some_and(|near| near.depth == Depth::Through) && *from_mm > begun.groove_at_most_mm
+        };
+        let mut ends: Vec<f64> = ends.filter(on_kerf).collect();
+        ends.dedup_by(|a, b| (*a - *b).abs() < PAST_MM);
+        let leg = |from_mm: f64| {
+            let join = Join { cut: cut.id, start: JoinStart::Backwards, from_mm, until_mm };
+            let lives_mm = self.situation.ground.thresholds.kerf_along.mm();
+            let far = from_mm - lives_mm - self.kerf_mm()..from_mm;
+            let near = until_mm..begun.through_at_most_mm + self.kerf_mm() + PAST_MM;
+            Some(JoinLeg { held_mm: vec![near, far], ..self.on_path(cut, join, false)? })
+        };
+        ends.into_iter().filter_map(leg).collect()
+    }
 }
 
-const RINGS: u32 = 12;
-const DIRECTIONS: u32 = 24;
+/// How near a centre line the far end of a cut must lie to be on a kerf: as near as what is cut must lie to what is
+/// promised.
+const ON_KERF_MM: f64 = 0.05;

@@ -23,12 +23,13 @@ mod restart;
 pub mod salvage;
 mod situation;
 mod steps;
+mod stopped;
 mod trace;
 pub mod triage;
 
 pub use page::steps_markdown;
 pub use plan::{
-    Choice, ChoiceKind, Diff, NextLook, NoSuchStop, RankedCause, RescuePlan, StartAt, Step, TakenStop, Trace,
-    Triage, plan,
+    Choice, ChoiceKind, Diff, NextLook, NoSuchStop, RankedCause, RescuePlan, StartAt, Step, StoppedAlong,
+    TakenStop, Trace, Triage, plan,
 };
-pub use situation::{Earlier, RanCut, Situation};
+pub use situation::{Earlier, RanCut, RanJoin, Situation};

@@ -7,7 +7,7 @@
 use crate::{NoSuchStop, Situation, TakenStop};
 use cuts::{Cut, CutId, PlateState};
 use geometry::{Point, Program};
-use shop::StopReport;
+use shop::{StopKind, StopReport};
 use units::{Duration, Length};
 
 /// Probability that a number or line is reported right. Assumed: one report in twenty has a slip.
@@ -92,6 +92,8 @@ pub(crate) fn locate(
         probability,
         sure: at_odds.is_empty() && probability >= SURE,
         at_odds,
+        along: None,
+        not_begun: None,
     })
 }
 
@@ -114,12 +116,12 @@ enum Clue {
     Number(u32),
     /// A line, and the cuts that run it, sorted.
     Line { line: u32, cuts: Vec<CutId>, whose: &'static str },
-    /// A place.
-    At(Point<Program>),
+    /// A place: at a pierce, or anywhere on a cut that was under way.
+    At { at: Point<Program>, under_way: bool },
     /// Distance along the cut.
     Along(Length),
-    /// Time since the program's start, and when each open cut starts on the same clock.
-    Time(Duration),
+    /// Time since the program's start: of a start, or of any moment of a cut that was under way.
+    Time { time: Duration, under_way: bool },
 }
 
 fn clues(situation: &Situation<'_>, stop: &StopReport) -> Result<Vec<Clue>, NoSuchStop> {
@@ -128,13 +130,14 @@ fn clues(situation: &Situation<'_>, stop: &StopReport) -> Result<Vec<Clue>, NoSu
     if let Some(line) = stop.line {
         clues.push(line_clue(situation, line));
     }
-    clues.extend(stop.at.map(|[x, y]| Clue::At(Point::new(x.mm(), y.mm()))));
+    let under_way = !matches!(stop.kind, None | Some(StopKind::NoTransfer | StopKind::NoMotion));
+    clues.extend(stop.at.map(|[x, y]| Clue::At { at: Point::new(x.mm(), y.mm()), under_way }));
     clues.extend(stop.stopped_along.map(Clue::Along));
-    clues.extend(stop.time.map(Clue::Time));
+    clues.extend(stop.time.map(|time| Clue::Time { time, under_way }));
     let finite = clues.iter().all(|clue| match clue {
-        Clue::At(p) => p.x.is_finite() && p.y.is_finite(),
+        Clue::At { at, .. } => at.x.is_finite() && at.y.is_finite(),
         Clue::Along(along) => along.mm().is_finite(),
-        Clue::Time(time) => time.s().is_finite(),
+        Clue::Time { time, .. } => time.s().is_finite(),
         Clue::Number(_) | Clue::Line { .. } => true,
     });
     if !finite {
@@ -198,14 +201,21 @@ impl Clue {
                 let distance = around.filter_map(|k| cuts.get(k)).map(|other| other.0.abs_diff(cut.0)).min();
                 by_distance(distance.unwrap_or(u32::MAX), slip)
             }
-            Self::At(at) => bell(place_distance_mm(situation.list.cut(cut), *at) / PLACE_SPREAD_MM).max(slip),
+            Self::At { at, under_way } => {
+                let distance = place_distance_mm(situation.list.cut(cut), *at, *under_way);
+                bell(distance / PLACE_SPREAD_MM).max(slip)
+            }
             Self::Along(along) => {
                 let fits = along.mm() <= situation.list.cut(cut).path.length_mm() + PLACE_SPREAD_MM;
                 if fits { RIGHT } else { slip }
             }
-            Self::Time(time) => {
+            Self::Time { time, under_way } => {
                 let spread = *time * TIME_SPREAD.0 + TIME_SPREAD.1;
-                bell((*time - starts_at(situation, cut)) / spread).max(slip)
+                let starts = starts_at(situation, cut);
+                let of = situation.list.cut(cut);
+                let lasts = if *under_way { of.ends_at - of.starts_at } else { Duration::ZERO };
+                let nearest = Duration::from_s(time.s().clamp(starts.s(), (starts + lasts).s()));
+                bell((*time - nearest) / spread).max(slip)
             }
         }
     }
@@ -219,7 +229,7 @@ impl Clue {
         match self {
             Self::Along(_) => false,
             Self::Number(_) | Self::Line { .. } => self.fits(situation, cut),
-            Self::At(_) | Self::Time(_) => self.weight(situation, cut) >= 0.1,
+            Self::At { .. } | Self::Time { .. } => self.weight(situation, cut) >= 0.1,
         }
     }
 
@@ -236,7 +246,11 @@ impl Clue {
                 format!("line {line} {whose}stands in no cut")
             }
             Self::Line { line, whose, cuts } => format!("line {line} {whose}stands in {}", named(cuts)),
-            Self::At(at) => {
+            Self::At { at, under_way: true } => {
+                let distance = place_distance_mm(situation.list.cut(cut), *at, true);
+                format!("the place reported lies {distance:.1} mm from the path of cut {}", cut.number())
+            }
+            Self::At { at, under_way: false } => {
                 let distance = situation.list.cut(cut).pierce.at.distance(*at);
                 format!("the place reported lies {distance:.1} mm from the pierce of cut {}", cut.number())
             }
@@ -251,7 +265,7 @@ impl Clue {
                     cut.number()
                 )
             }
-            Self::Time(time) => format!(
+            Self::Time { time, .. } => format!(
                 "{:.0} s were reported, and cut {} starts after {:.0} s on the program's clock",
                 time.s(),
                 cut.number(),
@@ -274,12 +288,13 @@ fn bell(spreads: f64) -> f64 {
     (-0.5 * spreads * spreads).exp()
 }
 
-fn place_distance_mm(cut: &Cut, at: Point<Program>) -> f64 {
+fn place_distance_mm(cut: &Cut, at: Point<Program>, under_way: bool) -> f64 {
     let to_pierce = cut.pierce.at.distance(at);
     // A point farther from the box than its pierce need not be measured against every curve.
     let near_box = cut.path.bounds().is_some_and(|bounds| bounds.grown(to_pierce).contains(at));
     let to_path = if near_box { cut.path.nearest(at).map(|near| near.distance_mm) } else { None };
-    to_path.map_or(to_pierce, |to_path| to_pierce.min(to_path + OFF_PIERCE_MM))
+    let off_pierce = if under_way { 0.0 } else { OFF_PIERCE_MM };
+    to_path.map_or(to_pierce, |to_path| to_pierce.min(to_path + off_pierce))
 }
 
 /// When `cut` starts on the clock of the program that ran.
@@ -332,7 +347,18 @@ fn why_not(situation: &Situation<'_>, clue: &Clue, state: &PlateState) -> String
         Clue::Line { line, whose, cuts } => {
             format!("line {line} {whose}stands in {}, which cannot have been running", named(cuts))
         }
-        Clue::At(at) => {
+        Clue::At { at, under_way: true } => {
+            let near =
+                situation.list.cuts.iter().map(|cut| (place_distance_mm(cut, *at, true), cut.number()));
+            match near.min_by(|a, b| a.0.total_cmp(&b.0)) {
+                Some((distance, number)) => format!(
+                    "the place X{} Y{} lies {distance:.1} mm from the nearest path, that of cut {number}",
+                    at.x, at.y
+                ),
+                None => "the program has no cuts".into(),
+            }
+        }
+        Clue::At { at, under_way: false } => {
             let nearest = situation
                 .list
                 .cuts
@@ -348,7 +374,7 @@ fn why_not(situation: &Situation<'_>, clue: &Clue, state: &PlateState) -> String
             }
         }
         Clue::Along(along) => format!("no cut can be told from {:.1} mm along it", along.mm()),
-        Clue::Time(time) => format!("no start falls near {:.0} s on the program's clock", time.s()),
+        Clue::Time { time, .. } => format!("no start falls near {:.0} s on the program's clock", time.s()),
     }
 }
 

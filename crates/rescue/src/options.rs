@@ -2,17 +2,17 @@
 
 use crate::diff::diff;
 use crate::draft::Written;
-use crate::joins::{Begun, legs};
-use crate::progress::OnPlate;
-use crate::promise::{parts_of, promise};
+use crate::joins::{Begun, Ground, legs};
+use crate::progress::{OnPlate, begun};
+use crate::promise::{parts_of, promise, sound_first};
 use crate::restart::{JoinLeg, Manner, header_only, retracts};
 use crate::steps::Scene;
-use crate::{Choice, ChoiceKind, Situation, StartAt};
+use crate::{Choice, ChoiceKind, RanCut, RanJoin, Situation, StartAt};
 use cuts::{Cut, CutId, CutList, PartId, Progress};
 use finding::Span;
 use nc::{CallId, WordIs};
 use proof::{Case, JoinStart, Promise, Proof, prove};
-use shop::{StartAtLine, StopKind};
+use shop::StartAtLine;
 use std::collections::BTreeSet;
 use units::Duration;
 
@@ -27,9 +27,6 @@ pub(crate) struct Options {
 
 /// All ways to go on that are proven, or why there is none.
 pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
-    if let Some(kind) = scene.stop.kind.filter(|kind| !is_planned(*kind)) {
-        return Options { none_because: Some(not_planned(kind)), ..Options::default() };
-    }
     let begun = taken_up(scene, on_plate);
     let kinds = kinds_of(scene, on_plate, &begun);
     let (found, skip) = std::thread::scope(|threads| {
@@ -58,24 +55,11 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
     }
     let whole = options.choices.first().filter(|choice| choice.kind == ChoiceKind::RestartBlock);
     options.start_at_line = whole.and_then(|choice| start_at_line(scene, on_plate, choice));
-    options.wanted = wanted(scene, on_plate);
+    options.wanted = on_plate.wanted.clone();
     if options.choices.is_empty() {
         options.none_because = Some(format!("Nothing can be proven. {}", reasons.join(" ")));
     }
     options
-}
-
-/// The one fact that would make more provable.
-fn wanted(scene: &Scene<'_>, on_plate: &OnPlate) -> Option<String> {
-    let cut = scene.taken.cut;
-    on_plate.doubtful.contains(&cut).then(|| {
-        format!(
-            "How far along cut {} its kerf is through: jog the torch over the kerf's end and tell the place as \
-             `kerf_at`, or the distance from the pierce as `kerf_to`. Until then that cut cannot be taken up, and \
-             what it serves is left out.",
-            cut.number()
-        )
-    })
 }
 
 /// A begun cut with the ways in which it may be taken up.
@@ -86,9 +70,17 @@ struct TakenUp {
 
 fn taken_up(scene: &Scene<'_>, on_plate: &OnPlate) -> Vec<TakenUp> {
     let situation = scene.situation;
-    let known = |cut: &CutId| Begun::of(situation, &on_plate.progress, *cut);
-    let begun = on_plate.begun.iter().filter_map(known);
-    begun.map(|begun| TakenUp { legs: legs(situation, scene.state, &begun), begun }).collect()
+    let given_up = given_up_before(scene, on_plate);
+    let is_lost = |cut: &CutId| {
+        let parts = parts_of(situation.list, situation.list.cut(*cut));
+        !parts.is_empty() && parts.iter().all(|part| given_up.contains(part))
+    };
+    let known = |cut: CutId| Begun::of(situation, &on_plate.progress, cut);
+    let begun =
+        begun(situation, on_plate, scene.state).into_iter().filter(|cut| !is_lost(cut)).filter_map(known);
+    begun
+        .map(|begun| TakenUp { legs: legs(&Ground { situation, state: scene.state }, &begun), begun })
+        .collect()
 }
 
 /// The kinds of way on that take up all that was begun, best first.
@@ -128,33 +120,6 @@ const fn name_of(kind: ChoiceKind) -> &'static str {
     }
 }
 
-/// Kinds of stop of which it can be told what they leave on the plate.
-fn is_planned(kind: StopKind) -> bool {
-    matches!(
-        kind,
-        StopKind::NoTransfer
-            | StopKind::RanDry
-            | StopKind::ArcLost
-            | StopKind::ByHand
-            | StopKind::Struck
-            | StopKind::ControlFroze
-            | StopKind::PlateMoved
-            | StopKind::WrongDatum
-    )
-}
-
-fn not_planned(kind: StopKind) -> String {
-    let word = <StopKind as shop::Worded>::WORDS
-        .iter()
-        .find(|(_, other, _)| *other == kind)
-        .map_or("", |word| word.0);
-    format!(
-        "A stop of the kind `{word}` may leave a cut partly made, and a restart in mid-cut cannot be proven yet. What \
-         would make one provable: the stopped cut found whole or dry; then report `no-transfer`, with `[[state]]` for \
-         each cut that differs from what the control ran."
-    )
-}
-
 /// Run everything that is left, what was begun taken up in this way where it can be.
 fn whole_rest(
     scene: &Scene<'_>,
@@ -178,7 +143,11 @@ fn whole_rest(
         (taken_up.begun.cut, legs)
     });
     let legs = legs.collect();
-    provable(scene, on_plate, Ask { given_up: given_up_before(scene), kind, risks, legs })
+    provable(
+        scene,
+        on_plate,
+        Ask { given_up: given_up_before(scene, on_plate), kind, risks, legs, sound_first: true },
+    )
 }
 
 fn risks_of(kind: ChoiceKind) -> Vec<String> {
@@ -214,17 +183,22 @@ fn skip_part(scene: &Scene<'_>, on_plate: &OnPlate, begun: &[TakenUp]) -> Result
     if parts.is_empty() {
         return Err("the cut belongs to no part that could be left out".to_owned());
     }
-    let given_up: Vec<PartId> = given_up_before(scene).into_iter().chain(parts).collect();
+    let given_up: Vec<PartId> = given_up_before(scene, on_plate).into_iter().chain(parts).collect();
     let risks = vec![
         "What is left out stays in the skeleton, where it may still be cut later.".to_owned(),
         "A cause that lies in the source, the air or the work lead meets the next start too.".to_owned(),
     ];
     let legs = begun.iter().map(|taken_up| (taken_up.begun.cut, taken_up.legs.clone())).collect();
-    provable(scene, on_plate, Ask { given_up, kind: ChoiceKind::SkipPart, risks, legs })
+    provable(scene, on_plate, Ask { given_up, kind: ChoiceKind::SkipPart, risks, legs, sound_first: true })
 }
 
-fn given_up_before(scene: &Scene<'_>) -> Vec<PartId> {
-    scene.situation.earlier.map(|earlier| earlier.given_up.clone()).unwrap_or_default()
+/// Parts given up before, and those that bad cuts serve.
+fn given_up_before(scene: &Scene<'_>, on_plate: &OnPlate) -> Vec<PartId> {
+    let list = scene.situation.list;
+    let earlier = scene.situation.earlier.map(|earlier| earlier.given_up.clone()).unwrap_or_default();
+    let bad = on_plate.bad.iter().flat_map(|cut| parts_of(list, list.cut(*cut)));
+    let all: BTreeSet<PartId> = earlier.into_iter().chain(bad).collect();
+    all.into_iter().collect()
 }
 
 /// What is to be written and proven.
@@ -234,6 +208,8 @@ struct Ask {
     risks: Vec<String>,
     /// For each begun cut the ways in which it may be taken up, the one to try first.
     legs: Vec<(CutId, Vec<JoinLeg>)>,
+    /// Whether what is sound is cut before what is taken up.
+    sound_first: bool,
 }
 
 /// Most parts left out because a cut of theirs cannot be proven. A program that has more such cuts wants looking at
@@ -260,6 +236,10 @@ fn provable(scene: &Scene<'_>, on_plate: &OnPlate, mut ask: Ask) -> Result<Choic
             Ok(found) => return Ok(choice(scene, promise, &legs, ask, found)),
             Err(refusal) => refusal,
         };
+        if std::mem::take(&mut ask.sound_first) && !legs.is_empty() {
+            first_reason.get_or_insert(refusal.reason);
+            continue;
+        }
         if refusal.cut.is_some_and(|cut| ask.takes_up_otherwise(cut)) {
             first_reason.get_or_insert(refusal.reason);
             continue;
@@ -318,6 +298,10 @@ impl Ask {
         let first = self.legs.iter().filter_map(|(_, legs)| legs.first());
         let legs: Vec<JoinLeg> = first.filter(|leg| promise.cuts.contains(&leg.join.cut)).cloned().collect();
         promise.joins = legs.iter().map(|leg| leg.join.clone()).collect();
+        if self.sound_first {
+            let joined: Vec<CutId> = legs.iter().map(|leg| leg.join.cut).collect();
+            promise.cuts = sound_first(scene.situation.list, &promise.cuts, &joined);
+        }
         Ok((promise, legs))
     }
 
@@ -439,13 +423,20 @@ fn choice(scene: &Scene<'_>, promise: Promise, legs: &[JoinLeg], ask: Ask, found
         starts: u32::try_from(promise.cuts.len()).unwrap_or(u32::MAX),
         time_s: time_s(list, &promise.cuts),
         diff: diff(scene.situation.program, &written),
-        lines: written.cuts,
+        lines: written.cuts.into_iter().map(|ran| with_join(ran, legs)).collect(),
         text: written.text,
         word_for_word: manner != Manner::Anew && scene.situation.pose.is_none(),
         promise,
         proof,
         risks: ask.risks,
     }
+}
+
+/// A cut run, with how it is taken up.
+fn with_join(ran: RanCut, legs: &[JoinLeg]) -> RanCut {
+    let leg = legs.iter().find(|leg| leg.join.cut == ran.cut);
+    let join = leg.map(|leg| RanJoin { join: leg.join.clone(), lit: leg.lit, lead: leg.lead.clone() });
+    RanCut { join, ..ran }
 }
 
 fn title(kind: ChoiceKind, promise: &Promise) -> String {

@@ -6,14 +6,15 @@ use crate::options::{Options, options};
 use crate::progress::{OnPlate, on_plate};
 use crate::refind::Refound;
 use crate::steps::{self, Scene};
+use crate::stopped::{Stopped, stopped};
 use crate::trace::trace;
 use crate::triage::{process_of, triage};
 use crate::{RanCut, Situation};
-use cuts::{CutId, Lies, PlateState, Progress, Said};
+use cuts::{CutId, Depth, Lies, PlateState, Progress, Said};
 use geometry::{Point, Program};
 use nc::{Style, Units};
 use proof::{Pose, Promise, Proof};
-use shop::{PieceIs, StopReport};
+use shop::{PieceIs, StopKind, StopReport};
 use units::System;
 
 /// One step of the safe order of work.
@@ -79,6 +80,21 @@ pub struct TakenStop {
     pub sure: bool,
     /// What was reported and does not fit, a sentence each.
     pub at_odds: Vec<String>,
+    /// How far along the cut the torch stopped, if anything tells.
+    pub along: Option<StoppedAlong>,
+    /// Why no cut was interrupted, if none was, in a sentence.
+    pub not_begun: Option<String>,
+}
+
+/// How far along a cut the torch stopped.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StoppedAlong {
+    /// In millimetres from the pierce.
+    pub along_mm: f64,
+    /// How far off that may be.
+    pub within_mm: f64,
+    /// What it was taken from.
+    pub why: String,
 }
 
 /// What kind of way on it is.
@@ -178,6 +194,8 @@ pub struct RescuePlan {
     pub refound: Option<Refound>,
     /// The pose that all programs of the plan are written and proven on; none if the plate lies where it was begun.
     pub pose: Option<Pose>,
+    /// What was assumed of the plate where nothing was told, a sentence each.
+    pub assumed: Vec<String>,
     /// The safe order of work.
     pub steps: Vec<Step>,
     /// Causes, likeliest first, and the next look.
@@ -223,9 +241,10 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     let carried = lay.map(|pose| on_plate_by(pose, stop));
     let stop = carried.as_ref().unwrap_or(stop);
     let before = situation.earlier.map(|earlier| earlier.progress.clone()).unwrap_or_default();
-    let taken = locate(situation, stop, &PlateState::after(list, before, kerf))?;
-    let (mut on_plate, mut state) = as_it_stands(situation, stop, taken.cut);
-    if state.is_whole(list, taken.cut) {
+    let mut taken = locate(situation, stop, &PlateState::after(list, before, kerf))?;
+    let mut stands = Stands::of(situation, stop, taken.cut);
+    let failed_to_start = stop.kind.is_none_or(|kind| kind == StopKind::NoTransfer);
+    if failed_to_start && stands.state.is_whole(list, taken.cut) {
         return Err(NoSuchStop {
             message: format!(
                 "`state` says that cut {} is whole, so it cannot be the start that failed: leave one of the two out",
@@ -235,7 +254,7 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         });
     }
     let system = system_at(situation, taken.cut);
-    let moved = Moved::of(situation, told, &state, system);
+    let moved = Moved::of(situation, told, &stands.state, system);
     let left_out = moved.earlier(situation);
     let earlier = left_out.as_ref().or(situation.earlier);
     let there = Situation { pose: moved.pose.as_ref(), earlier, ..*situation };
@@ -243,8 +262,12 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     let kerf_end = moved.kerf_end(told, stop);
     let stop = kerf_end.as_ref().unwrap_or(stop);
     if kerf_end.is_some() {
-        (on_plate, state) = as_it_stands(situation, stop, taken.cut);
+        stands = Stands::of(situation, stop, taken.cut);
     }
+    let Stands { on_plate, state, stopped } = stands;
+    taken.sure &= stopped.at_odds.is_empty();
+    taken.at_odds.extend(stopped.at_odds);
+    (taken.along, taken.not_begun) = (stopped.along, stopped.not_begun);
     let (mut triage, mut unchecked) = triage(situation, stop, taken.cut, &state);
     triage.not_understood.extend(on_plate.not_understood.iter().cloned());
     let scene = Scene {
@@ -282,10 +305,10 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     };
     let (mut steps, cautions) = (steps::safe_order(&scene), steps::cautions(situation, scene.current));
     moved.add_visit(&mut steps, system);
-    let stopped_at = stop.at.map(|[x, y]| Point::new(x.mm(), y.mm()));
     Ok(RescuePlan {
-        stopped_at: Some(stopped_at.unwrap_or(list.cut(taken.cut).pierce.at)),
+        stopped_at: stopped_at(situation, stop, &taken, &on_plate),
         stop: taken,
+        assumed: on_plate.assumed,
         progress: on_plate.progress,
         refound: moved.refound,
         pose: moved.pose.clone(),
@@ -302,12 +325,38 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     })
 }
 
-/// What has been made when `cut` stopped, and the plate with that and the operator's word on its pieces.
-fn as_it_stands(situation: &Situation<'_>, stop: &StopReport, cut: CutId) -> (OnPlate, PlateState) {
-    let on_plate = on_plate(situation, stop, cut);
-    let state = PlateState::after(situation.list, on_plate.progress.clone(), situation.ground.kerf);
-    let state = with_pieces(situation, stop, state);
-    (on_plate, state)
+/// The plate as it stands.
+struct Stands {
+    on_plate: OnPlate,
+    /// With the operator's word on its pieces.
+    state: PlateState,
+    stopped: Stopped,
+}
+
+impl Stands {
+    /// What has been made when `cut` stopped.
+    fn of(situation: &Situation<'_>, stop: &StopReport, cut: CutId) -> Self {
+        let stopped = stopped(situation, stop, cut);
+        let on_plate = on_plate(situation, stop, cut, &stopped);
+        let state = PlateState::after(situation.list, on_plate.progress.clone(), situation.ground.kerf);
+        let state = with_pieces(situation, stop, state);
+        Self { on_plate, state, stopped }
+    }
+}
+
+/// Where the torch stood: as told; else, for a stop on the way, where its kerf ends; else at the pierce.
+fn stopped_at(
+    situation: &Situation<'_>,
+    stop: &StopReport,
+    taken: &TakenStop,
+    on_plate: &OnPlate,
+) -> Option<Point<Program>> {
+    let told = stop.at.map(|[x, y]| Point::new(x.mm(), y.mm()));
+    let cut = situation.list.cut(taken.cut);
+    let along = taken.along.as_ref().map(|along| along.along_mm);
+    let kerf = on_plate.progress.made.iter().rfind(|made| made.cut == cut.id && made.depth == Depth::Through);
+    let along = along.or(kerf.map(|made| made.along_mm.end));
+    told.or_else(|| cut.path.point_at(along?)).or(Some(cut.pierce.at))
 }
 
 /// The plate with the operator's word on its loose pieces.

@@ -1,47 +1,60 @@
-//! What has been made on the plate when it stopped: what earlier rescues left, the cuts run since, and the operator's
-//! word on single cuts, which overrides both.
+//! What has been made on the plate when it stopped: what earlier rescues left, the cuts run since, what the kind of stop
+//! leaves at the stopped cut, and the operator's word on single cuts, which overrides all.
 
-use crate::Situation;
-use cuts::{CutId, Depth, Ends, Made, Progress};
-use geometry::Point;
+use crate::stopped::{Stopped, on_path};
+use crate::{RanJoin, Situation};
+use cuts::{CutId, Depth, Ends, Made, Progress, Shape, Stray};
+use geometry::{Path, Point};
+use proof::JoinStart;
 use shop::{CutIs, CutState, StopKind, StopReport};
 use std::collections::BTreeSet;
 use units::Length;
 
 /// What the plate carries, and the cuts of which nobody knows how far they got.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct OnPlate {
     pub(crate) progress: Progress,
-    /// Begun and not whole, by the operator's word: what is left of them is not known.
+    /// Begun and perhaps not whole, and nobody knows how far they got.
     pub(crate) doubtful: Vec<CutId>,
-    /// Begun, and it is known how far.
-    pub(crate) begun: Vec<CutId>,
+    /// Cut, and bad: what they serve is given up.
+    pub(crate) bad: Vec<CutId>,
     /// What the operator said and what cannot be so, a sentence each.
     pub(crate) not_understood: Vec<String>,
+    /// What was assumed where nothing was told, a sentence each.
+    pub(crate) assumed: Vec<String>,
+    /// Why the kerf's end of the stopped cut is not known, and what to tell.
+    pub(crate) wanted: Option<String>,
 }
 
 /// What is on the plate at a stop at `cut`.
-pub(crate) fn on_plate(situation: &Situation<'_>, stop: &StopReport, cut: CutId) -> OnPlate {
-    let mut progress = situation.earlier.map(|earlier| earlier.progress.clone()).unwrap_or_default();
+pub(crate) fn on_plate(
+    situation: &Situation<'_>,
+    stop: &StopReport,
+    cut: CutId,
+    stopped: &Stopped,
+) -> OnPlate {
+    let progress = situation.earlier.map(|earlier| earlier.progress.clone()).unwrap_or_default();
+    let mut telling = Telling { situation, stop, on_plate: OnPlate { progress, ..OnPlate::default() } };
     let run = run_before(situation, cut);
-    let again: BTreeSet<CutId> = run.iter().copied().collect();
-    progress.made.retain(|made| !again.contains(&made.cut));
-    progress.made.extend(run.into_iter().map(|before| stretch(situation, before, Depth::Through)));
-    let mut on_plate =
-        OnPlate { progress, doubtful: Vec::new(), begun: Vec::new(), not_understood: Vec::new() };
-    stopped_cut(situation, stop, &mut on_plate, cut);
+    let from = telling.went_wrong_at(&run, cut);
+    let sound = run.iter().position(|other| *other == from).unwrap_or(run.len());
+    for before in &run[..sound] {
+        telling.runs(*before);
+    }
+    telling.since(&run[sound..], cut, from, stopped);
     for said in &stop.state {
         match situation.list.by_number(said.cut) {
-            Some(cut) => take_word(situation, &mut on_plate, cut.id, said),
-            None => on_plate
-                .not_understood
-                .push(format!("`state` speaks of cut {}, which does not exist", said.cut)),
+            Some(cut) => telling.take_word(cut.id, said),
+            None => {
+                telling.not_understood(format!("`state` speaks of cut {}, which does not exist", said.cut));
+            }
         }
     }
-    on_plate
+    telling.pieces();
+    telling.on_plate
 }
 
-/// The cuts that the program that ran had run before `cut`.
+/// The cuts that the program that ran had run before `cut`, in order.
 fn run_before(situation: &Situation<'_>, cut: CutId) -> Vec<CutId> {
     match situation.earlier {
         Some(earlier) if !earlier.ran.is_empty() => {
@@ -51,75 +64,421 @@ fn run_before(situation: &Situation<'_>, cut: CutId) -> Vec<CutId> {
     }
 }
 
-/// What was made of the cut at which it stopped.
-fn stopped_cut(situation: &Situation<'_>, stop: &StopReport, on_plate: &mut OnPlate, cut: CutId) {
-    let Some(kind) = stop.kind else { return };
-    match kind {
-        StopKind::ArcLost
-        | StopKind::ByHand
-        | StopKind::Struck
-        | StopKind::ControlFroze
-        | StopKind::PlateMoved
-        | StopKind::WrongDatum => match kerf_told_mm(situation, stop, cut) {
-            Some(kerf_mm) => {
-                let within = stop.kerf_within.unwrap_or(StopReport::KERF_WITHIN);
-                begin(situation, on_plate, cut, kerf_mm, within);
-            }
-            None => doubt(situation, on_plate, cut),
-        },
-        _ => {}
-    }
+/// The progress while it is put together.
+struct Telling<'a> {
+    situation: &'a Situation<'a>,
+    stop: &'a StopReport,
+    on_plate: OnPlate,
 }
 
-/// How far along the cut its kerf was said to be through.
-fn kerf_told_mm(situation: &Situation<'_>, stop: &StopReport, cut: CutId) -> Option<f64> {
-    let path = &situation.list.cut(cut).path;
-    let told = stop.kerf_to.map(Length::mm).or_else(|| {
-        let [x, y] = stop.kerf_at?;
-        let at = Point::new(x.mm(), y.mm());
-        let (mut along, mut best) = (None, f64::INFINITY);
-        for (nth, curve) in path.curves().iter().enumerate() {
-            let near = curve.nearest(at);
-            if near.distance_mm < best {
-                (along, best) = (Some(path.start_of_mm(nth) + near.along_mm), near.distance_mm);
+impl Telling<'_> {
+    fn not_understood(&mut self, what: String) {
+        self.on_plate.not_understood.push(what);
+    }
+
+    fn length_mm(&self, cut: CutId) -> f64 {
+        self.situation.list.cut(cut).path.length_mm()
+    }
+
+    /// The cut from which on it went wrong: the one told, if it was run, else the stopped one.
+    fn went_wrong_at(&mut self, run: &[CutId], cut: CutId) -> CutId {
+        let Some(number) = self.stop.from_cut else { return cut };
+        let told = number.checked_sub(1).map(CutId).filter(|told| *told == cut || run.contains(told));
+        if told.is_none() {
+            self.not_understood(format!(
+                "`from_cut` says cut {number}, which was not run before cut {} stopped",
+                cut.number()
+            ));
+        }
+        told.unwrap_or(cut)
+    }
+
+    /// The program that ran has made this cut: whole, or from where it joined it.
+    fn runs(&mut self, cut: CutId) {
+        let length_mm = self.length_mm(cut);
+        match self.join_of(cut).cloned() {
+            None => {
+                self.on_plate.progress.made.retain(|made| made.cut != cut);
+                self.on_plate.progress.made.push(Made::through(cut, 0.0..length_mm));
+            }
+            Some(ran) => {
+                let burnt = match ran.join.start {
+                    JoinStart::Backwards => ran.join.until_mm..ran.join.from_mm,
+                    _ => ran.join.from_mm..length_mm,
+                };
+                self.on_plate.progress.made.push(Made::through(cut, burnt));
+                self.lead_of(&ran);
             }
         }
-        along
-    })?;
-    Some(told.clamp(0.0, path.length_mm()))
-}
+    }
 
-/// The cut is through to `kerf_mm`, which may be off by `within`.
-fn begin(situation: &Situation<'_>, on_plate: &mut OnPlate, cut: CutId, kerf_mm: f64, within: Length) {
-    let _ = situation;
-    on_plate.begun.push(cut);
-    on_plate.progress.made.push(Made {
-        cut,
-        along_mm: 0.0..kerf_mm,
-        depth: Depth::Through,
-        ends: Ends::to_within(within.mm()),
-    });
-}
+    /// The join by which the program that ran was to take up this cut.
+    fn join_of(&self, cut: CutId) -> Option<&RanJoin> {
+        self.situation.earlier?.ran.iter().find(|ran| ran.cut == cut)?.join.as_ref()
+    }
 
-/// Nobody said how deep and how far: as far as it may be, and nowhere through, so that nothing is built on it.
-fn doubt(situation: &Situation<'_>, on_plate: &mut OnPlate, cut: CutId) {
-    on_plate.progress.made.push(stretch(situation, cut, Depth::Groove));
-    on_plate.doubtful.push(cut);
-}
+    /// A join's own crater and lead-in are on the plate.
+    fn lead_of(&mut self, ran: &RanJoin) {
+        if ran.join.start == JoinStart::FreshPierce {
+            let (at, crater_mm) = (ran.lit, self.crater_mm());
+            self.stray(Stray { at, crater_mm, path: ran.lead.clone(), depth: Depth::Through });
+        }
+    }
 
-fn take_word(situation: &Situation<'_>, on_plate: &mut OnPlate, cut: CutId, said: &CutState) {
-    on_plate.doubtful.retain(|other| *other != cut);
-    on_plate.begun.retain(|other| *other != cut);
-    on_plate.progress.made.retain(|made| made.cut != cut);
-    let within = said.within.unwrap_or(StopReport::KERF_WITHIN);
-    match (said.is, said.kerf_to) {
-        (CutIs::Whole, _) => on_plate.progress.made.push(stretch(situation, cut, Depth::Through)),
-        (CutIs::Dry, _) => {}
-        (CutIs::Partial, Some(kerf)) => begin(situation, on_plate, cut, kerf.mm(), within),
-        (CutIs::Partial | CutIs::Groove, _) => doubt(situation, on_plate, cut),
+    fn stray(&mut self, stray: Stray) {
+        if !self.on_plate.progress.strays.contains(&stray) {
+            self.on_plate.progress.strays.push(stray);
+        }
+    }
+
+    fn crater_mm(&self) -> f64 {
+        let ground = self.situation.ground;
+        ground.crater_radius.unwrap_or(ground.kerf).mm()
+    }
+
+    /// What was made since it went wrong: in the cuts run from there on, and in the stopped one.
+    fn since(&mut self, run: &[CutId], cut: CutId, from: CutId, stopped: &Stopped) {
+        match self.stop.kind.unwrap_or(StopKind::NoTransfer) {
+            StopKind::NoTransfer => self.all_dry(run),
+            StopKind::RanDry => self.ran_dry(run, cut, from),
+            StopKind::NotThrough => self.not_through(run, cut, from, stopped),
+            StopKind::BadCut => self.bad(run, cut, stopped),
+            StopKind::NoMotion => self.no_motion(run, cut),
+            StopKind::ArcStaysOn => self.arc_stays_on(run, cut),
+            StopKind::ArcLost
+            | StopKind::ByHand
+            | StopKind::Struck
+            | StopKind::ControlFroze
+            | StopKind::PlateMoved
+            | StopKind::WrongDatum => self.interrupted(run, cut, stopped),
+        }
+    }
+
+    /// Nothing was made of these.
+    fn all_dry(&mut self, run: &[CutId]) {
+        self.on_plate.progress.made.retain(|made| !run.contains(&made.cut));
+    }
+
+    /// Cut up to where the kerf ends; what lies between there and where the torch stopped may be a groove.
+    fn interrupted(&mut self, run: &[CutId], cut: CutId, stopped: &Stopped) {
+        for before in run {
+            self.runs(*before);
+        }
+        if stopped.not_begun.is_some() {
+            return;
+        }
+        self.lit(cut);
+        match self.kerf_told(cut, stopped) {
+            Ok((kerf_mm, within_mm)) => {
+                self.through(cut, kerf_mm, within_mm);
+                // A line or a time says too little of where the arc was to speak of grooves.
+                let told = self.stop.stopped_along.is_some() || self.stop.at.is_some();
+                let reached = stopped.along.as_ref().filter(|_| told).map_or(0.0, |along| along.along_mm);
+                if reached > kerf_mm + within_mm {
+                    self.groove(cut, kerf_mm..reached, Ends::KNOWN);
+                }
+            }
+            Err(wanted) => self.doubt(cut, wanted),
+        }
+    }
+
+    /// The arc was lit at this cut: if that was a join with a pierce of its own, its lead-in is there.
+    fn lit(&mut self, cut: CutId) {
+        if let Some(ran) = self.join_of(cut).cloned() {
+            self.lead_of(&ran);
+        }
+    }
+
+    /// The arc went out in `from`, and all after it is dry.
+    fn ran_dry(&mut self, run: &[CutId], cut: CutId, from: CutId) {
+        self.all_dry(run);
+        if self.stop.kerf_to.is_some() || self.stop.kerf_at.is_some() {
+            self.lit(from);
+            match self.kerf_told(from, &Stopped::default()) {
+                Ok((kerf_mm, within_mm)) => self.through(from, kerf_mm, within_mm),
+                Err(wanted) => self.doubt(from, wanted),
+            }
+            return;
+        }
+        self.on_plate.assumed.push(format!(
+            "Cut {} is taken to be dry from its pierce on{}: look at it; if there is a kerf, tell how far it is \
+             through with `kerf_to`, and with `from_cut` the cut in which the arc went out.",
+            from.number(),
+            if from == cut { "" } else { ", and all after it" }
+        ));
+    }
+
+    /// From a place on only grooves.
+    fn not_through(&mut self, run: &[CutId], cut: CutId, from: CutId, stopped: &Stopped) {
+        self.all_dry(run);
+        for (nth, groove) in run.iter().copied().chain([cut]).enumerate() {
+            let length_mm = self.length_mm(groove);
+            let reached = match &stopped.along {
+                Some(along) if groove == cut => (along.along_mm + along.within_mm).min(length_mm),
+                _ => length_mm,
+            };
+            let begins = if nth == 0 && groove == from {
+                self.groove_begins(groove, stopped)
+            } else {
+                Some((0.0, 0.0))
+            };
+            let Some((begins, within_mm)) = begins else { continue };
+            self.lit(groove);
+            if begins > 0.0 {
+                self.through(groove, begins, within_mm);
+            }
+            let ends = Ends { from_within_mm: within_mm, to_within_mm: 0.0 };
+            self.groove(groove, begins..reached.max(begins), ends);
+        }
+    }
+
+    /// Where in the first cut that was not through the groove begins: at its pierce if nothing is told.
+    fn groove_begins(&mut self, cut: CutId, stopped: &Stopped) -> Option<(f64, f64)> {
+        if self.stop.kerf_to.is_none() && self.stop.kerf_at.is_none() {
+            self.on_plate.assumed.push(format!(
+                "Cut {} is taken to be a groove from its pierce on: tell with `kerf_to` how far it is through.",
+                cut.number()
+            ));
+            return Some((0.0, 0.0));
+        }
+        match self.kerf_told(cut, stopped) {
+            Ok(kerf) => Some(kerf),
+            Err(wanted) => {
+                self.doubt(cut, wanted);
+                None
+            }
+        }
+    }
+
+    /// Through, and bad from a place on: what it serves is given up.
+    fn bad(&mut self, run: &[CutId], cut: CutId, stopped: &Stopped) {
+        for before in run {
+            self.runs(*before);
+        }
+        self.on_plate.bad.extend(run);
+        self.on_plate.bad.push(cut);
+        self.lit(cut);
+        match &stopped.along {
+            Some(along) => self.through(cut, along.along_mm, along.within_mm),
+            None => self.doubt(cut, where_it_stopped(cut)),
+        }
+    }
+
+    /// The arc stood at the pierce and blew a hole.
+    fn no_motion(&mut self, run: &[CutId], cut: CutId) {
+        for before in run {
+            self.runs(*before);
+        }
+        let hole_mm = self.hole_mm("at the pierce");
+        let at = match self.join_of(cut).map(|ran| ran.lit) {
+            Some(lit) => lit,
+            None => {
+                self.on_plate.progress.made.push(Made::through(cut, 0.0..0.0));
+                self.situation.list.cut(cut).pierce.at
+            }
+        };
+        self.stray(Stray { at, crater_mm: hole_mm, path: Path::new(Vec::new()), depth: Depth::Through });
+    }
+
+    /// The cut is whole, and there is a hole at its end.
+    fn arc_stays_on(&mut self, run: &[CutId], cut: CutId) {
+        for before in run.iter().chain([&cut]) {
+            self.runs(*before);
+        }
+        let hole_mm = self.hole_mm("at the cut's end");
+        let of = self.situation.list.cut(cut);
+        let at = of.path.to().unwrap_or(of.pierce.at);
+        self.stray(Stray { at, crater_mm: hole_mm, path: Path::new(Vec::new()), depth: Depth::Through });
+    }
+
+    /// Radius of the hole that the standing arc blew.
+    fn hole_mm(&mut self, place: &str) -> f64 {
+        let crater_mm = self.crater_mm();
+        if let Some(blown) = self.stop.blown {
+            return (blown.mm() / 2.0).max(crater_mm);
+        }
+        let hole_mm = BLOWN_CRATERS * crater_mm;
+        self.on_plate.assumed.push(format!(
+            "The hole {place} is taken to be {:.1} mm wide, {BLOWN_CRATERS:.0} times a pierce's crater: measure it and \
+             tell it with `blown`.",
+            2.0 * hole_mm
+        ));
+        hole_mm
+    }
+
+    /// How far along the cut its kerf was said to be through, and how far off that may be.
+    ///
+    /// # Errors
+    /// What to tell, if it is not known.
+    fn kerf_told(&mut self, cut: CutId, stopped: &Stopped) -> Result<(f64, f64), String> {
+        let of = self.situation.list.cut(cut);
+        let length_mm = of.path.length_mm();
+        let within_mm = self.stop.kerf_within.unwrap_or(StopReport::KERF_WITHIN).mm();
+        if let Some(told) = self.stop.kerf_to {
+            return if told.mm() <= length_mm + within_mm {
+                Ok((told.mm().min(length_mm), within_mm))
+            } else {
+                self.not_understood(format!(
+                    "the kerf is told to be through to {:.1} mm, but cut {} is {length_mm:.1} mm long",
+                    told.mm(),
+                    cut.number()
+                ));
+                Err(kerf_end(cut))
+            };
+        }
+        let Some([x, y]) = self.stop.kerf_at else { return Err(kerf_end(cut)) };
+        let at = Point::new(x.mm(), y.mm());
+        let mut places = on_path(&of.path, at);
+        if let Some(along) = &stopped.along {
+            places.retain(|mm| *mm <= along.along_mm + along.within_mm + within_mm);
+        }
+        match places[..] {
+            [one] => Ok((one, within_mm)),
+            [] => {
+                let off = of.path.nearest(at).map_or(f64::INFINITY, |near| near.distance_mm);
+                self.not_understood(format!(
+                    "the place told as the kerf's end lies {off:.1} mm off the path of cut {}",
+                    cut.number()
+                ));
+                Err(kerf_end(cut))
+            }
+            [first, .., last] => Err(format!(
+                "Cut {} comes by the place told as its kerf's end more than once, {first:.0} mm and {last:.0} mm along \
+                 it: tell which with `kerf_to`.",
+                cut.number()
+            )),
+        }
+    }
+
+    /// The cut is through to `kerf_mm` from its beginning, which may be off by `within_mm`; where a join took it up,
+    /// from there.
+    fn through(&mut self, cut: CutId, kerf_mm: f64, within_mm: f64) {
+        if self.situation.list.cut(cut).is_mark {
+            // A mark has no kerf to be taken up on: it is marked again whole.
+            return;
+        }
+        let begins: f64 = self.join_of(cut).map_or(0.0, |ran| ran.join.from_mm);
+        let along_mm = begins.min(kerf_mm)..kerf_mm;
+        let ends = Ends::to_within(within_mm);
+        self.on_plate.progress.made.push(Made { cut, along_mm, depth: Depth::Through, ends });
+    }
+
+    fn groove(&mut self, cut: CutId, along_mm: std::ops::Range<f64>, ends: Ends) {
+        self.on_plate.progress.made.push(Made { cut, along_mm, depth: Depth::Groove, ends });
+    }
+
+    /// Nobody knows how deep and how far: as far as it may be, and nowhere through, so that nothing is built on it.
+    fn doubt(&mut self, cut: CutId, wanted: String) {
+        let length_mm = self.length_mm(cut);
+        self.groove(cut, 0.0..length_mm, Ends::KNOWN);
+        self.on_plate.doubtful.push(cut);
+        self.on_plate.wanted.get_or_insert(wanted);
+    }
+
+    /// The operator's word on one cut.
+    fn take_word(&mut self, cut: CutId, said: &CutState) {
+        for list in [&mut self.on_plate.doubtful, &mut self.on_plate.bad] {
+            list.retain(|other| *other != cut);
+        }
+        self.on_plate.progress.made.retain(|made| made.cut != cut);
+        let length_mm = self.length_mm(cut);
+        let within_mm = said.within.unwrap_or(StopReport::KERF_WITHIN).mm();
+        match (said.is, said.kerf_to.map(Length::mm)) {
+            (CutIs::Whole, _) => self.on_plate.progress.made.push(Made::through(cut, 0.0..length_mm)),
+            (CutIs::Dry, _) => {}
+            (CutIs::Partial, Some(kerf_mm)) if kerf_mm <= length_mm + within_mm => {
+                self.on_plate.progress.made.push(Made {
+                    cut,
+                    along_mm: 0.0..kerf_mm.min(length_mm),
+                    depth: Depth::Through,
+                    ends: Ends::to_within(within_mm),
+                });
+            }
+            (CutIs::Groove, reaches) => {
+                let begins = said.from.map_or(0.0, Length::mm).min(length_mm);
+                if begins > 0.0 {
+                    self.on_plate.progress.made.push(Made {
+                        cut,
+                        along_mm: 0.0..begins,
+                        depth: Depth::Through,
+                        ends: Ends::to_within(within_mm),
+                    });
+                }
+                let from_within_mm = if begins > 0.0 { within_mm } else { 0.0 };
+                let to_within_mm = if reaches.is_some() { within_mm } else { 0.0 };
+                let reached = reaches.unwrap_or(length_mm).clamp(begins, length_mm);
+                self.groove(cut, begins..reached, Ends { from_within_mm, to_within_mm });
+            }
+            (CutIs::Partial, told) => {
+                if let Some(kerf_mm) = told {
+                    self.not_understood(format!(
+                        "`state` has cut {} through to {kerf_mm:.1} mm, but it is {length_mm:.1} mm long",
+                        cut.number()
+                    ));
+                }
+                self.doubt(
+                    cut,
+                    format!("How far cut {} is through: tell it with its `state`.", cut.number()),
+                );
+            }
+        }
+    }
+
+    /// A piece that somebody has seen loose has been cut free: the cut that frees it is whole.
+    fn pieces(&mut self) {
+        for (number, _) in &self.stop.pieces {
+            let Some(cut) = self.situation.list.by_number(*number) else {
+                self.not_understood(format!("`piece` speaks of cut {number}, which does not exist"));
+                continue;
+            };
+            let frees = cut
+                .bounds
+                .iter()
+                .any(|id| matches!(self.situation.list.contour(*id).shape, Shape::Outline | Shape::Hole));
+            if !frees {
+                self.not_understood(format!("`piece` speaks of cut {number}, which frees no piece"));
+                continue;
+            }
+            let known = self.on_plate.progress.made.iter().any(|made| made.cut == cut.id);
+            if known && !self.on_plate.progress.is_whole(self.situation.list, cut.id) {
+                self.on_plate.doubtful.retain(|other| *other != cut.id);
+                self.on_plate.progress.made.retain(|made| made.cut != cut.id);
+                self.on_plate.progress.made.push(Made::whole(cut));
+                self.on_plate
+                    .assumed
+                    .push(format!("Cut {number} is whole, since the piece that it frees was seen loose."));
+            }
+        }
     }
 }
 
-fn stretch(situation: &Situation<'_>, cut: CutId, depth: Depth) -> Made {
-    Made { cut, along_mm: 0.0..situation.list.cut(cut).path.length_mm(), depth, ends: Ends::KNOWN }
+/// A hole that a standing arc blows is so many times as wide as a pierce's crater. Assumed: the arc lengthens until it
+/// breaks off, at about three times the crater.
+const BLOWN_CRATERS: f64 = 3.0;
+
+fn kerf_end(cut: CutId) -> String {
+    format!(
+        "How far along cut {} its kerf is through: jog the torch over the kerf's end and tell the place as `kerf_at`, or \
+         the distance from the pierce as `kerf_to`. Until then that cut cannot be taken up, and what it serves is left \
+         out.",
+        cut.number()
+    )
+}
+
+fn where_it_stopped(cut: CutId) -> String {
+    format!(
+        "How far cut {} got: tell the place where the torch stopped as `at`, or the distance as `stopped_along`.",
+        cut.number()
+    )
+}
+
+/// The cuts that are begun and not whole, and known well enough to be taken up.
+pub(crate) fn begun(situation: &Situation<'_>, on_plate: &OnPlate, state: &cuts::PlateState) -> Vec<CutId> {
+    let touched: BTreeSet<CutId> = on_plate.progress.made.iter().map(|made| made.cut).collect();
+    let is_begun = |cut: &CutId| {
+        !situation.list.cut(*cut).is_mark
+            && !state.is_whole(situation.list, *cut)
+            && !on_plate.doubtful.contains(cut)
+    };
+    touched.into_iter().filter(is_begun).collect()
 }

@@ -30,6 +30,35 @@ pub(crate) fn promise(
     Ok(Promise { given_up: parts.collect(), ..Promise::of(cuts) })
 }
 
+/// The same cuts, those that are taken up in the middle and what must follow them last: what encloses them, and what
+/// bounds the same piece. What is sound is then cut whatever becomes of the joins.
+pub(crate) fn sound_first(list: &CutList, cuts: &[CutId], joined: &[CutId]) -> Vec<CutId> {
+    let mut late: BTreeSet<CutId> = joined.iter().copied().collect();
+    let mut open: Vec<CutId> = joined.to_vec();
+    while let Some(cut) = open.pop() {
+        let later = enclosing(list, list.cut(cut)).filter(|other| !joined.contains(other));
+        for other in later.collect::<Vec<_>>() {
+            if late.insert(other) {
+                open.push(other);
+            }
+        }
+    }
+    let (last, first): (Vec<CutId>, Vec<CutId>) = cuts.iter().partition(|cut| late.contains(cut));
+    first.into_iter().chain(last).collect()
+}
+
+/// The cuts that make what lies around the contours of `cut`, and those that close them together with it.
+fn enclosing<'a>(list: &'a CutList, cut: &'a Cut) -> impl Iterator<Item = CutId> + 'a {
+    let own = cut.contours.iter().chain(&cut.bounds);
+    let around = own
+        .clone()
+        .flat_map(|id| std::iter::successors(list.contour(*id).within, |id| list.contour(*id).within));
+    own.copied().chain(around).flat_map(|id| {
+        let contour = list.contour(id);
+        std::iter::once(contour.cut).chain(contour.boundary.iter().map(|stretch| stretch.cut))
+    })
+}
+
 /// The parts that a cut serves: those it bounds, and those its slots and marks lie on.
 pub(crate) fn parts_of(list: &CutList, cut: &Cut) -> BTreeSet<PartId> {
     cut.contours.iter().chain(&cut.bounds).filter_map(|contour| list.contour(*contour).part).collect()

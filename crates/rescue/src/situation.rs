@@ -1,8 +1,9 @@
 //! What is known when the plate stops.
 
 use cuts::{CutId, CutList, PartId, PlateIndex, Progress};
-use nc::{Motions, Program};
-use proof::{Ground, Moved, Pose};
+use geometry::{Path, Point, Program};
+use nc::Motions;
+use proof::{Ground, Join, Moved, Pose};
 use shop::{Job, Shop};
 use std::ops::Range;
 
@@ -10,7 +11,7 @@ use std::ops::Range;
 #[derive(Debug)]
 pub struct Situation<'a> {
     /// The original program.
-    pub program: &'a Program,
+    pub program: &'a nc::Program,
     /// Its words.
     pub dialect: &'a nc::Dialect,
     /// Its motions.
@@ -50,10 +51,23 @@ pub struct Earlier {
 }
 
 /// A cut of a restart program and its lines there.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct RanCut {
     /// The cut, by its index in the original's list.
     pub cut: CutId,
     /// Its lines in the restart program, from 1, the end not included.
     pub lines: Range<u32>,
+    /// How it takes the cut up, if not at the cut's own pierce.
+    pub join: Option<RanJoin>,
+}
+
+/// How a restart program takes up a cut.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RanJoin {
+    /// What it promises.
+    pub join: Join,
+    /// Where it lights the torch.
+    pub lit: Point<Program>,
+    /// Its own way from there to the cut's path; empty if it is lit on that.
+    pub lead: Path<Program>,
 }

@@ -276,6 +276,9 @@ pub struct StopReport {
     pub kind: Option<StopKind>,
     /// Number of the cut on the picture, from 1.
     pub cut: Option<u32>,
+    /// Number of the cut from which on it went wrong, if earlier than where it stopped: it ran dry from there, was not
+    /// through, or cut badly.
+    pub from_cut: Option<u32>,
     /// Line of the text, from 1.
     pub line: Option<u32>,
     /// Where the torch stopped, program coordinates.
@@ -323,6 +326,7 @@ fn report(top: &Reader<'_, '_>) -> StopReport {
     let report = StopReport {
         kind: top.choice("kind"),
         cut: top.count("cut"),
+        from_cut: top.count("from_cut"),
         line: top.count("line"),
         at: top.point("at"),
         stopped_along: top.quantity("stopped_along"),

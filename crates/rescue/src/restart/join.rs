@@ -31,8 +31,8 @@ pub(crate) struct JoinLeg {
     pub(crate) pierces: bool,
     /// Longest wait at an edge.
     pub(crate) edge_delay: Duration,
-    /// Up to where along the cut's path height control is held, in millimetres.
-    pub(crate) held_until_mm: f64,
+    /// Where along the cut's path height control is held, in millimetres, sorted; elsewhere it is as in the original.
+    pub(crate) held_mm: Vec<Range<f64>>,
     /// Up to where it runs slower, in millimetres along the cut's path; 0 if nowhere.
     pub(crate) slow_until_mm: f64,
     /// Share of the original's speed at which it runs there.
@@ -42,7 +42,20 @@ pub(crate) struct JoinLeg {
 impl JoinLeg {
     /// Up to where it differs from the original, in millimetres along the cut's path.
     fn special_until_mm(&self) -> f64 {
-        self.held_until_mm.max(self.slow_until_mm)
+        self.held_mm.last().map_or(0.0, |held| held.end).max(self.slow_until_mm)
+    }
+
+    fn holds_at(&self, along_mm: f64) -> bool {
+        self.held_mm.iter().any(|held| held.start <= along_mm && along_mm < held.end)
+    }
+
+    /// Places within a stretch of the path at which something changes, with its ends, sorted.
+    fn stops_mm(&self, stretch: &Range<f64>) -> Vec<f64> {
+        let changes = self.held_mm.iter().flat_map(|held| [held.start, held.end]).chain([self.slow_until_mm]);
+        let mut stops: Vec<f64> = changes.filter(|at| stretch.start < *at && *at < stretch.end).collect();
+        stops.extend([stretch.start, stretch.end]);
+        stops.sort_by(f64::total_cmp);
+        stops
     }
 }
 
@@ -65,8 +78,8 @@ const START: Keep = Keep { torch: true, waits: true };
 /// What is in force while a join is written.
 #[derive(Clone, Copy, Debug)]
 struct Now {
-    /// Height control is held by the join.
-    held: bool,
+    /// Height control may steer.
+    steers: bool,
     /// The feed last written.
     feed: Option<f64>,
 }
@@ -143,7 +156,7 @@ impl<'a> Flat<'a> {
                 return match leg.join.start {
                     JoinStart::Backwards => {
                         self.light(draft, cut, leg, torch.as_deref(), modal);
-                        let now = self.run_back(draft, cut, leg, modal);
+                        let now = self.run_back(draft, cut, leg);
                         self.ends(draft, cut, &block, now, modal)
                     }
                     _ => {
@@ -189,7 +202,7 @@ impl<'a> Flat<'a> {
         mut block: Taken<'a>,
         mut modal: &'a Modal,
     ) -> Result<&'a Modal, String> {
-        let mut now = Now { held: true, feed: None };
+        let mut now = Now { steers: false, feed: None };
         loop {
             let words = self.words(&block);
             for k in block.motions.clone() {
@@ -236,34 +249,40 @@ impl<'a> Flat<'a> {
         along: Range<f64>,
         now: &mut Now,
     ) {
-        let from = along.start.max(leg.join.from_mm);
-        let mut stops = vec![from];
-        stops.extend(
-            [leg.held_until_mm, leg.slow_until_mm].into_iter().filter(|at| from < *at && *at < along.end),
-        );
-        stops.push(along.end);
-        stops.sort_by(f64::total_cmp);
-        let modal = self.modal_of(k);
-        for piece in stops.windows(2) {
-            if now.held && piece[0] >= leg.held_until_mm {
-                now.held = false;
-                if modal.height_control {
-                    self.holds(draft, modal, true);
-                }
-            }
+        let stretch = along.start.max(leg.join.from_mm)..along.end;
+        for piece in leg.stops_mm(&stretch).windows(2) {
             let curve =
                 self.situation().motions.curve(k).piece(piece[0] - along.start, piece[1] - along.start);
-            let feed = self.feed_at(cut, piece[0], leg);
-            let told = feed.map(f64::to_bits) == now.feed.map(f64::to_bits);
-            self.feed(draft, modal, &curve, feed.filter(|_| !told));
-            now.feed = feed;
+            self.piece(draft, cut, leg, k, (f64::midpoint(piece[0], piece[1]), &curve), now);
         }
+    }
+
+    /// A piece of motion `k` whose middle lies so far along the path, under the height control and the feed it has there.
+    fn piece(
+        &mut self,
+        draft: &mut Draft<'_>,
+        cut: &Cut,
+        leg: &JoinLeg,
+        k: usize,
+        (at_mm, curve): (f64, &Curve<Frame>),
+        now: &mut Now,
+    ) {
+        let modal = self.modal_of(k);
+        let steers = modal.height_control && !leg.holds_at(at_mm);
+        if steers != now.steers {
+            self.holds(draft, modal, steers);
+            now.steers = steers;
+        }
+        let feed = self.feed_at(cut, at_mm, leg);
+        let told = feed.map(f64::to_bits) == now.feed.map(f64::to_bits);
+        self.feed(draft, modal, curve, feed.filter(|_| !told));
+        now.feed = feed;
     }
 
     /// What was special is over: height control and feed as the original has them.
     fn gives_back(&self, draft: &mut Draft<'_>, modal: &Modal, steers: bool, now: &Now) {
-        if now.held && steers {
-            self.holds(draft, modal, true);
+        if now.steers != steers {
+            self.holds(draft, modal, steers);
         }
         let feed = modal.feed_mm_per_min.filter(|feed| now.feed.map(f64::to_bits) != Some(feed.to_bits()));
         if let Some(feed) = feed {
@@ -275,18 +294,20 @@ impl<'a> Flat<'a> {
     }
 
     /// Runs from the far end back to where the join ends.
-    fn run_back(&mut self, draft: &mut Draft<'_>, cut: &Cut, leg: &JoinLeg, modal: &'a Modal) -> Now {
+    fn run_back(&mut self, draft: &mut Draft<'_>, cut: &Cut, leg: &JoinLeg) -> Now {
         let join = &leg.join;
-        let mut now = Now { held: true, feed: None };
+        let mut now = Now { steers: false, feed: None };
         for (nth, k) in cut.path_motions.iter().enumerate().rev() {
             let (starts, ends) = (cut.path.start_of_mm(nth), cut.path.start_of_mm(nth + 1));
             let (low, high) = (starts.max(join.until_mm), ends.min(join.from_mm));
             if low < high {
-                let curve = self.situation().motions.curve(*k as usize).piece(low - starts, high - starts);
-                let feed = self.modal_of(*k as usize).feed_mm_per_min;
-                let told = feed.map(f64::to_bits) == now.feed.map(f64::to_bits);
-                self.feed(draft, modal, &curve.reversed(), feed.filter(|_| !told));
-                now.feed = feed;
+                for piece in leg.stops_mm(&(low..high)).windows(2).rev() {
+                    let curve = self.situation().motions.curve(*k as usize);
+                    let back = curve.piece(piece[0] - starts, piece[1] - starts).reversed();
+                    // What holds in its middle holds along it.
+                    let at_mm = f64::midpoint(piece[0], piece[1]);
+                    self.piece(draft, cut, leg, *k as usize, (at_mm, &back), &mut now);
+                }
             }
         }
         now

@@ -103,6 +103,6 @@ impl Lines {
 
     fn carried(&self, ran: &RanCut) -> RanCut {
         let line = |line: u32| self.first.get(line as usize).copied().flatten().unwrap_or(self.end);
-        RanCut { cut: ran.cut, lines: line(ran.lines.start)..line(ran.lines.end) }
+        RanCut { lines: line(ran.lines.start)..line(ran.lines.end), ..ran.clone() }
     }
 }

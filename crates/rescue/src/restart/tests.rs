@@ -283,15 +283,15 @@ fn a_retract_is_never_rounded_down() {
     }
 }
 
-/// The join legs of a cut stopped where its kerf is through to `kerf_mm`, give or take 3 mm.
-fn legs_at(bench: &Bench, cut: CutId, kerf_mm: f64) -> Vec<JoinLeg> {
+/// The kerf-end start of a cut stopped where its kerf is through to `kerf_mm`, give or take 3 mm.
+fn kerf_end_at(bench: &Bench, cut: CutId, kerf_mm: f64) -> Option<JoinLeg> {
     let situation = bench.situation();
     let mut progress = cuts::Progress::before(&bench.list, cut);
     let made = cuts::Made::through(cut, 0.0..kerf_mm);
     progress.made.push(cuts::Made { ends: cuts::Ends::to_within(3.0), ..made });
     let begun = crate::joins::Begun::of(&situation, &progress, cut).expect("it was begun");
     let state = cuts::PlateState::after(&bench.list, progress, bench.ground.kerf);
-    crate::joins::legs(&situation, &state, &begun)
+    crate::joins::Ground { situation: &situation, state: &state }.kerf_end(&begun)
 }
 
 /// Holds a joined cut, read again, against the rest of the original's.
@@ -342,7 +342,8 @@ fn same_rest(bench: &Bench, leg: &JoinLeg, text: &[u8], start: &Start) -> Result
         let (at, _) = was.path.locate(along).ok_or("no such place")?;
         let of =
             |motions: &Motions, k: u32| motions.modal(motions.motions()[k as usize].modal).height_control;
-        let wanted = along >= leg.held_until_mm && of(&bench.motions, was.path_motions[at]);
+        let wanted = leg.held_mm.iter().all(|held| along >= held.end || along < held.start)
+            && of(&bench.motions, was.path_motions[at]);
         if of(&motions, *k) != wanted {
             return Err(format!("height control is {} at {along:.2}", !wanted));
         }
@@ -354,15 +355,14 @@ fn same_rest(bench: &Bench, leg: &JoinLeg, text: &[u8], start: &Start) -> Result
 fn a_cut_taken_up_on_its_kerfs_end_makes_the_rest_of_it() {
     for hand in Hand::all() {
         let mut joined = 0;
-        for seed in 1..=4 {
+        for seed in 1..=2 {
             let bench = Bench::of(&hand.clone().seeded(seed), &Nest::random(seed));
             let situation = bench.situation();
             let retract = retracts(&situation)[0];
             for cut in &bench.list.cuts {
-                for share in [0.11, 0.43, 0.77, 0.97] {
+                for share in [0.11, 0.53, 0.97] {
                     let what = format!("{} seed {seed} cut {} at {share}", hand.name, cut.number());
-                    let Some(leg) = legs_at(&bench, cut.id, share * cut.path.length_mm()).into_iter().next()
-                    else {
+                    let Some(leg) = kerf_end_at(&bench, cut.id, share * cut.path.length_mm()) else {
                         continue;
                     };
                     let mut promise = rest_from(&bench, cut.id.0);
@@ -379,6 +379,6 @@ fn a_cut_taken_up_on_its_kerfs_end_makes_the_rest_of_it() {
                 }
             }
         }
-        assert!(joined > 20, "{}: {joined}", hand.name);
+        assert!(joined > 15, "{}: {joined}", hand.name);
     }
 }

@@ -176,7 +176,7 @@ fn the_operators_word_on_cuts_overrides() {
 fn a_cut_of_unknown_state_gives_its_part_up() {
     let groove = report(|stop| {
         stop.cut = Some(2);
-        stop.state = vec![said(3, CutIs::Groove)];
+        stop.state = vec![said(3, CutIs::Partial)];
     });
     let plan = table().plan(&groove).unwrap();
     let choice = &plan.choices[0];
@@ -353,18 +353,6 @@ fn evidence_is_worked_out() {
         plan.triage.causes[0]
     );
     assert!((plan.triage.causes.iter().map(|cause| cause.probability).sum::<f64>() - 1.0).abs() < 1e-9);
-}
-
-#[test]
-fn kinds_of_stop_that_cannot_be_planned_say_so() {
-    let plan = table().plan(&report(|stop| {
-        stop.kind = Some(StopKind::BadCut);
-        stop.cut = Some(3);
-    }));
-    let plan = plan.unwrap();
-    assert!(plan.choices.is_empty());
-    assert!(plan.none_because.unwrap().contains("bad-cut"));
-    assert!(!plan.by_hand.is_empty() && plan.by_hand[0].order.contains("Unproven"));
 }
 
 #[test]

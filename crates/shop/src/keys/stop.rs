@@ -9,6 +9,13 @@ pub static STOP: File = File { name: "stop report", keys: KEYS };
 static KEYS: &[Key] = &[
     key("kind", choice::<StopKind>(), "What kind of stop it was", "\"no-transfer\""),
     key("cut", NUMBER, "Number of the cut, as on the picture", "37"),
+    key(
+        "from_cut",
+        NUMBER,
+        "Number of the cut from which on it went wrong, if that is earlier than where it stopped: it ran dry, was not \
+         through or cut badly; `kerf_to` and `kerf_at` then speak of that cut",
+        "12",
+    ),
     key("line", NUMBER, "Line of the program's text at which the control stood", "1204"),
     key("at", Kind::Point, "Where the torch stood, in program coordinates", "[\"412.3 mm\", \"88 mm\"]"),
     key("stopped_along", LENGTH_OR_NONE, "How far along the cut it stopped, from the pierce", "\"120 mm\""),
