@@ -246,6 +246,7 @@ pub(crate) fn stop(args: &StopArgs, inputs: &mut Inputs) -> Result<StopReport, E
     stop.line = args.line.or(stop.line);
     stop.at = args.at.map(|at| at.0).or(stop.at);
     stop.fault = args.fault.clone().or(stop.fault);
+    kerf_flags(args, &mut stop)?;
     stop.seen.extend(args.seen.iter().filter(|word| !stop.seen.contains(word)).cloned().collect::<Vec<_>>());
     let placed = stop.cut.is_some() || stop.line.is_some() || stop.at.is_some() || stop.time.is_some();
     if !placed {
@@ -256,6 +257,45 @@ pub(crate) fn stop(args: &StopArgs, inputs: &mut Inputs) -> Result<StopReport, E
         ));
     }
     Ok(stop)
+}
+
+/// What the flags say of kerfs, cuts and pieces, over what the file says.
+fn kerf_flags(args: &StopArgs, stop: &mut StopReport) -> Result<(), Error> {
+    stop.stopped_along = args.along.or(stop.stopped_along);
+    stop.time = args.time.or(stop.time);
+    stop.from_cut = args.from_cut.or(stop.from_cut);
+    if args.kerf_to.is_some() || args.kerf_at.is_some() {
+        stop.kerf_to = args.kerf_to;
+        stop.kerf_at = args.kerf_at.map(|at| at.0);
+    }
+    stop.kerf_within = args.kerf_within.or(stop.kerf_within);
+    stop.blown = args.blown.or(stop.blown);
+    for state in &args.state {
+        stop.state.retain(|other| other.cut != state.cut);
+        stop.state.push(*state);
+    }
+    for piece in &args.piece {
+        stop.pieces.retain(|(cut, _)| *cut != piece.cut);
+        stop.pieces.push((piece.cut, piece.is));
+    }
+    let lengths = [
+        ("--along", args.along),
+        ("--kerf-to", args.kerf_to),
+        ("--kerf-within", args.kerf_within),
+        ("--blown", args.blown),
+    ];
+    if let Some((flag, length)) =
+        lengths.iter().find_map(|(flag, told)| Some((flag, told.filter(|l| l.mm() < 0.0)?)))
+    {
+        return Err(Error::usage(
+            format!("{flag}: {length} is less than nothing"),
+            "measure from the pierce along the cut",
+        ));
+    }
+    match stop.at_odds() {
+        Some((what, remedy)) => Err(Error::usage(what, remedy)),
+        None => Ok(()),
+    }
 }
 
 /// Reads a shop file and its remarks.

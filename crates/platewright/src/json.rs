@@ -15,7 +15,7 @@ mod summary;
 
 pub(crate) use campaign::{CampaignDocument, FailureRow};
 pub(crate) use forecast::ForecastDocument;
-pub(crate) use plan::{PlanDocument, PlanFrame};
+pub(crate) use plan::{PlanDocument, PlanFrame, kind_word};
 pub(crate) use program::ProgramRow;
 pub(crate) use refound::{RefindDocument, RefoundRow};
 pub(crate) use salvage::SalvageDocument;

@@ -1,7 +1,7 @@
 //! Ways to go on, best first. Nothing leaves here that is not proven on the very bytes it holds.
 
 use crate::diff::diff;
-use crate::draft::Written;
+use crate::draft::{From, Written};
 use crate::joins::{Begun, Ground, legs};
 use crate::progress::{OnPlate, begun};
 use crate::promise::{parts_of, promise, sound_first};
@@ -48,7 +48,11 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
     let names = kinds.iter().map(|kind| name_of(*kind)).chain(["the rest without this part"]);
     for (name, outcome) in names.zip(found.into_iter().chain([skip])) {
         match outcome {
-            Ok(choice) if options.choices.iter().any(|other: &Choice| other.promise == choice.promise) => {}
+            Ok(choice)
+                if options
+                    .choices
+                    .iter()
+                    .any(|other: &Choice| other.promise == choice.promise || other.kind == choice.kind) => {}
             Ok(choice) => options.choices.push(choice),
             Err(why) => reasons.push(format!("For {name}: {why}.")),
         }
@@ -413,6 +417,7 @@ fn remark(scene: &Scene<'_>, promise: &Promise) -> String {
 fn choice(scene: &Scene<'_>, promise: Promise, legs: &[JoinLeg], ask: Ask, found: Found) -> Choice {
     let list = scene.situation.list;
     let Found { written, proof, manner } = found;
+    let word_for_word = manner != Manner::Anew || (!legs.is_empty() && others_are_kept(&written, legs));
     Choice {
         kind: ask.kind,
         title: title(ask.kind, &promise),
@@ -421,15 +426,24 @@ fn choice(scene: &Scene<'_>, promise: Promise, legs: &[JoinLeg], ask: Ask, found
             .find(|leg| leg.join.cut == promise.cuts[0])
             .map_or(list.cut(promise.cuts[0]).pierce.at, |leg| leg.lit),
         starts: u32::try_from(promise.cuts.len()).unwrap_or(u32::MAX),
-        time_s: time_s(list, &promise.cuts),
+        time_s: joined_time_s(list, &promise.cuts, legs),
         diff: diff(scene.situation.program, &written),
         lines: written.cuts.into_iter().map(|ran| with_join(ran, legs)).collect(),
         text: written.text,
-        word_for_word: manner != Manner::Anew && scene.situation.pose.is_none(),
+        word_for_word: word_for_word && scene.situation.pose.is_none(),
+        parts_at_risk: at_risk(list, &promise, legs),
         promise,
         proof,
         risks: ask.risks,
     }
+}
+
+/// The parts that may be spoilt: those of the cuts taken up, or of the first start.
+pub(crate) fn at_risk(list: &CutList, promise: &Promise, legs: &[JoinLeg]) -> Vec<PartId> {
+    let joined = legs.iter().map(|leg| leg.join.cut);
+    let first = promise.cuts.first().copied().filter(|_| legs.is_empty());
+    let parts: BTreeSet<PartId> = joined.chain(first).flat_map(|cut| parts_of(list, list.cut(cut))).collect();
+    parts.into_iter().collect()
 }
 
 /// A cut run, with how it is taken up.
@@ -463,14 +477,36 @@ fn title(kind: ChoiceKind, promise: &Promise) -> String {
     }
 }
 
-/// Nominal time of cuts, their approaches included, in seconds.
-pub(crate) fn time_s(list: &CutList, cuts: &[CutId]) -> f64 {
-    cuts.iter().map(|cut| time_of(list, *cut).s()).sum()
+/// Whether every cut that is not taken up in the middle stands word for word in the text.
+fn others_are_kept(written: &Written, legs: &[JoinLeg]) -> bool {
+    let whole = written.cuts.iter().filter(|ran| legs.iter().all(|leg| leg.join.cut != ran.cut));
+    whole.flat_map(|ran| ran.lines.clone()).all(|line| {
+        let from = (line as usize).checked_sub(1).and_then(|k| written.lines.get(k));
+        from.is_some_and(|from| matches!(from, From::Kept(_)))
+    })
 }
 
-fn time_of(list: &CutList, cut: CutId) -> Duration {
+/// Nominal time of cuts, their approaches included, in seconds.
+pub(crate) fn time_s(list: &CutList, cuts: &[CutId]) -> f64 {
+    joined_time_s(list, cuts, &[])
+}
+
+/// The same, of cuts that are taken up without what they leave out.
+fn joined_time_s(list: &CutList, cuts: &[CutId], legs: &[JoinLeg]) -> f64 {
+    cuts.iter().map(|cut| time_of(list, *cut, legs).s()).sum()
+}
+
+fn time_of(list: &CutList, cut: CutId, legs: &[JoinLeg]) -> Duration {
     let before = cut.0.checked_sub(1).map_or(Duration::ZERO, |before| list.cut(CutId(before)).ends_at);
-    list.cut(cut).ends_at - before
+    let of = list.cut(cut);
+    let whole = of.ends_at - before;
+    match legs.iter().find(|leg| leg.join.cut == cut).map(|leg| &leg.join) {
+        Some(join) if join.start == JoinStart::Backwards => {
+            whole - (of.ends_at - of.moves_at) + (of.time_at(join.from_mm) - of.time_at(join.until_mm))
+        }
+        Some(join) => whole - (of.time_at(join.from_mm) - of.moves_at),
+        None => whole,
+    }
 }
 
 /// Whether the original may be started at the restart's line instead: proven for a control that reads earlier blocks

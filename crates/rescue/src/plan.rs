@@ -10,7 +10,7 @@ use crate::stopped::{Stopped, stopped};
 use crate::trace::trace;
 use crate::triage::{process_of, triage};
 use crate::{RanCut, Situation};
-use cuts::{CutId, Depth, Lies, PlateState, Progress, Said};
+use cuts::{CutId, Depth, Lies, PartId, PlateState, Progress, Said};
 use geometry::{Point, Program};
 use nc::{Style, Units};
 use proof::{Pose, Promise, Proof};
@@ -155,6 +155,8 @@ pub struct Choice {
     pub starts: u32,
     /// Nominal time it takes, in seconds.
     pub time_s: f64,
+    /// Parts that may be spoilt if it does not go as it should: those that the cuts taken up serve.
+    pub parts_at_risk: Vec<PartId>,
     /// What could go wrong with it, a sentence each.
     pub risks: Vec<String>,
     /// How it differs from the original.

@@ -315,6 +315,21 @@ impl StopReport {
     /// How far off a kerf's end may be unless told: what a hand can jog or tap to (common practice).
     pub const KERF_WITHIN: Length = Length::from_mm(3.0);
 
+    /// What in it cannot be so together, and what to do about it: for a report put together from more than a file, whose
+    /// own text is told this when it is read.
+    #[must_use]
+    pub fn at_odds(&self) -> Option<(String, String)> {
+        let kerf_told = self.kerf_to.is_some_and(|kerf| kerf > Length::ZERO) || self.kerf_at.is_some();
+        match (self.stopped_along, self.kerf_to) {
+            (Some(stopped), Some(kerf)) if kerf > stopped => return Some(kerf_past_stop(kerf, stopped)),
+            _ => {}
+        }
+        if self.kind.is_none_or(|kind| kind == StopKind::NoTransfer) && kerf_told {
+            return Some(kerf_without_arc());
+        }
+        None
+    }
+
     /// Reads a stop report. Never fails: what cannot be read is left out and told in the findings, sorted by place.
     #[must_use]
     pub fn parse(text: &str) -> (Self, Vec<Finding>) {
@@ -457,8 +472,7 @@ fn find_odds(top: &Reader<'_, '_>, report: &StopReport) {
     if let (Some(stopped), Some(kerf)) = (report.stopped_along, report.kerf_to)
         && kerf > stopped
     {
-        let message = format!("the kerf is through to {kerf}, but the torch stopped at {stopped}");
-        let remedy = "measure both from the pierce along the cut".into();
+        let (message, remedy) = kerf_past_stop(kerf, stopped);
         top.sink().error("facts-at-odds", top.span("kerf_to"), message, remedy);
     }
     if top.has("kerf_within") && !top.has("kerf_to") && !top.has("kerf_at") {
@@ -466,8 +480,17 @@ fn find_odds(top: &Reader<'_, '_>, report: &StopReport) {
         top.sink().error("facts-at-odds", top.span("kerf_within"), message, "tell both or neither".into());
     }
     if report.kind == Some(StopKind::NoTransfer) && report.kerf_to.is_some_and(|kerf| kerf > Length::ZERO) {
-        let message = "the arc did not come, but a kerf is told".into();
-        let remedy = "write `kind = \"arc-lost\"` if it was cutting, or leave `kerf_to` out".into();
+        let (message, remedy) = kerf_without_arc();
         top.sink().error("facts-at-odds", top.span("kerf_to"), message, remedy);
     }
+}
+
+fn kerf_past_stop(kerf: Length, stopped: Length) -> (String, String) {
+    let message = format!("the kerf is through to {kerf}, but the torch stopped at {stopped}");
+    (message, "measure both from the pierce along the cut".into())
+}
+
+fn kerf_without_arc() -> (String, String) {
+    let message = "the arc did not come, but a kerf is told".into();
+    (message, "write `kind = \"arc-lost\"` if it was cutting, or leave `kerf_to` out".into())
 }

@@ -5,13 +5,13 @@ use crate::error::Error;
 use crate::exit::Exit;
 use crate::files::{FileSet, RealDisk, write_all};
 use crate::inputs::{Inputs, earlier, stop};
-use crate::json::{self, PlanDocument, PlanFrame, ProgramRow};
+use crate::json::{self, PlanDocument, PlanFrame, ProgramRow, kind_word};
 use crate::plate_file::{Fingerprint, PlateFile};
 use crate::reading::Reading;
 use crate::screen::Screen;
 use cuts::PlateState;
 use draw::Picture;
-use rescue::{Earlier, RescuePlan, Situation};
+use rescue::{Choice, ChoiceKind, Earlier, RescuePlan, Situation};
 use shop::StopReport;
 use std::path::{Path, PathBuf};
 
@@ -52,7 +52,12 @@ impl Names {
             (self.changes, "how the restart program differs from the original"),
             (self.plate, "the plate's state, for a second stop: --after"),
         ];
-        of.iter().find(|(other, _)| *other == name).map_or("all of this as JSON", |(_, about)| about)
+        let known = of.iter().find(|(other, _)| *other == name).map(|(_, about)| *about);
+        known.unwrap_or(match name {
+            other if other.starts_with("rescue-") => "another way to go on, proven as well",
+            other if other.starts_with("plate-") => "the plate's state for a second stop while that one runs",
+            _ => "all of this as JSON",
+        })
     }
 }
 
@@ -66,6 +71,27 @@ const FILES: Names = Names {
     steps: "steps.md",
     changes: "changes.diff",
 };
+
+/// Name of the program of a way that is not the first, by its kind.
+fn other_program(kind: &str) -> String {
+    format!("rescue-{kind}.nc")
+}
+
+/// Name of the plate's state for a second stop while that runs.
+fn other_plate(kind: &str) -> String {
+    format!("plate-{kind}.json")
+}
+
+/// Every kind of way to go on.
+const KINDS: [ChoiceKind; 7] = [
+    ChoiceKind::RestartBlock,
+    ChoiceKind::KerfEnd,
+    ChoiceKind::FreshPierce,
+    ChoiceKind::SecondPass,
+    ChoiceKind::Backwards,
+    ChoiceKind::LeaveOutUnproven,
+    ChoiceKind::SkipPart,
+];
 
 /// Runs the command.
 pub(crate) fn run(args: &RescueArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
@@ -136,6 +162,7 @@ impl Rescued {
         let unproven = plan.choices.iter().find(|choice| !choice.proof.holds());
         assert!(unproven.is_none(), "a choice that is not proven must never be offered: {unproven:?}");
         let mut assumed = reading.assumed(inputs);
+        assumed.extend(plan.assumed.iter().cloned());
         if stop.kind.is_none() {
             assumed.insert(
                 0,
@@ -156,7 +183,9 @@ impl Rescued {
     /// # Errors
     /// If the disk refuses, or a file would be written over that this was made from.
     pub(crate) fn write(&self, inputs: &Inputs, reading: &Reading, folder: &Path) -> Result<Written, Error> {
-        inputs.spare(folder, FILES.all().map(str::to_owned))?;
+        let others =
+            KINDS.map(kind_word).into_iter().flat_map(|kind| [other_program(kind), other_plate(kind)]);
+        inputs.spare(folder, FILES.all().map(str::to_owned).into_iter().chain(others))?;
         let (set, written) = self.files(inputs, reading);
         write_all(&RealDisk, folder, &set)?;
         Ok(written)
@@ -166,12 +195,20 @@ impl Rescued {
     pub(crate) fn files(&self, inputs: &Inputs, reading: &Reading) -> (FileSet, Written) {
         let original = Fingerprint::of(&inputs.program_name(), reading.program.text());
         let mut set = self.set(inputs, reading, &FILES);
+        let others = self.plan.choices.get(1..).unwrap_or_default();
+        for kind in KINDS {
+            let choice = others.iter().find(|choice| choice.kind == kind);
+            let program = other_program(kind_word(kind));
+            let plate = choice.map(|choice| self.plate_file(&original, Some(choice), &program, reading));
+            set.add_or_leave_out(&program, choice.map(|choice| choice.text.clone()));
+            set.add_or_leave_out(&other_plate(kind_word(kind)), plate.map(|plate| plate.text().into_bytes()));
+        }
         let names: Vec<String> = set.names().map(str::to_owned).chain([FILES.document.to_owned()]).collect();
         let frame = PlanFrame {
             program: ProgramRow::new(&original, reading.program.blocks().len()),
             assumed: self.assumed.clone(),
             files: names.clone(),
-            first_choice_file: FILES.program,
+            choice_files: choice_files(&self.plan),
         };
         let document = json::text(&PlanDocument::new(&self.plan, frame));
         set.add(FILES.document, document.clone());
@@ -189,13 +226,18 @@ impl Rescued {
         set.add(names.steps, rescue::steps_markdown(plan));
         set.add(names.picture, self.picture(inputs, reading));
         set.add_or_leave_out(names.changes, choice.map(|choice| choice.diff.shown.clone().into_bytes()));
-        set.add(names.plate, self.plate_file(original, reading, names.program).text());
+        set.add(names.plate, self.plate_file(&original, choice, names.program, reading).text());
         set
     }
 
-    /// The plate as it stands before the restart program is run.
-    fn plate_file(&self, original: Fingerprint, reading: &Reading, program: &str) -> PlateFile {
-        let choice = self.plan.choices.first();
+    /// The plate as it stands before the program of this choice is run.
+    fn plate_file(
+        &self,
+        original: &Fingerprint,
+        choice: Option<&Choice>,
+        program: &str,
+        reading: &Reading,
+    ) -> PlateFile {
         let restart = choice.map(|choice| Fingerprint::of(program, &choice.text));
         let earlier = Earlier {
             moved: self.moved.clone(),
@@ -204,7 +246,7 @@ impl Rescued {
             ran: choice.map(|choice| choice.lines.clone()).unwrap_or_default(),
             pose: None,
         };
-        PlateFile::new(original, restart, reading.kerf.width, &earlier)
+        PlateFile::new(original.clone(), restart, reading.kerf.width, &earlier)
     }
 
     fn picture(&self, inputs: &Inputs, reading: &Reading) -> String {
@@ -216,8 +258,19 @@ impl Rescued {
             plate: plate.as_ref().map(|plate| &plate.outline),
             plate_holes: plate.as_ref().map_or(&[], |plate| &plate.holes),
             stop: plan.stopped_at,
-            restart: plan.choices.first().map(|choice| choice.restarts_at),
+            restart: plan.choices.first().map(|choice| {
+                let joined = choice.lines.iter().find_map(|ran| ran.join.as_ref());
+                joined.map_or(choice.restarts_at, |ran| ran.lit)
+            }),
             ..Picture::new(&title, &reading.list, &reading.motions, &state)
         })
     }
+}
+
+/// Names of the files with the programs of a plan's choices.
+pub(crate) fn choice_files(plan: &RescuePlan) -> Vec<String> {
+    let name = |(k, choice): (usize, &Choice)| {
+        if k == 0 { FILES.program.to_owned() } else { other_program(kind_word(choice.kind)) }
+    };
+    plan.choices.iter().enumerate().map(name).collect()
 }

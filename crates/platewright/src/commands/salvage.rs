@@ -140,7 +140,7 @@ impl Told<'_> {
             program: ProgramRow::new(&original, self.reading.program.blocks().len()),
             assumed: self.reading.assumed(self.inputs),
             files: names.clone(),
-            first_choice_file: PROGRAM,
+            choice_files: vec![PROGRAM.to_owned()],
         };
         let document = json::text(&SalvageDocument::new(plan, frame));
         set.add(DOCUMENT, document.clone());

@@ -1,8 +1,8 @@
 //! A rescue plan, as `rescue --json` prints it and `plan.json` keeps it.
 
 use super::summary::rounded_s;
-use super::{PlaceRow, ProgramRow, RefoundRow};
-use proof::Proof;
+use super::{PlaceRow, ProgramRow, RefoundRow, rounded_mm};
+use proof::{JoinStart, Proof};
 use rescue::{Choice, ChoiceKind, RankedCause, RescuePlan, Step};
 use serde::Serialize;
 
@@ -39,6 +39,10 @@ struct StopRow {
     probability: f64,
     sure: bool,
     at_odds: Vec<String>,
+    along_mm: Option<f64>,
+    along_within_mm: Option<f64>,
+    along_from: Option<String>,
+    not_begun: Option<String>,
 }
 
 #[derive(Debug, Serialize)]
@@ -75,10 +79,12 @@ struct AnswerRow {
 pub(super) struct ChoiceRow {
     kind: &'static str,
     title: String,
-    file: Option<&'static str>,
+    file: Option<String>,
     word_for_word: bool,
     cuts: Vec<u32>,
+    joins: Vec<JoinRow>,
     given_up_parts: Vec<u32>,
+    parts_at_risk: Vec<u32>,
     restarts_at: PlaceRow,
     starts: u32,
     nominal_time_s: f64,
@@ -87,6 +93,15 @@ pub(super) struct ChoiceRow {
     lines_left_out: u32,
     lines_added: u32,
     proof: ProofRow,
+}
+
+#[derive(Debug, Serialize)]
+struct JoinRow {
+    cut: u32,
+    start: &'static str,
+    from_mm: f64,
+    until_mm: f64,
+    lit: PlaceRow,
 }
 
 #[derive(Debug, Serialize)]
@@ -122,21 +137,20 @@ pub(crate) struct PlanFrame {
     pub assumed: Vec<String>,
     /// Names of the files written with it.
     pub files: Vec<String>,
-    /// Name of the file with the first choice's program.
-    pub first_choice_file: &'static str,
+    /// Name of the file with each choice's program.
+    pub choice_files: Vec<String>,
 }
 
 impl PlanDocument {
     /// Name of the schema.
     pub(crate) const SCHEMA: &'static str = "platewright.plan";
     /// Its version.
-    pub(crate) const VERSION: u32 = 1;
+    pub(crate) const VERSION: u32 = 2;
 
     /// The document of `plan`.
     #[must_use]
     pub(crate) fn new(plan: &RescuePlan, frame: PlanFrame) -> Self {
-        let choices = plan.choices.iter().enumerate();
-        let file = |k: usize| (k == 0).then_some(frame.first_choice_file);
+        let choices = plan.choices.iter().zip(&frame.choice_files);
         Self {
             schema: Self::SCHEMA,
             version: Self::VERSION,
@@ -149,12 +163,16 @@ impl PlanDocument {
                 probability: rounded_share(plan.stop.probability),
                 sure: plan.stop.sure,
                 at_odds: plan.stop.at_odds.clone(),
+                along_mm: plan.stop.along.as_ref().map(|along| rounded_mm(along.along_mm)),
+                along_within_mm: plan.stop.along.as_ref().map(|along| rounded_mm(along.within_mm)),
+                along_from: plan.stop.along.as_ref().map(|along| along.why.clone()),
+                not_begun: plan.stop.not_begun.clone(),
             },
             steps: plan.steps.iter().map(StepRow::new).collect(),
             causes: plan.triage.causes.iter().map(CauseRow::new).collect(),
             next_looks: plan.triage.next_looks.iter().map(LookRow::new).collect(),
             not_understood: plan.triage.not_understood.clone(),
-            choices: choices.map(|(k, choice)| ChoiceRow::new(choice, file(k))).collect(),
+            choices: choices.map(|(choice, file)| ChoiceRow::new(choice, Some(file))).collect(),
             none_because: plan.none_because.clone(),
             refound: plan.refound.as_ref().map(RefoundRow::new),
             wanted: plan.wanted.clone(),
@@ -207,22 +225,15 @@ impl LookRow {
 }
 
 impl ChoiceRow {
-    pub(super) fn new(choice: &Choice, file: Option<&'static str>) -> Self {
+    pub(super) fn new(choice: &Choice, file: Option<&str>) -> Self {
         Self {
-            kind: match choice.kind {
-                ChoiceKind::RestartBlock => "restart-block",
-                ChoiceKind::KerfEnd => "kerf-end",
-                ChoiceKind::FreshPierce => "fresh-pierce",
-                ChoiceKind::SecondPass => "second-pass",
-                ChoiceKind::Backwards => "backwards",
-                ChoiceKind::LeaveOutUnproven => "leave-out-unproven",
-                ChoiceKind::SkipPart => "skip-part",
-                ChoiceKind::Salvage => "salvage",
-            },
+            kind: kind_word(choice.kind),
             title: choice.title.clone(),
-            file,
+            file: file.map(str::to_owned),
             word_for_word: choice.word_for_word,
             cuts: choice.promise.cuts.iter().map(|cut| cut.number()).collect(),
+            joins: choice.lines.iter().filter_map(|ran| ran.join.as_ref()).map(JoinRow::new).collect(),
+            parts_at_risk: choice.parts_at_risk.iter().map(|part| part.number()).collect(),
             given_up_parts: choice.promise.given_up.iter().map(|part| part.number()).collect(),
             restarts_at: PlaceRow::of(choice.restarts_at),
             starts: choice.starts,
@@ -236,12 +247,43 @@ impl ChoiceRow {
     }
 }
 
+impl JoinRow {
+    fn new(ran: &rescue::RanJoin) -> Self {
+        Self {
+            cut: ran.join.cut.number(),
+            start: match ran.join.start {
+                JoinStart::KerfEnd => "kerf-end",
+                JoinStart::FreshPierce => "fresh-pierce",
+                JoinStart::SecondPass => "second-pass",
+                JoinStart::Backwards => "backwards",
+            },
+            from_mm: rounded_mm(ran.join.from_mm),
+            until_mm: rounded_mm(ran.join.until_mm),
+            lit: PlaceRow::of(ran.lit),
+        }
+    }
+}
+
+/// The word for a kind of choice, here and in names of files.
+pub(crate) const fn kind_word(kind: ChoiceKind) -> &'static str {
+    match kind {
+        ChoiceKind::RestartBlock => "restart-block",
+        ChoiceKind::KerfEnd => "kerf-end",
+        ChoiceKind::FreshPierce => "fresh-pierce",
+        ChoiceKind::SecondPass => "second-pass",
+        ChoiceKind::Backwards => "backwards",
+        ChoiceKind::LeaveOutUnproven => "leave-out-unproven",
+        ChoiceKind::SkipPart => "skip-part",
+        ChoiceKind::Salvage => "salvage",
+    }
+}
+
 impl ProofRow {
     fn new(proof: &Proof) -> Self {
         let figure = |figure: &proof::Figure| FigureRow {
             name: figure.name.to_owned(),
-            worst: super::rounded_mm(figure.worst),
-            limit: super::rounded_mm(figure.limit),
+            worst: rounded_mm(figure.worst),
+            limit: rounded_mm(figure.limit),
             unit: figure.unit.to_owned(),
         };
         Self {

@@ -80,7 +80,10 @@ impl SalvageDocument {
             },
             placed: plan.placed.iter().map(SalvagedRow::new).collect(),
             not_placed: plan.not_placed.iter().map(NotPlacedRow::new).collect(),
-            choice: plan.choice.as_ref().map(|choice| ChoiceRow::new(choice, Some(frame.first_choice_file))),
+            choice: plan
+                .choice
+                .as_ref()
+                .map(|choice| ChoiceRow::new(choice, frame.choice_files.first().map(String::as_str))),
             none_because: plan.none_because.clone(),
             steps: plan.steps.iter().map(StepRow::new).collect(),
             trace_preconditions: plan.trace.iter().flat_map(|trace| trace.preconditions.clone()).collect(),

@@ -6,7 +6,7 @@ use super::margins::Margins;
 use super::place::{Placed, Search, Shape, largest_disc, place};
 use super::steps;
 use crate::diff::diff;
-use crate::options::{Found, Refusal, joined, proven, time_s};
+use crate::options::{Found, Refusal, at_risk, joined, proven, time_s};
 use crate::plan::{current, system_at};
 use crate::promise::{parts_of, promise};
 use crate::restart::Placed as Written;
@@ -410,6 +410,7 @@ impl<'a> Salvage<'a> {
             lines: found.written.cuts,
             text: found.written.text,
             word_for_word: false,
+            parts_at_risk: at_risk(list, &promise, &[]),
             promise,
             proof: found.proof,
             risks,

@@ -57,6 +57,21 @@ fn print_stop(plan: &RescuePlan, inputs: &Inputs, system: System, screen: &mut S
         screen,
     );
     screen.paragraph(&format!("  {}", stop.why), 2);
+    if let Some(why) = &stop.not_begun {
+        screen.paragraph(&format!("  {why}"), 2);
+    }
+    if let Some(along) = &stop.along {
+        let (at, within) = (Length::from_mm(along.along_mm), Length::from_mm(along.within_mm));
+        screen.paragraph(
+            &format!(
+                "  The torch stood {} along it from the pierce, give or take {}, by {}.",
+                at.show(system),
+                within.show(system),
+                along.why
+            ),
+            2,
+        );
+    }
     for odd in &stop.at_odds {
         let label = screen.toned(Tone::Bad, "Does not fit:");
         screen.paragraph(&format!("  {label} {odd}"), 2);
@@ -102,6 +117,10 @@ fn print_causes(plan: &RescuePlan, screen: &mut Screen<'_>) {
 }
 
 fn print_way_on(plan: &RescuePlan, system: System, screen: &mut Screen<'_>) {
+    if let Some(wanted) = &plan.wanted {
+        heading("What would make more provable", screen);
+        screen.paragraph(&format!("  {wanted}"), 2);
+    }
     let Some(best) = plan.choices.first() else {
         heading("No restart program can be proven", screen);
         screen
@@ -122,9 +141,14 @@ fn print_way_on(plan: &RescuePlan, system: System, screen: &mut Screen<'_>) {
             screen.paragraph(&format!("    - {precondition}"), 6);
         }
     }
-    for choice in &plan.choices[1..] {
+    for (choice, file) in plan.choices.iter().zip(super::choice_files(plan)).skip(1) {
         let time = Duration::from_s(choice.time_s);
-        screen.paragraph(&format!("  Or: {} ({time}).", choice.title), 4);
+        let at = place(Length::from_mm(choice.restarts_at.x), Length::from_mm(choice.restarts_at.y), system);
+        let starts = counted(choice.starts as usize, "start", "starts");
+        screen.paragraph(&format!("  Or: {}; {starts}, {time}, the first at {at}: {file}", choice.title), 4);
+        for risk in &choice.risks {
+            screen.paragraph(&format!("    - {risk}"), 6);
+        }
     }
 }
 
