@@ -25,5 +25,38 @@ fn plan(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, plan);
+/// A part lost in the middle of the plate, made anew on a strip of free plate above all others: search, program and
+/// proof; and one that fits nowhere.
+fn lost(c: &mut Criterion) {
+    let mut group = c.benchmark_group("salvage");
+    group.sample_size(10);
+    for contours in [1_000, 10_000] {
+        let nest = nests::plate_of(contours, 1);
+        for (name, strip_mm) in [("fits", 100.0), ("fits nowhere", 0.0)] {
+            let mut table = Table::of(&nests::Hand::metric_probing(), &nest);
+            let [width, height] = nest.plate_mm;
+            let corners = [(0.0, 0.0), (width, 0.0), (width, height + strip_mm), (0.0, height + strip_mm)];
+            table.ground.plate =
+                geometry::Contour::polygon(&corners.map(|(x, y)| geometry::Point::new(x, y)));
+            let middle = table.list.parts[table.list.parts.len() / 2].id;
+            let progress = cuts::Progress::whole(&table.list);
+            table.earlier = Some(rescue::Earlier { progress, given_up: vec![middle], ..Default::default() });
+            let ask = rescue::salvage::SalvageAsk::default();
+            let plan = rescue::salvage::salvage(&table.situation(), &ask);
+            assert_eq!(
+                plan.choice.is_some(),
+                strip_mm > 0.0,
+                "{:?} {:?}",
+                plan.none_because,
+                plan.not_placed
+            );
+            group.bench_function(format!("{contours} contours, {name}"), |b| {
+                b.iter(|| black_box(rescue::salvage::salvage(&table.situation(), &ask)));
+            });
+        }
+    }
+    group.finish();
+}
+
+criterion_group!(benches, plan, lost);
 criterion_main!(benches);

@@ -14,6 +14,7 @@ mod lost;
 mod margins;
 mod place;
 mod plan;
+mod room;
 mod steps;
 
 pub use field::Obstacles;

@@ -36,12 +36,12 @@ const STEP_MIN_MM: f64 = 1.0;
 /// spacing, and half the diagonal of the smallest cell.
 pub const OVERLOOKED_MM: f64 = SAMPLE_MM / 2.0 + STEP_MIN_MM * std::f64::consts::SQRT_2;
 
-/// Cells larger than this (half a side, in millimetres) are looked at for all turns together.
-const TURN_BELOW_MM: f64 = 16.0;
+/// Cells are looked at for all turns together down to this share of what the part reaches beyond its largest disc (half
+/// a side): a long part is told from a place by its turn long before its disc has no room there, a round one never is.
+const TURN_BELOW_SHARE: f64 = 1.0 / 3.0;
 
-/// Most cells looked at for one part. A full plate of 10,000 parts takes some ten thousand for a part that fits
-/// nowhere; the bound keeps any search within some seconds, and whoever meets it is told so.
-const CELLS_MAX: usize = 400_000;
+/// Most exact looks at a cell for one part: some seconds. Whoever meets the bound is told so.
+const LOOKS_MAX: usize = 400_000;
 
 impl Shape {
     /// The shape cut by `paths` (lead-ins and holes included) with outer boundaries `outlines`: one, or several of
@@ -147,14 +147,21 @@ pub fn place(shape: &Shape, obstacles: &Obstacles, turns_rad: &[f64], clearance_
         near(middle.x, bounds.min.x) + near(middle.y, bounds.min.y)
     };
     let mut cells = BinaryHeap::from([Cell { turn: None, middle, half_mm, cost: cost(middle, half_mm) }]);
-    for _ in 0..CELLS_MAX {
+    let turn_below_mm = ((shape.radius_mm - shape.disc_mm) * TURN_BELOW_SHARE).max(2.0 * STEP_MIN_MM);
+    let mut looks = 0;
+    while looks < LOOKS_MAX {
         let Some(cell) = cells.pop() else { return Search::NoRoom };
+        let reach_mm = cell.half_mm * std::f64::consts::SQRT_2;
+        if obstacles.room_mm(cell.middle, reach_mm) < needed + shape.disc_mm {
+            continue;
+        }
+        looks += 1;
         let slack = if cell.half_mm < STEP_MIN_MM { 0.0 } else { cell.half_mm * std::f64::consts::SQRT_2 };
         let Some(turn) = cell.turn else {
             if obstacles.clearance_mm(cell.middle) + slack < needed + shape.disc_mm {
                 continue;
             }
-            if cell.half_mm < TURN_BELOW_MM {
+            if cell.half_mm < turn_below_mm {
                 cells.extend((0..turns_rad.len()).map(|turn| Cell { turn: Some(turn), ..cell }));
             } else {
                 cells.extend(quarters(&cell, cost));
@@ -238,9 +245,13 @@ pub fn largest_disc(obstacles: &Obstacles, clearance_mm: f64) -> Option<(Point<P
     let (first, here) = cell(bounds.min.lerp(bounds.max, 0.5), half_mm);
     let mut best = (first.middle, here);
     let mut cells = BinaryHeap::from([first]);
-    for _ in 0..CELLS_MAX {
+    for _ in 0..LOOKS_MAX {
         let Some(most) = cells.pop().filter(|most| -most.cost > best.1 + DISC_WITHIN_MM) else { break };
         for quarter in quarters(&most, |_, _| 0.0) {
+            let reach_mm = quarter.half_mm * std::f64::consts::SQRT_2;
+            if obstacles.room_mm(quarter.middle, reach_mm) <= best.1 + DISC_WITHIN_MM {
+                continue;
+            }
             let (quarter, here) = cell(quarter.middle, quarter.half_mm);
             if here > best.1 {
                 best = (quarter.middle, here);
