@@ -6,7 +6,7 @@ mod plates;
 use cuts::{CutId, Depth, Ends, Made, PartId, Progress, Stray};
 use geometry::{Path, Point};
 use nc::{Code, Dialect};
-use plates::small::{RESTART, hole, plate_of, square};
+use plates::small::{RESTART, STOP, hole, plate_of, square, start};
 use plates::{Plate, shown};
 use proof::{Join, JoinStart, Promise, Proof};
 use std::ops::Range;
@@ -677,4 +677,85 @@ fn a_pierce_moves_where_the_lead_in_was_lost() {
         restart.made.made[2].ends = Ends::to_within(within_mm);
         assert_eq!(restart.prove().holds(), within_mm < 10.0, "{within_mm}");
     }
+}
+
+/// A slit in the last part, pierced on its own line.
+#[test]
+fn a_slit_is_joined_on_its_own_line_only() {
+    let mut all = cuts();
+    all.insert(3, format!("{}M52\nG1 X275 F2000\nM53\n{STOP}", start(235.0, 40.0)));
+    let plate = plate_of(&all, &steering());
+    let begin = |x: f64, y: f64| format!("{RESTART}M53\nG0 X{x} Y{y}\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\n");
+    let rest = format!("G1 X261 F2000\nM52\nG1 X275\nM53\n{STOP}{}M30\n", all[4]);
+    let text = format!("{}G0 X252 Y40\nG1 Z1.5 F1500\nM3\nG4 P0.2\n{rest}", begin(252.0, 48.0));
+    let made = stopped(&plate, 3, 20.0);
+    let mut restart = Restart { plate, text, made, promise: promise(3..5, JoinStart::KerfEnd, 17.0, 40.0) };
+    holds(&restart.prove());
+    // Ahead of the kerf's end, which leaves a piece of the slit.
+    restart.text = restart.text.replacen("G0 X252 Y40", "G0 X253 Y40", 1);
+    restart.join().from_mm = 18.0;
+    refused(&restart.prove(), 1, "is not cut; its old kerf is surely there from 0.0 to 17.0 mm");
+    // It has no scrap side to be led in from.
+    restart.text =
+        format!("{}M3\nG4 P0.5\nG1 Z1.5 F1500\nG3 X252 Y40 I4 J0 F2000\n{rest}", begin(248.0, 44.0));
+    restart.join().from_mm = 17.0;
+    restart.join().start = JoinStart::FreshPierce;
+    restart.text = restart.text.replacen("G3 X252 Y40 I4 J0", "G3 X252 Y40 I4 J0", 1);
+    refused(&restart.prove(), 1, "the pierce of its join lies in part 3");
+}
+
+/// Two squares side by side: the second is three sides that begin and end on the kerf of the first.
+#[test]
+fn edges_shared_by_two_parts_are_joined_on_the_line() {
+    let first = steered(&square(120.0, 20.0));
+    let second = format!("{}G1 Y80 F2000\nM52\nG1 X240\nG1 Y20\nG1 X180\nM53\n{STOP}", start(180.0, 87.0));
+    let plate = || plate_of(&[first.clone(), second.clone()], &steering());
+    assert_eq!(plate().list.parts.len(), 2);
+    let begin = |x: f64, y: f64| format!("{RESTART}M53\nG0 X{x} Y{y}\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\n");
+    let joins = |cut: u32, text: String, kerf_to_mm: f64, join: Promise| {
+        let plate = plate();
+        let made = stopped(&plate, cut, kerf_to_mm);
+        Restart { plate, text, made, promise: join }
+    };
+    // The second, 20 mm down its right side: 7 + 60 + 20 mm along it.
+    let rest = format!("G1 Y50 F2000\nM52\nG1 Y20\nG1 X180\nM53\n{STOP}M30\n");
+    let lit = "G1 Z1.5 F1500\nM3\nG4 P0.2\n";
+    let text = format!("{}G0 X240 Y63\n{lit}{rest}", begin(248.0, 63.0));
+    let edge = joins(1, text, 87.0, promise(1..2, JoinStart::KerfEnd, 84.0, 187.0));
+    holds(&edge.prove());
+    let led = "M3\nG4 P0.5\nG1 Z1.5 F1500\nG1 X244 F2000\nG3 X240 Y63 I0 J-4\n";
+    let text = format!("{}{led}{rest}", begin(248.0, 67.0));
+    let pierced = joins(1, text, 87.0, promise(1..2, JoinStart::FreshPierce, 84.0, 187.0));
+    holds(&pierced.prove());
+    // The first, in the middle of the edge that both share: 36 + 60 + 34 mm along it. What lies beside is a part.
+    let rest = format!("G1 Y41 F2000\nM52\nG1 Y20\nG1 X120\nG1 Y50\nG1 Y53\nM53\n{STOP}{second}M30\n");
+    let text = format!("{}G0 X180 Y49\n{lit}{rest}", begin(190.0, 49.0));
+    let edge = joins(0, text, 130.0, promise(0..2, JoinStart::KerfEnd, 127.0, 249.0));
+    holds(&edge.prove());
+    let led = "M3\nG4 P0.5\nG1 Z1.5 F1500\nG1 X184 F2000\nG3 X180 Y49 I0 J-4\n";
+    let text = format!("{}{led}{rest}", begin(188.0, 53.0));
+    let pierced = joins(0, text, 130.0, promise(0..2, JoinStart::FreshPierce, 127.0, 249.0));
+    refused(&pierced.prove(), 1, "lies in part 2");
+}
+
+/// A mark is no kerf: it is taken up on metal, at its own height.
+#[test]
+fn a_mark_is_taken_up_where_it_ends() {
+    let mark = format!("T9\n{}G1 X280 F2000\n{STOP}T2\n", start(230.0, 40.0));
+    let mut all = cuts();
+    all.insert(0, mark);
+    let plate = plate_of(&all, &steering());
+    assert!(plate.list.cuts[0].is_mark);
+    let text = format!(
+        "{}M53\nG0 X247 Y48\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 Y40\nG1 Z1.5 F1500\nM3\nG4 P0.2\nG1 X280 F2000\n{STOP}T2\n{}M30\n",
+        RESTART.replace("T2", "T9"),
+        all[1..].concat()
+    );
+    let mut made = Progress::default();
+    let ends = Ends::to_within(3.0);
+    made.made.push(Made { cut: CutId(0), along_mm: 0.0..20.0, depth: Depth::Groove, ends });
+    let mut restart = Restart { plate, text, made, promise: promise(0..5, JoinStart::KerfEnd, 17.0, 50.0) };
+    holds(&restart.prove());
+    restart.made.made[0].along_mm.end = 19.0;
+    refused(&restart.prove(), 1, "is not cut; its old kerf is surely there from 0.0 to 16.0 mm");
 }

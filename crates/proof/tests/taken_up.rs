@@ -120,3 +120,51 @@ fn odds() -> impl Iterator<Item = Odd> {
     let slow = [-8.0, -2.0, 3.0, 6.5, 10.0].map(|slow_longer_mm| Odd { slow_longer_mm, ..Odd::default() });
     later.into_iter().chain(steers).chain(slow)
 }
+
+/// Whatever the nest (tight webs, chained cuts and parts in holes among it) and whatever the hand: a join that does what
+/// it must is never refused for doing something else.
+#[test]
+fn joins_of_any_nest_are_known_as_what_they_are() {
+    let mut proven: BTreeMap<String, usize> = BTreeMap::new();
+    let mut tried = 0;
+    for seed in 0..40 {
+        let (nest, hand) = (Nest::random(seed), Hand::random(seed));
+        let mut plate = Plate::of(&nest, &hand);
+        plate.ground.safe_height = Some(Length::from_mm(nest.safe_height_mm - 0.1));
+        // Increments from where an unseen touch-off has left the torch cannot be written as heights.
+        let unknown = |motion: &nc::Motion| motion.z.base == nc::HeightBase::Unknown;
+        if plate.moves_z() && plate.motions.motions().iter().any(unknown) {
+            continue;
+        }
+        // Nor can they be by increments in the restart.
+        let touches_unseen = |event: &nc::Event| matches!(event.kind, nc::EventKind::TouchOff(how) if how != nc::TouchOff::Probed);
+        let unseen = plate.moves_z() && plate.motions.events().iter().any(touches_unseen);
+        let cuts = plate.list.cuts.len();
+        for k in (0..cuts).step_by(cuts.div_ceil(12)) {
+            for (nth, start) in WAYS.into_iter().enumerate() {
+                let cut = &plate.list.cuts[k];
+                let manner = Manner::ALL[(k + nth) % Manner::ALL.len()];
+                let manner = Manner { incremental: manner.incremental && !unseen, ..manner };
+                let Some(restart) = plate.taken_up(k, cut.path.length_mm() * 0.5, start, manner) else {
+                    continue;
+                };
+                tried += 1;
+                let proof = restart.prove(&plate);
+                let place = format!("seed {seed}, cut {}, {start:?}, {manner:?}", k + 1);
+                if let Some(reason) = &proof.refused {
+                    let itself = start != JoinStart::FreshPierce && touches_off_itself(&plate);
+                    assert!(
+                        reason.point != 2 || itself,
+                        "{place}\n{}\n{}",
+                        shown(&proof, restart.text.as_bytes()),
+                        restart.text
+                    );
+                } else {
+                    *proven.entry(format!("{start:?}")).or_default() += 1;
+                }
+            }
+        }
+    }
+    let all: usize = proven.values().sum();
+    assert!(proven.len() == 4 && all * 2 > tried, "{proven:?} of {tried}");
+}

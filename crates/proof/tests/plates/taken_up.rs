@@ -113,7 +113,9 @@ impl Plate {
         let back_mm = stop_mm - WITHIN_MM + odd.later_mm;
         let past_mm = stop_mm + WITHIN_MM + kerf_mm + 0.05 + odd.steers_later_mm;
         // Well within the contour, so that height control is let go in it.
-        if back_mm < begins + 1.0 || past_mm + GROOVE_MM + 5.0 > ends || contour.closed.is_none() {
+        let on_line_only =
+            contour.closed.is_none() && matches!(start, JoinStart::FreshPierce | JoinStart::Backwards);
+        if back_mm < begins + 1.0 || past_mm + GROOVE_MM + 5.0 > ends || on_line_only {
             return None;
         }
         let length = cut.path.length_mm();
@@ -149,12 +151,12 @@ impl Plate {
             }
         }
         let own_touch = self.dialect.touch_off.contains(&TouchOffBy::TorchOn) || cut.touch_off.is_none();
-        plan.touch = if own_touch || plan.pierces { plan.lit } else { self.touch_place(plan.lit)? };
+        plan.touch = if own_touch || plan.pierces { plan.lit } else { self.touch_place(cut, plan.lit)? };
         Some(plan)
     }
 
-    /// A place beside `lit` where nothing is cut near by, now or later.
-    fn touch_place(&self, lit: Point<Program>) -> Option<Point<Program>> {
+    /// A place beside `lit` where nothing is cut near by, now or later, and on nothing that is loose.
+    fn touch_place(&self, cut: &Cut, lit: Point<Program>) -> Option<Point<Program>> {
         let clear_mm = 5.0 + self.ground.kerf.mm();
         let plate = self.ground.plate.as_ref()?;
         let is_clear = |p: Point<Program>| {
@@ -165,6 +167,7 @@ impl Plate {
                     .list
                     .contours
                     .iter()
+                    .filter(|contour| contour.cut < cut.id)
                     .all(|contour| contour.closed.as_ref().is_none_or(|closed| closed.depth_mm(p) < 0.0))
         };
         (1..=8).flat_map(|ring| (0..24).map(move |turn| (ring, turn))).find_map(|(ring, turn)| {

@@ -499,6 +499,7 @@ impl Check<'_> {
         worst: &mut Worst,
     ) -> Result<Vec<Ran>, Reason> {
         let mut ran = Vec::new();
+        let mut left_out = false;
         loop {
             let (was, is) = match (wanted.pop_front(), now.pop_front()) {
                 (None, None) => return Ok(ran),
@@ -512,7 +513,20 @@ impl Check<'_> {
                         .map_err(|what| self.sides.differs(&what, self.sides.written.event_span(k)))?;
                 }
                 (Step::Move(a), Step::Move(b)) => {
-                    let (rest_a, rest_b) = self.advance(was.at_mm, a, b, &mut ran, worst)?;
+                    let (rest_a, rest_b) = match self.advance(was.at_mm, a, b, &mut ran, worst) {
+                        Ok(rests) => rests,
+                        Err(reason) if std::mem::replace(&mut left_out, true) => return Err(reason),
+                        Err(_) if walk::is_crumb(&b, &a) => {
+                            wanted.push_front(was);
+                            continue;
+                        }
+                        Err(_) if walk::is_crumb(&a, &b) => {
+                            now.push_front(is);
+                            continue;
+                        }
+                        Err(reason) => return Err(reason),
+                    };
+                    left_out = false;
                     if let Some(rest) = rest_a {
                         let at_mm = self.further(was.at_mm, a.curve.length_mm() - rest.curve.length_mm());
                         wanted.push_front(Wanted { step: Step::Move(rest), at_mm });

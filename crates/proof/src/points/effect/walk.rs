@@ -23,6 +23,7 @@ pub(super) fn along(
     let mut before = steps(sides.original, original).into_iter();
     let mut after = steps(sides.written, written).into_iter();
     let (mut a, mut b) = (before.next(), after.next());
+    let mut left_out = false;
     loop {
         match (a, b) {
             (None, None) => return Some(worst),
@@ -31,9 +32,21 @@ pub(super) fn along(
                 (a, b) = (before.next(), after.next());
             }
             (Some(Step::Move(was)), Some(Step::Move(now))) => {
-                let (rest_a, rest_b) = advance(sides, was, now, heights, &mut worst)?;
-                a = rest_a.map(Step::Move).or_else(|| before.next());
-                b = rest_b.map(Step::Move).or_else(|| after.next());
+                match advance(sides, was, now, heights, &mut worst) {
+                    Some((rest_a, rest_b)) => {
+                        a = rest_a.map(Step::Move).or_else(|| before.next());
+                        b = rest_b.map(Step::Move).or_else(|| after.next());
+                        left_out = false;
+                    }
+                    None if std::mem::replace(&mut left_out, true)
+                        || !sides.written.modal(now.motion).torch =>
+                    {
+                        return None;
+                    }
+                    None if is_crumb(&now, &was) => b = after.next(),
+                    None if is_crumb(&was, &now) => a = before.next(),
+                    None => return None,
+                }
             }
             _ => return None,
         }
@@ -99,6 +112,12 @@ fn advance(sides: &Sides<'_>, a: Move, b: Move, heights: Heights, worst: &mut Wo
     worst.path_mm = worst.path_mm.max(off);
     same_height(sides, now_a.to, now_b.to, heights, worst).ok()?;
     Some(rests)
+}
+
+/// Whether a burn is a crumb where another begins: what is left of a motion that the other run took as whole, since it
+/// ends as near as paths need lie. Two in a row are none.
+pub(super) fn is_crumb(crumb: &Move, other: &Move) -> bool {
+    crumb.curve.length_mm() <= PATH_MM && crumb.curve.to().distance(other.curve.from()) <= PATH_MM
 }
 
 /// How far two burns that run together the same way stray from each other; none if they do not.
