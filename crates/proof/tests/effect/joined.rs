@@ -170,7 +170,7 @@ impl<'a> Rules<'a> {
         if !on_path.is_like(&wanted, 0.25) {
             return Err(format!("it burns {on_path:?} and not {wanted:?}"));
         }
-        self.height_control(motions, burn, lead.len())
+        self.height_control(motions, burn, burnt.length_mm() - wanted.length_mm())
     }
 
     fn lead_is_clear(&self, lead: &[[f64; 2]]) -> Result<(), String> {
@@ -198,15 +198,13 @@ impl<'a> Rules<'a> {
         &self,
         motions: &Motions,
         burn: std::ops::Range<usize>,
-        lead_dots: usize,
+        lead_mm: f64,
     ) -> Result<(), String> {
         let plan = &self.taken_up.plan;
         if plan.join.start == JoinStart::Backwards {
             return Ok(());
         }
         let kerf_mm = self.plate.ground.kerf.mm();
-        let lead_mm: f64 =
-            if lead_dots == 0 { 0.0 } else { plan.lead.iter().map(geometry::Curve::length_mm).sum() };
         let must = plan.stop_mm + WITHIN_MM + kerf_mm - 0.2;
         let may = plan.slow.end.max(plan.stop_mm) + kerf_mm + RESUME_MM + 0.3;
         let mut at_mm = plan.join.from_mm - lead_mm;

@@ -43,6 +43,10 @@ impl Burn {
         self.length_mm += length;
     }
 
+    pub(crate) fn length_mm(&self) -> f64 {
+        self.length_mm
+    }
+
     /// What of it comes after the first dot within `reach_mm` of a place; and the dots before.
     pub(crate) fn split_at(&self, at: [f64; 2], reach_mm: f64) -> Option<(Vec<[f64; 2]>, Self)> {
         let first = self.dots.iter().position(|dot| apart(dot.at, at) <= reach_mm)?;

@@ -516,11 +516,11 @@ impl Check<'_> {
                     let (rest_a, rest_b) = match self.advance(was.at_mm, a, b, &mut ran, worst) {
                         Ok(rests) => rests,
                         Err(reason) if std::mem::replace(&mut left_out, true) => return Err(reason),
-                        Err(_) if walk::is_crumb(&b, &a) => {
+                        Err(_) if walk::is_crumb(self.sides.written, &b, &a) => {
                             wanted.push_front(was);
                             continue;
                         }
-                        Err(_) if walk::is_crumb(&a, &b) => {
+                        Err(_) if walk::is_crumb(self.sides.original, &a, &b) => {
                             now.push_front(is);
                             continue;
                         }

@@ -43,8 +43,8 @@ pub(super) fn along(
                     {
                         return None;
                     }
-                    None if is_crumb(&now, &was) => b = after.next(),
-                    None if is_crumb(&was, &now) => a = before.next(),
+                    None if is_crumb(sides.written, &now, &was) => b = after.next(),
+                    None if is_crumb(sides.original, &was, &now) => a = before.next(),
                     None => return None,
                 }
             }
@@ -116,8 +116,12 @@ fn advance(sides: &Sides<'_>, a: Move, b: Move, heights: Heights, worst: &mut Wo
 
 /// Whether a burn is a crumb where another begins: what is left of a motion that the other run took as whole, since it
 /// ends as near as paths need lie. Two in a row are none.
-pub(super) fn is_crumb(crumb: &Move, other: &Move) -> bool {
-    crumb.curve.length_mm() <= PATH_MM && crumb.curve.to().distance(other.curve.from()) <= PATH_MM
+pub(super) fn is_crumb(view: &View<'_>, crumb: &Move, other: &Move) -> bool {
+    let level = crumb.from.base == crumb.to.base && (crumb.from.mm - crumb.to.mm).abs() <= NOISE_MM;
+    let length = crumb.curve.length_mm();
+    let cuts = alike(MotionKind::Feed, view.motion(crumb.motion).kind);
+    let goes = SAME_POINT_MM < length && length <= PATH_MM;
+    cuts && level && goes && crumb.curve.to().distance(other.curve.from()) <= PATH_MM
 }
 
 /// How far two burns that run together the same way stray from each other; none if they do not.
