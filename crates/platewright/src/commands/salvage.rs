@@ -98,7 +98,7 @@ fn ran(args: &SalvageArgs, before: Option<Earlier>, reading: &Reading) -> Option
     if !args.ran {
         return before;
     }
-    let progress = all_ran(&reading.list, before.as_ref());
+    let progress = all_ran(&reading.list, before.as_ref(), reading.kerf.width);
     Some(Earlier { progress, ran: Vec::new(), ..before.unwrap_or_default() })
 }
 

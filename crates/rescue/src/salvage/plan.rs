@@ -12,10 +12,10 @@ use crate::promise::{parts_of, promise};
 use crate::restart::Placed as Written;
 use crate::trace::trace;
 use crate::{Choice, ChoiceKind, Earlier, Situation, Step, Trace};
-use cuts::{CutId, CutList, Made, PartId, PlateState, Progress, Reading, Rearrangement};
+use cuts::{CutId, CutList, Depth, Made, PartId, PlateState, Progress, Reading, Rearrangement, Stray};
 use geometry::{Bounds, Contour, Path, Point, Program};
 use nc::{Motions, Style};
-use proof::{Ground, Moved, Promise};
+use proof::{Ground, JoinStart, Moved, Promise};
 use shop::Clamp;
 use std::collections::BTreeSet;
 use std::f64::consts::TAU;
@@ -276,7 +276,7 @@ impl<'a> Salvage<'a> {
     }
 
     /// What has been made of some cuts, as strays.
-    fn left(&self, cuts: &BTreeSet<CutId>) -> Vec<cuts::Stray> {
+    fn left(&self, cuts: &BTreeSet<CutId>) -> Vec<Stray> {
         left_behind(self.situation, &self.progress.made, cuts)
     }
 
@@ -536,7 +536,7 @@ fn box_of(clamp: &Clamp) -> Option<Bounds<Program>> {
 /// The plate after the program that was started last has run to its end: the restart that `earlier` tells of, else the
 /// original. What a restart cuts besides its cuts' paths lies as strays.
 #[must_use]
-pub fn all_ran(list: &CutList, earlier: Option<&Earlier>) -> Progress {
+pub fn all_ran(list: &CutList, earlier: Option<&Earlier>, kerf: Length) -> Progress {
     let Some(earlier) = earlier.filter(|earlier| !earlier.ran.is_empty()) else {
         return Progress::whole(list);
     };
@@ -544,6 +544,10 @@ pub fn all_ran(list: &CutList, earlier: Option<&Earlier>) -> Progress {
     let ran: BTreeSet<CutId> = earlier.ran.iter().map(|ran| ran.cut).collect();
     progress.made.retain(|made| !ran.contains(&made.cut));
     progress.made.extend(earlier.ran.iter().map(|ran| Made::whole(list.cut(ran.cut))));
+    let joins = earlier.ran.iter().filter_map(|ran| ran.join.as_ref());
+    progress.strays.extend(joins.filter(|join| join.join.start == JoinStart::FreshPierce).map(|join| {
+        Stray { at: join.lit, crater_mm: kerf.mm(), path: join.lead.clone(), depth: Depth::Through }
+    }));
     progress
 }
 
