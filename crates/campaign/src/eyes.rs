@@ -28,7 +28,8 @@ pub(crate) fn got(bench: &Bench, rig: &Rig<'_>, cut: usize) -> Got {
         line.places.iter().position(|at| !is(at)).unwrap_or(line.places.len())
     };
     let (through, cut_to) = (prefix(&through), prefix(&|at| rig.plate.is_cut(*at)));
-    if through == line.places.len() {
+    let front = if line.marks { rig.plate.is_cut(line.front) } else { rig.plate.is_void(line.front) };
+    if through == line.places.len() && front {
         return Got::Whole;
     }
     let made = line.places.iter().filter(|at| rig.plate.is_cut(**at)).count();

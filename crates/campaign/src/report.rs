@@ -33,11 +33,13 @@ const SLIPS: f64 = 0.1;
 /// How far off the place of the torch is told at most, in each direction.
 const PLACE_MM: f64 = 1.0;
 
-/// The report of a stop, now and then with the number of the neighbouring cut. Tells whether it has.
+/// The report of a stop, now and then with the number of the neighbouring cut. Tells whether it has. `began` is how the
+/// plate lay as the program was begun: what the control shows at the stop counts from there.
 pub(crate) fn with_slip(
     bench: &Bench,
     rig: &Rig<'_>,
     stop: &Stop,
+    began: &Lie,
     random: &mut Random,
 ) -> (StopReport, bool) {
     let mut told = report(bench, rig, stop, random);
@@ -54,7 +56,7 @@ pub(crate) fn with_slip(
         Got::Whole => bench.list.cuts[stop.cut].path.length_mm(),
     };
     if let Some(at) = bench.list.cuts[stop.cut].path.point_at(along) {
-        let [x, y] = rig.lie.at_control([at.x, at.y]);
+        let [x, y] = began.at_control([at.x, at.y]);
         told.at = Some([x, y].map(|value| mm(value + random.between(-PLACE_MM, PLACE_MM))));
     }
     (told, true)

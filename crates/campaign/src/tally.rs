@@ -53,6 +53,8 @@ pub struct Count {
     /// Unsafe moments: starts over a void, starts without a touch-off, low travel over a loose piece, torch left on,
     /// parts cut into.
     pub moments: [usize; 5],
+    /// Unsafe moments of programs that rest on a report that named the wrong cut.
+    pub misled: usize,
 }
 
 impl Count {
@@ -117,6 +119,7 @@ impl Count {
         let outcome = row.of(who);
         self.backwards += outcome.saved.iter().filter(|part| outcome.did.backwards.contains(part)).count();
         self.saved_not_savable += row.saved_not_savable(who).count();
+        self.misled += outcome.did.misled.len();
         for moment in row.moments(who) {
             let k = MOMENTS.iter().position(|(other, _)| other == moment);
             self.moments[k.unwrap_or(0)] += 1;

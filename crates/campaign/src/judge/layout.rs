@@ -27,6 +27,8 @@ pub struct Layout {
 pub struct Line {
     /// Places along it, from the pierce on, [`Line::PITCH_MM`] apart; in millimetres from the plate's lower left corner.
     pub places: Vec<[f64; 2]>,
+    /// A place near the front of the kerf once it is whole: most of half a kerf beyond the last place.
+    pub front: [f64; 2],
     /// The squares about it.
     pub window: Window,
     /// Whether it only marks.
@@ -314,7 +316,8 @@ fn lines(tape: &Tape, corner: [f64; 2]) -> Vec<Line> {
                 lit = true;
                 let places = vec![[at[0] - corner[0], at[1] - corner[1]]];
                 let window = Window { low: [0, 0], high: [0, 0] };
-                lines.push(Line { places, window, marks: start.marks, beside: Vec::new() });
+                let front = places[0];
+                lines.push(Line { places, front, window, marks: start.marks, beside: Vec::new() });
             }
             Act::Off => {
                 if let Some(line) = lines.last_mut().filter(|_| lit) {
@@ -344,6 +347,10 @@ fn lines(tape: &Tape, corner: [f64; 2]) -> Vec<Line> {
 /// Places on either side at which a line is looked at for pieces that have come loose.
 const LOOKS: usize = 6;
 
+/// Share of half a kerf beyond the last place at which a kerf's front is looked for: near enough to it to tell a cut that
+/// is whole, far enough from it for the squares' size.
+const FRONT_SHARE: f64 = 0.8;
+
 impl Line {
     fn finish(&mut self, kerf_mm: f64) {
         let free = kerf_mm + physics::WALL_REACH_MM;
@@ -353,6 +360,11 @@ impl Line {
         let low = [0, 1].map(|axis| bound(axis, f64::min, f64::INFINITY) - free);
         let high = [0, 1].map(|axis| bound(axis, f64::max, f64::NEG_INFINITY) + free);
         self.window = Window { low: square(low), high: square(high) };
+        if let [.., before, last] = self.places[..] {
+            let length = super::tape::distance(before, last).max(1e-9);
+            let ahead = FRONT_SHARE * kerf_mm / 2.0 / length;
+            self.front = [0, 1].map(|axis| last[axis] + (last[axis] - before[axis]) * ahead);
+        }
         let off = kerf_mm / 2.0 + 3.0 * PIXEL_MM;
         let step = (self.places.len() / LOOKS).max(1);
         for pair in self.places.windows(2).skip(step / 2).step_by(step) {

@@ -46,6 +46,8 @@ pub struct Did {
     pub programs: u32,
     /// Unsafe moments.
     pub moments: Vec<Unsafe>,
+    /// Unsafe moments of programs that rest on a wrong report of which cut it was.
+    pub misled: Vec<Unsafe>,
     /// Whether the second stop came about.
     pub second: bool,
     /// Radius of the hole that the second stop blew, and so spoiled what it may have spoiled.
@@ -55,6 +57,11 @@ pub struct Did {
 }
 
 impl Did {
+    fn misled(&mut self, ran: &Ran) {
+        self.programs += 1;
+        self.misled.extend(ran.moments.iter().map(|(moment, _)| *moment));
+    }
+
     fn ran(&mut self, ran: &Ran) {
         self.programs += 1;
         self.moments.extend(ran.moments.iter().map(|(moment, _)| *moment));

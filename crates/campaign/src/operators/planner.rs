@@ -3,7 +3,7 @@
 use super::{Did, PROGRAMS_MOST, second_mishap, stop_of};
 use crate::adapt::{self, Spec};
 use crate::bench::Bench;
-use crate::judge::{Ended, Lie, Mischief, Rig, Tape};
+use crate::judge::{Ended, Lie, Mischief, Rig, Tape, Why};
 use crate::report::{Stop, measured, with_slip};
 use crate::{Second, case::kind_word};
 use nc::Motions;
@@ -28,11 +28,12 @@ pub(crate) fn go_on(
     let (mut stop, mut second) = (stop.clone(), second);
     let mut earlier: Option<Earlier> = None;
     let mut did = Did::default();
+    let mut began = Lie::AS_LAID;
     while did.programs < PROGRAMS_MOST {
         // Once the plate is found again, it stays where it is.
         let measures =
             rig.lie != Lie::AS_LAID && earlier.as_ref().is_none_or(|earlier| earlier.pose.is_none());
-        let (mut told, slipped) = with_slip(bench, rig, &stop, &mut random);
+        let (mut told, slipped) = with_slip(bench, rig, &stop, &began, &mut random);
         if measures {
             tell_measured(bench, rig, &mut told, &mut random);
         }
@@ -65,7 +66,12 @@ pub(crate) fn go_on(
         }
         let mishap = second.take().and_then(|second| second_mishap(second, &tape, bench));
         let ran = rig.run(&tape, mishap);
-        did.ran(&ran);
+        began = rig.lie;
+        if slipped && plan.stop.cut.0 as usize != stop.cut {
+            did.misled(&ran);
+        } else {
+            did.ran(&ran);
+        }
         did.second |= mishap.is_some();
         let (start, why) = match ran.ended {
             Ended::Whole => return did.with_end(done(&plan, choice)),
@@ -73,6 +79,9 @@ pub(crate) fn go_on(
         };
         did.blown_by_second |= mishap.is_some_and(|mishap| matches!(mishap.what, Mischief::Blown { .. }));
         stop = stop_of(why, choice.promise.cuts[start].0 as usize, mishap.as_ref());
+        if why == Why::NoMetal {
+            stop.moves_on(bench, rig);
+        }
         earlier = Some(Earlier {
             moved: Vec::new(),
             progress: plan.progress.clone(),

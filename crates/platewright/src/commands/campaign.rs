@@ -12,6 +12,7 @@ use crate::screen::{Screen, Tone};
 use ::campaign::{
     Bench, Case, Count, Given, MOMENTS, Operator, Plan, Row, Tally, kind_word, markdown, run_all, shrunk,
 };
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 /// Runs the command.
@@ -123,33 +124,31 @@ fn number(part: usize) -> u32 {
     u32::try_from(part + 1).unwrap_or(u32::MAX)
 }
 
-/// The planner's first failures, each made small, unsafe ones first; no two that end in the same words after the same kind
-/// of stop.
+/// The planner's failures by how they ended, unsafe ones first, then those that came most often; the first of each made
+/// small.
 fn failures(rows: &[Row], bench: Option<&Bench>, most: usize) -> Vec<FailureRow> {
-    let mut listed: Vec<(String, FailureRow)> = Vec::new();
-    let mut failed: Vec<&Row> = rows.iter().filter(|row| row.is_failure()).collect();
-    failed.sort_by_key(|row| row.moments(Operator::Planner).is_empty());
-    for row in failed {
-        if listed.len() == most {
-            break;
-        }
-        let of = row.of(Operator::Planner);
-        let class =
-            format!("{} {:?} {}", kind_word(row.case.kind), of.did.moments, without_figures(&of.did.ended));
-        if listed.iter().any(|(other, _)| *other == class) {
-            continue;
-        }
+    let mut classes: BTreeMap<(bool, String), Vec<&Row>> = BTreeMap::new();
+    for row in rows.iter().filter(|row| row.is_failure()) {
+        classes.entry(class(row)).or_default().push(row);
+    }
+    let mut classes: Vec<_> = classes.into_iter().collect();
+    classes.sort_by_key(|((safe, _), rows)| (*safe, std::cmp::Reverse(rows.len())));
+    let small = |(class_of, rows): ((bool, String), Vec<&Row>)| {
         let fails = |case: &Case| {
             let row = ran(case, bench);
-            let of = row.of(Operator::Planner);
-            row.is_failure()
-                && format!("{} {:?} {}", kind_word(case.kind), of.did.moments, without_figures(&of.did.ended))
-                    == class
+            row.is_failure() && class(&row) == class_of
         };
-        let small = shrunk(&row.case, &fails);
-        listed.push((class, FailureRow::new(&ran(&small, bench))));
-    }
-    listed.into_iter().map(|(_, row)| row).collect()
+        FailureRow::new(&ran(&shrunk(&rows[0].case, &fails), bench), rows.len())
+    };
+    classes.into_iter().take(most).map(small).collect()
+}
+
+/// Failures of one class come about in the same way: no unsafe moment or the same ones, after the same kind of stop, and
+/// they end in the same words.
+fn class(row: &Row) -> (bool, String) {
+    let did = &row.of(Operator::Planner).did;
+    let ended = without_figures(&did.ended);
+    (did.moments.is_empty(), format!("{} {:?} {ended}", kind_word(row.case.kind), did.moments))
 }
 
 /// The words of a sentence without its numbers, which differ from plate to plate.

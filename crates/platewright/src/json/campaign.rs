@@ -38,6 +38,7 @@ struct OperatorRow {
     stops_all_saved: usize,
     saved_not_savable_parts: usize,
     unsafe_moments: Vec<MomentRow>,
+    unsafe_moments_after_wrong_reports: usize,
 }
 
 #[derive(Debug, Serialize)]
@@ -50,6 +51,7 @@ struct MomentRow {
 #[derive(Debug, Serialize)]
 pub(crate) struct FailureRow {
     case: String,
+    stops: usize,
     kind: &'static str,
     savable_parts: usize,
     saved_parts: usize,
@@ -110,20 +112,22 @@ impl OperatorRow {
             stops_all_saved: count.clean,
             saved_not_savable_parts: count.saved_not_savable,
             unsafe_moments: moments.map(|((_, moment), times)| MomentRow { moment, times }).collect(),
+            unsafe_moments_after_wrong_reports: count.misled,
         }
     }
 }
 
 impl FailureRow {
-    /// The row of a case that failed.
+    /// The row of a case that stands for so many that failed in its way.
     #[must_use]
-    pub(crate) fn new(row: &Row) -> Self {
+    pub(crate) fn new(row: &Row, stops: usize) -> Self {
         let (savable_parts, saved_parts) = row.count(Operator::Planner, false);
         let word = |moment: &campaign::judge::Unsafe| {
             MOMENTS.iter().find(|(other, _)| other == moment).map_or("", |(_, word)| word)
         };
         Self {
             case: row.case.to_string(),
+            stops,
             kind: kind_word(row.case.kind),
             savable_parts,
             saved_parts,
@@ -141,8 +145,8 @@ impl FailureRow {
             format!(" Unsafe: {}.", self.unsafe_moments.join(", "))
         };
         format!(
-            "{}: {} of {} parts that could be saved.{moments} It ended: {}",
-            self.kind, self.saved_parts, self.savable_parts, self.ended
+            "{} × {}; made small, {} of {} parts that could be saved.{moments} It ended: {}",
+            self.stops, self.kind, self.saved_parts, self.savable_parts, self.ended
         )
     }
 
