@@ -105,9 +105,7 @@ impl Timeline {
             grid,
             legs,
             loose_at: loose_at(case, kept, Made::surely_mm),
-            may_be_loose_at: loose_at(case, kept, |made| {
-                Some(made.at_most_mm(case.list.cut(made.cut).path.length_mm()))
-            }),
+            may_be_loose_at: loose_at(case, kept, |made| Some(may_part_mm(case, made))),
             craters: CurveIndex::new(dots.collect()),
             largest_crater_mm,
             box_grid: Grid::of_boxes(&boxes.iter().map(|(bounds, _)| *bounds).collect::<Vec<_>>()),
@@ -319,6 +317,43 @@ fn loose_at(case: &Case<'_>, kept: &[KeptLeg], made_mm: impl Fn(&Made) -> Option
             _ => contour.boundary.iter().map(through_at).max().unwrap_or(NEVER),
         })
         .collect()
+}
+
+/// The longest stretch that may be parted. A kerf that has come within its own width of the contour's lead-in has met it:
+/// what is left of the contour holds nothing any more. A lead-in that runs in along the contour is met many millimetres
+/// before the contour's end.
+fn may_part_mm(case: &Case<'_>, made: &Made) -> Range<f64> {
+    let cut = case.list.cut(made.cut);
+    let mut stretch = made.at_most_mm(cut.path.length_mm());
+    for id in &cut.contours {
+        let contour = &case.list.contour(*id).along_mm;
+        let lead_in = case.list.lead_in_mm(*id);
+        if lead_in.is_empty() || !contour.contains(&stretch.end) {
+            continue;
+        }
+        let lead_in = cut.path.piece(lead_in.start, lead_in.end);
+        let kerf = case.ground.kerf.mm();
+        let meets = |along: f64| {
+            let near = cut.path.point_at(along).and_then(|p| lead_in.nearest(p));
+            near.is_some_and(|near| near.distance_mm <= kerf)
+        };
+        if steps(stretch.end..contour.end, kerf / 2.0).all(meets) {
+            stretch.end = contour.end;
+        }
+    }
+    stretch
+}
+
+/// Distances along a stretch, not farther apart than `pitch_mm`, both ends among them.
+fn steps(stretch_mm: Range<f64>, pitch_mm: f64) -> impl Iterator<Item = f64> {
+    let length = stretch_mm.end - stretch_mm.start;
+    let count = (length / pitch_mm.max(SAME_POINT_MM)).ceil().max(1.0);
+    let mut step = 0.0;
+    std::iter::from_fn(move || {
+        let at = (step <= count).then_some(stretch_mm.start + length * step / count);
+        step += 1.0;
+        at
+    })
 }
 
 fn boxes(case: &Case<'_>) -> Vec<(Bounds<Program>, ContourId)> {
