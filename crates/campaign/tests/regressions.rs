@@ -1,0 +1,47 @@
+//! Cases that a campaign found and that came out wrong once, made small.
+
+use campaign::{Bench, Case, Operator, Row, run};
+
+fn row(words: &str) -> Row {
+    let case: Case = words.parse().expect("a case");
+    run(&case, &Bench::of(&case))
+}
+
+/// What becomes of the case, after making sure that the planner brings about no unsafe moment in it.
+fn safe(words: &str) -> Row {
+    let row = row(words);
+    assert!(row.moments(Operator::Planner).is_empty(), "{words}: {:?}", row.of(Operator::Planner));
+    row
+}
+
+/// All that could be saved is.
+fn saved(words: &str) {
+    let row = safe(words);
+    let (savable, saved) = row.count(Operator::Planner, false);
+    assert!(savable > 0, "{words}: nothing to save");
+    assert_eq!(saved, savable, "{words}: {:?}", row.of(Operator::Planner));
+}
+
+/// The kerf had met its tangential lead-in before its contour's end: the part lay loose, and the torch went low over it.
+#[test]
+fn a_kerf_that_has_met_its_lead_in_may_have_parted() {
+    safe(
+        "nest=4245803869,families=1,copies=1,hand=0,kind=wrong-datum,cut=0.778,end=10.5026,amount=0,noise=2079895384,\
+         second=no-transfer@0@0.0952",
+    );
+}
+
+/// A slit a millimetre short of its end looked whole.
+#[test]
+fn a_cut_is_whole_only_once_its_kerfs_front_is_there() {
+    saved(
+        "nest=73595400,families=2,copies=4,hand=0,kind=by-hand,cut=0.2044,end=1.1321,amount=0,noise=1708949721",
+    );
+}
+
+/// The place at which the control stood was told as if the plate had lain there already; the same void was then pierced
+/// again and again.
+#[test]
+fn a_stop_on_a_plate_that_then_moves_is_told_where_the_control_stood() {
+    safe("nest=4260365431,families=1,copies=1,hand=0,kind=struck,cut=0,corner=0.9171,amount=0,noise=949396286");
+}
