@@ -192,6 +192,8 @@ pub struct RescuePlan {
     pub stopped_at: Option<Point<Program>>,
     /// What has been made on the plate.
     pub progress: Progress,
+    /// The operator's word on loose pieces.
+    pub pieces: Vec<Said>,
     /// Where the plate lies now, if it was measured.
     pub refound: Option<Refound>,
     /// The pose that all programs of the plan are written and proven on; none if the plate lies where it was begun.
@@ -309,6 +311,11 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     moved.add_visit(&mut steps, system);
     Ok(RescuePlan {
         stopped_at: stopped_at(situation, stop, &taken, &on_plate),
+        pieces: state
+            .loose()
+            .iter()
+            .filter_map(|piece| piece.lies.map(|lies| Said { outline: piece.outline, lies }))
+            .collect(),
         stop: taken,
         assumed: on_plate.assumed,
         progress: on_plate.progress,

@@ -253,15 +253,16 @@ impl Rescued {
         let plan = &self.plan;
         let plate = inputs.job.placed_plate();
         let title = format!("{}, stopped at cut {}", inputs.program_name(), plan.stop.cut.number());
-        let state = PlateState::after(&reading.list, plan.progress.clone(), reading.kerf.width);
+        let state = PlateState::after(&reading.list, plan.progress.clone(), reading.kerf.width)
+            .with_said(&reading.list, &plan.pieces);
+        let joined =
+            plan.choices.first().and_then(|choice| choice.lines.iter().find_map(|ran| ran.join.as_ref()));
         draw::plate_svg(&Picture {
             plate: plate.as_ref().map(|plate| &plate.outline),
             plate_holes: plate.as_ref().map_or(&[], |plate| &plate.holes),
             stop: plan.stopped_at,
-            restart: plan.choices.first().map(|choice| {
-                let joined = choice.lines.iter().find_map(|ran| ran.join.as_ref());
-                joined.map_or(choice.restarts_at, |ran| ran.lit)
-            }),
+            restart: plan.choices.first().map(|choice| joined.map_or(choice.restarts_at, |ran| ran.lit)),
+            lead_in: joined.map(|ran| &ran.lead),
             ..Picture::new(&title, &reading.list, &reading.motions, &state)
         })
     }
