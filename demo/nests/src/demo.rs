@@ -7,6 +7,9 @@
 mod mistakes;
 mod plates;
 mod shop_file;
+mod stops;
+
+pub use stops::{WorkedStop, worked_stops};
 
 use crate::{Hand, Nest, write};
 use geometry::{Point, Program};
@@ -101,6 +104,7 @@ pub fn files() -> Vec<DemoFile> {
         ];
         files.extend(texts.map(|(name, text)| DemoFile { path: format!("{}/{name}", demo.folder), text }));
     }
+    files.extend(stops::files());
     files
 }
 
@@ -214,6 +218,14 @@ fn readme(demos: &[Demo]) -> String {
         text += &format!("| `{}` | {} | {} |\n", demo.folder, demo.starts(), demo.about);
     }
     text += "\nTry `platewright check demo/post-bases/job.toml`, or, for the stop that was saved with it,\n\
-             `platewright rescue demo/post-bases/job.toml --stop demo/post-bases/stop.toml --out rescue`.\n";
+             `platewright rescue demo/post-bases/job.toml --stop demo/post-bases/stop.toml --out rescue`.\n\n\
+             ## Worked stops\n\n\
+             One for each kind of stop and each way to go on, with the command to type, what comes out and its picture,\n\
+             in [`stops/`](stops/README.md):\n\n\
+             | stop | plate | what happened |\n|---|---|---|\n";
+    for stop in worked_stops() {
+        text +=
+            &format!("| [`{0}`](stops/README.md#{0}) | `{1}` | {2} |\n", stop.name, stop.plate, stop.story);
+    }
     text
 }

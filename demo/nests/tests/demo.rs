@@ -2,7 +2,7 @@
 
 use finding::Finding;
 use nc::{Dialect, EventKind, Motions, Start};
-use nests::demo::{Demo, demos, files};
+use nests::demo::{Demo, demos, files, worked_stops};
 use shop::{Job, Shop, StopReport};
 use std::path::Path;
 
@@ -42,6 +42,42 @@ fn nothing_else_lies_in_the_folders() {
             let path = entry.expect("readable").path();
             assert!(ours.contains(&path), "{} is not made by the generator", path.display());
         }
+    }
+}
+
+#[test]
+fn a_folder_of_a_worked_stop_holds_its_report_and_its_picture() {
+    let stops =
+        Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("the crate lies in demo/").join("stops");
+    let mut folders: Vec<_> = std::fs::read_dir(&stops)
+        .expect("it is committed")
+        .map(|entry| entry.expect("readable").path())
+        .filter(|path| path.is_dir())
+        .collect();
+    folders.sort();
+    let mut named: Vec<_> = worked_stops().iter().map(|stop| stops.join(stop.name)).collect();
+    named.sort();
+    assert_eq!(folders, named);
+    for folder in folders {
+        let held =
+            std::fs::read_dir(&folder).expect("readable").map(|entry| entry.expect("readable").file_name());
+        let mut held: Vec<_> = held.collect();
+        held.sort();
+        assert_eq!(held, ["plan.svg", "stop.toml"], "{}", folder.display());
+    }
+}
+
+#[test]
+fn every_kind_of_stop_is_worked_and_read_without_findings() {
+    let reports = worked_stops().into_iter().map(|stop| (stop.name, StopReport::parse(&stop.report())));
+    let kinds: Vec<_> = reports
+        .map(|(name, (report, findings))| {
+            none(&findings, name);
+            report.kind.expect("it tells its kind")
+        })
+        .collect();
+    for (word, kind, _) in <shop::StopKind as shop::Worded>::WORDS {
+        assert!(kinds.contains(kind), "no worked stop of the kind {word}");
     }
 }
 

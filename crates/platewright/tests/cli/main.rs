@@ -6,3 +6,4 @@ mod demo_plates;
 mod folder;
 mod help;
 mod salvage;
+mod worked_stops;

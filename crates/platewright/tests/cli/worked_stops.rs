@@ -1,0 +1,75 @@
+//! The worked stops of the demo, by the very commands their list tells: which ways on come out, that all is proven, and
+//! that the pictures beside them are fresh.
+
+use crate::folder::Folder;
+use expect_test::expect_file;
+use nests::demo::{DemoFile, WorkedStop, files, worked_stops};
+use serde_json::Value;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+#[test]
+fn each_worked_stop_gives_the_ways_on_that_its_list_tells() {
+    for stop in worked_stops() {
+        let plan = Worked::of(&stop).plan;
+        assert_eq!(ways(&plan), stop.ways, "{}: {}", stop.name, plan["none_because"]);
+        assert_eq!(plan["proven"], true, "{}", stop.name);
+        assert_eq!(plan["not_understood"], Value::Array(Vec::new()), "{}", stop.name);
+    }
+}
+
+#[test]
+fn every_way_on_has_a_worked_stop() {
+    let worked: BTreeSet<&str> = worked_stops().iter().flat_map(|stop| stop.ways.iter().copied()).collect();
+    for way in ["restart-block", "kerf-end", "fresh-pierce", "second-pass", "backwards", "skip-part"] {
+        assert!(worked.contains(way), "{way}");
+    }
+}
+
+/// Pictures are written by `cargo xtask bless`.
+#[test]
+fn pictures_of_worked_stops_are_fresh() {
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo");
+    for stop in worked_stops() {
+        let committed = demo.join("stops").join(stop.name).join("plan.svg");
+        expect_file![committed].assert_eq(&Worked::of(&stop).picture);
+    }
+}
+
+/// What came of a worked stop.
+struct Worked {
+    plan: Value,
+    picture: String,
+}
+
+impl Worked {
+    /// Types the commands of a worked stop in a folder with the demo in it.
+    fn of(stop: &WorkedStop) -> Self {
+        let folder = Folder::new();
+        for DemoFile { path, text } in files() {
+            let file = PathBuf::from("demo").join(path);
+            let above = file.parent().expect("it lies in a folder");
+            std::fs::create_dir_all(folder.path().join(above)).expect("a folder can be made");
+            folder.put(&file.display().to_string(), text);
+        }
+        let mut last = None;
+        for command in stop.commands() {
+            let arguments = command.strip_prefix("platewright ").expect("it is one of ours");
+            let ran = folder.run(&format!("{arguments} --json"));
+            assert_eq!(ran.status, 0, "{}: {}", stop.name, ran.told());
+            let out = arguments.split(' ').next_back().expect("the folder comes last").to_owned();
+            last = Some((out, ran.out));
+        }
+        let (out, told) = last.expect("there is a command");
+        Self {
+            plan: serde_json::from_str(&told).expect("it is JSON"),
+            picture: folder.text(&format!("{out}/plan.svg")),
+        }
+    }
+}
+
+/// Words of the ways on, in order.
+fn ways(plan: &Value) -> Vec<&str> {
+    let choices = plan["choices"].as_array().expect("a list");
+    choices.iter().map(|choice| choice["kind"].as_str().expect("a word")).collect()
+}
