@@ -43,6 +43,48 @@ impl Begun {
     }
 }
 
+impl Begun {
+    /// Whether a piece may have come loose already though it is not sure: its contour may be cut to its end.
+    pub(crate) fn may_have_closed(&self, situation: &Situation<'_>) -> bool {
+        let half_kerf = situation.ground.kerf.mm() / 2.0;
+        let closes = |id: &cuts::ContourId| {
+            let contour = situation.list.contour(*id);
+            contour.closed.is_some() && self.through_at_most_mm >= contour.along_mm.end - half_kerf
+        };
+        situation.list.cut(self.cut).contours.iter().any(closes)
+    }
+
+    /// How far off the end of its kerf may be.
+    fn within_mm(&self) -> f64 {
+        (self.through_at_most_mm - self.sure_mm.unwrap_or(0.0)) / 2.0
+    }
+
+    /// The one fact that would let it be taken up, where nothing can be proven as it is known.
+    pub(crate) fn wanted(&self, situation: &Situation<'_>) -> String {
+        let number = self.cut.number();
+        if self.may_have_closed(situation) {
+            return format!(
+                "Whether the piece that cut {number} frees is loose: look, and try it with a rod from the side. If it is, \
+                 tell the cut as whole (`state`); if it is held, tell where its kerf ends with less doubt \
+                 (`kerf_within`, now {:.1} mm).",
+                self.within_mm()
+            );
+        }
+        if self.sure_mm.is_none_or(|sure| sure <= geometry::SAME_POINT_MM) {
+            return format!(
+                "How far cut {number} is through for sure: nothing of its kerf is, as it was told. Jog the torch over \
+                 the kerf's end, tell the place as `kerf_at`, and how far off that may be as `kerf_within` (now {:.1} mm).",
+                self.within_mm()
+            );
+        }
+        format!(
+            "Where the kerf of cut {number} ends, with less doubt: tell it as `kerf_to` or `kerf_at` with `kerf_within` \
+             (now {:.1} mm).",
+            self.within_mm()
+        )
+    }
+}
+
 /// How far stretches reach without a gap from the beginning of a path; none if none begins there.
 fn reach(stretches: impl Iterator<Item = Range<f64>>) -> Option<f64> {
     let mut sorted: Vec<Range<f64>> = stretches.collect();
@@ -97,10 +139,10 @@ impl Ground<'_> {
         self.situation.ground.kerf.mm()
     }
 
-    /// Surely in the old kerf, and far enough from where it most likely ends; none if that is before its beginning.
+    /// Surely in the old kerf, and far enough from where it most likely ends; in a short kerf at its beginning.
     fn in_old_kerf_mm(&self, begun: &Begun) -> Option<f64> {
         let overlap = overlap_mm(self.situation.ground.thickness);
-        Some((begun.likely_mm() - overlap).min(begun.sure_mm?)).filter(|from| *from >= 0.0)
+        Some((begun.likely_mm() - overlap).min(begun.sure_mm?).max(0.0))
     }
 
     /// Where the plate is found for a start at `lit`: there, if the torch or nothing does it.

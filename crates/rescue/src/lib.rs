@@ -29,7 +29,7 @@ pub mod triage;
 
 pub use page::steps_markdown;
 pub use plan::{
-    Choice, ChoiceKind, Diff, NextLook, NoSuchStop, RankedCause, RescuePlan, StartAt, Step, StoppedAlong,
-    TakenStop, Trace, Triage, plan,
+    Choice, ChoiceKind, Diff, NextLook, NoSuchStop, RankedCause, Refused, RescuePlan, StartAt, Step,
+    StoppedAlong, TakenStop, Trace, Triage, plan,
 };
 pub use situation::{Earlier, RanCut, RanJoin, Situation};

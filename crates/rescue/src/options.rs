@@ -7,7 +7,7 @@ use crate::progress::{OnPlate, begun};
 use crate::promise::{parts_of, promise, sound_first};
 use crate::restart::{JoinLeg, Manner, header_only, retracts};
 use crate::steps::Scene;
-use crate::{Choice, ChoiceKind, RanCut, RanJoin, Situation, StartAt};
+use crate::{Choice, ChoiceKind, RanCut, RanJoin, Refused, Situation, StartAt};
 use cuts::{Cut, CutId, CutList, PartId, Progress};
 use finding::Span;
 use nc::{CallId, WordIs};
@@ -20,6 +20,7 @@ use units::Duration;
 #[derive(Debug, Default)]
 pub(crate) struct Options {
     pub(crate) choices: Vec<Choice>,
+    pub(crate) refused: Vec<Refused>,
     pub(crate) none_because: Option<String>,
     pub(crate) wanted: Option<String>,
     pub(crate) start_at_line: Option<StartAt>,
@@ -44,7 +45,6 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
         (found, skip.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
     });
     let mut options = Options::default();
-    let mut reasons = Vec::new();
     let names = kinds.iter().map(|kind| name_of(*kind)).chain(["the rest without this part"]);
     for (name, outcome) in names.zip(found.into_iter().chain([skip])) {
         match outcome {
@@ -54,16 +54,33 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
                     .iter()
                     .any(|other: &Choice| other.promise == choice.promise || other.kind == choice.kind) => {}
             Ok(choice) => options.choices.push(choice),
-            Err(why) => reasons.push(format!("For {name}: {why}.")),
+            Err(why) => options.refused.push(Refused { name: name.to_owned(), why }),
         }
     }
     let whole = options.choices.first().filter(|choice| choice.kind == ChoiceKind::RestartBlock);
     options.start_at_line = whole.and_then(|choice| start_at_line(scene, on_plate, choice));
-    options.wanted = on_plate.wanted.clone();
+    for taken_up in begun.iter().filter(|taken_up| taken_up.legs.is_empty()) {
+        options.refused.push(Refused {
+            name: format!("taking up cut {}", taken_up.begun.cut.number()),
+            why: "there is no kerf that is surely there to start on, and no sound place for a pierce in scrap that could \
+                  be led into it"
+                .to_owned(),
+        });
+    }
+    options.wanted = on_plate.wanted.clone().or_else(|| not_taken_up(scene, &begun, &options.choices));
     if options.choices.is_empty() {
-        options.none_because = Some(format!("Nothing can be proven. {}", reasons.join(" ")));
+        let reasons = options.refused.iter().map(|refused| format!("For {}: {}.", refused.name, refused.why));
+        options.none_because =
+            Some(format!("Nothing can be proven. {}", reasons.collect::<Vec<_>>().join(" ")));
     }
     options
+}
+
+/// The fact wanted for the first cut begun that no choice takes up.
+fn not_taken_up(scene: &Scene<'_>, begun: &[TakenUp], choices: &[Choice]) -> Option<String> {
+    let is_taken_up = |cut: CutId| choices.iter().any(|choice| choice.promise.join(cut).is_some());
+    let open = begun.iter().find(|taken_up| !is_taken_up(taken_up.begun.cut))?;
+    Some(open.begun.wanted(scene.situation))
 }
 
 /// A begun cut with the ways in which it may be taken up.

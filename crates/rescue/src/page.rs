@@ -28,6 +28,16 @@ fn stop(page: &mut String, plan: &RescuePlan) {
     let _ = writeln!(page, "# Stopped at cut {}\n", stop.cut.number());
     let sure = if stop.sure { "sure" } else { "not sure: check it on the picture first" };
     let _ = writeln!(page, "Taken because {}. {:.0} %, {sure}.\n", stop.why, stop.probability * 100.0);
+    if let Some(why) = &stop.not_begun {
+        let _ = writeln!(page, "No cut was interrupted: {why}.\n");
+    }
+    if let Some(along) = &stop.along {
+        let _ = writeln!(
+            page,
+            "The torch stood {:.1} mm along it from the pierce, give or take {:.1} mm, by {}.\n",
+            along.along_mm, along.within_mm, along.why
+        );
+    }
     for odd in &stop.at_odds {
         let _ = writeln!(page, "- At odds: {odd}.");
     }
@@ -45,7 +55,7 @@ fn safe_order(page: &mut String, plan: &RescuePlan) {
 }
 
 fn causes(page: &mut String, plan: &RescuePlan) {
-    page.push_str("## Why it did not start\n\n");
+    page.push_str("## Why it may have stopped\n\n");
     for cause in plan.triage.causes.iter().take(CAUSES_SHOWN) {
         let _ = writeln!(
             page,
@@ -84,6 +94,16 @@ fn restart(page: &mut String, plan: &RescuePlan) {
     page.push_str("## How to go on\n\n");
     for (k, choice) in plan.choices.iter().enumerate() {
         one_choice(page, choice, k == 0);
+    }
+    if !plan.choices.is_empty() && !plan.refused.is_empty() {
+        page.push_str("Tried, and not to be proven:\n\n");
+        for refused in &plan.refused {
+            let _ = writeln!(page, "- {}: {}.", refused.name, refused.why);
+        }
+        page.push('\n');
+    }
+    if let Some(wanted) = &plan.wanted {
+        let _ = writeln!(page, "**What would make more provable.** {wanted}\n");
     }
     if let Some(why) = &plan.none_because {
         let _ = writeln!(page, "**No restart program.** {why}\n");

@@ -172,6 +172,15 @@ pub struct Trace {
     pub preconditions: Vec<String>,
 }
 
+/// A way to go on that cannot be proven.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refused {
+    /// What it is, in words.
+    pub name: String,
+    /// Why it cannot be proven, in words.
+    pub why: String,
+}
+
 /// "Start at line N", proven.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct StartAt {
@@ -206,6 +215,8 @@ pub struct RescuePlan {
     pub triage: Triage,
     /// Ways to go on that are proven, best first; empty if none can be.
     pub choices: Vec<Choice>,
+    /// Ways to go on that cannot be proven: each with its name and why, a sentence.
+    pub refused: Vec<Refused>,
     /// Why there is none, if so, and what would make one provable.
     pub none_because: Option<String>,
     /// The one fact or measurement that would make more of it provable, and how to tell it.
@@ -324,6 +335,7 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         steps,
         triage,
         choices: options.choices,
+        refused: options.refused,
         none_because: options.none_because,
         wanted: options.wanted,
         by_hand,

@@ -154,10 +154,6 @@ fn not_begun(situation: &Situation<'_>, stop: &StopReport, cut: &Cut) -> Option<
         .iter()
         .any(|motion| motion.block == block)
         || events[cut.restart.event as usize..cut.torch_on as usize].iter().any(|event| event.block == block);
-    (approaches && !burns && !lit).then(|| {
-        format!(
-            "line {line} stands on the way to cut {}, before its torch-on: no cut was interrupted",
-            cut.number()
-        )
-    })
+    (approaches && !burns && !lit)
+        .then(|| format!("line {line} stands on the way to cut {}, before its torch-on", cut.number()))
 }

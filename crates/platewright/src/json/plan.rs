@@ -19,6 +19,7 @@ pub(crate) struct PlanDocument {
     next_looks: Vec<LookRow>,
     not_understood: Vec<String>,
     choices: Vec<ChoiceRow>,
+    refused: Vec<RefusedRow>,
     none_because: Option<String>,
     wanted: Option<String>,
     refound: Option<RefoundRow>,
@@ -93,6 +94,12 @@ pub(super) struct ChoiceRow {
     lines_left_out: u32,
     lines_added: u32,
     proof: ProofRow,
+}
+
+#[derive(Debug, Serialize)]
+struct RefusedRow {
+    name: String,
+    why: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -173,6 +180,11 @@ impl PlanDocument {
             next_looks: plan.triage.next_looks.iter().map(LookRow::new).collect(),
             not_understood: plan.triage.not_understood.clone(),
             choices: choices.map(|(choice, file)| ChoiceRow::new(choice, Some(file))).collect(),
+            refused: plan
+                .refused
+                .iter()
+                .map(|refused| RefusedRow { name: refused.name.clone(), why: refused.why.clone() })
+                .collect(),
             none_because: plan.none_because.clone(),
             refound: plan.refound.as_ref().map(RefoundRow::new),
             wanted: plan.wanted.clone(),

@@ -189,7 +189,9 @@ impl<'a> Flat<'a> {
         }
         let mut feed = self.feed_at(cut, leg.join.from_mm, leg);
         for curve in leg.lead.curves() {
-            self.feed(draft, modal, curve, feed.take());
+            if self.feed(draft, modal, curve, feed) {
+                feed = None;
+            }
         }
     }
 
@@ -275,8 +277,9 @@ impl<'a> Flat<'a> {
         }
         let feed = self.feed_at(cut, at_mm, leg);
         let told = feed.map(f64::to_bits) == now.feed.map(f64::to_bits);
-        self.feed(draft, modal, curve, feed.filter(|_| !told));
-        now.feed = feed;
+        if self.feed(draft, modal, curve, feed.filter(|_| !told)) {
+            now.feed = feed;
+        }
     }
 
     /// What was special is over: height control and feed as the original has them.
@@ -478,21 +481,23 @@ impl<'a> Flat<'a> {
         draft.own(&writer.finish());
     }
 
-    /// Cuts along a curve from where the text stands.
+    /// Cuts along a curve from where the text stands; false if it is shorter than can be written.
     fn feed(
         &mut self,
         draft: &mut Draft<'_>,
         modal: &Modal,
         curve: &Curve<Frame>,
         feed_mm_per_min: Option<f64>,
-    ) {
+    ) -> bool {
         let shift = shift_of(modal);
         let curve = curve.placed(&Placement::<Frame, Frame>::new(0.0, Point::ORIGIN + -shift));
         let at = self.at() + -shift;
         let mut writer = Writer::new(self.situation().dialect, Style::of(modal), at);
         writer.feed(&curve_from(&curve, at), feed_mm_per_min);
         self.stands_at(writer.at() + shift);
-        draft.own(&writer.finish());
+        let text = writer.finish();
+        draft.own(&text);
+        !text.is_empty()
     }
 
     /// Lets height control steer, or holds it, where there are words for it.

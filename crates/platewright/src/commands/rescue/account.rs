@@ -117,6 +117,7 @@ fn print_causes(plan: &RescuePlan, screen: &mut Screen<'_>) {
 }
 
 fn print_way_on(plan: &RescuePlan, system: System, screen: &mut Screen<'_>) {
+    print_refused(plan, screen);
     if let Some(wanted) = &plan.wanted {
         heading("What would make more provable", screen);
         screen.paragraph(&format!("  {wanted}"), 2);
@@ -152,6 +153,17 @@ fn print_way_on(plan: &RescuePlan, system: System, screen: &mut Screen<'_>) {
     }
 }
 
+/// Ways that were tried and cannot be proven, beside those that can.
+fn print_refused(plan: &RescuePlan, screen: &mut Screen<'_>) {
+    if plan.refused.is_empty() || plan.choices.is_empty() {
+        return;
+    }
+    heading("What cannot be proven", screen);
+    for refused in &plan.refused {
+        screen.paragraph(&format!("  - {}: {}", refused.name, refused.why), 4);
+    }
+}
+
 pub(crate) fn print_choice(
     choice: &Choice,
     pose: Option<&proof::Pose>,
@@ -176,9 +188,9 @@ pub(crate) fn print_choice(
         screen.paragraph(&format!("  It gives up: part {}.", runs(&parts, RUNS_LISTED)), 2);
     }
     let diff = &choice.diff;
-    let manner = if choice.word_for_word { "word for word" } else { "written anew from the motions" };
+    let manner = if choice.word_for_word { " word for word" } else { "" };
     screen.paragraph(
-        &format!("  Lines kept {manner}: {}; left out: {}; added: {}.", diff.kept, diff.left_out, diff.added),
+        &format!("  Lines kept{manner}: {}; left out: {}; added: {}.", diff.kept, diff.left_out, diff.added),
         2,
     );
     let proven = screen.toned(Tone::Good, "Proven");

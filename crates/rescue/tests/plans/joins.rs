@@ -1,0 +1,221 @@
+//! Stops in mid-cut, at every kind of place of every cut: what is planned is proven, and reads back as the rest of the
+//! cut; where nothing takes the cut up, the plan says why and what to tell.
+
+use crate::table::Table;
+use cuts::{Cut, CutId, CutList, Reading};
+use nc::{Motions, Program, Start};
+use nests::{Hand, Nest};
+use proof::JoinStart;
+use rescue::{Choice, ChoiceKind, RescuePlan};
+use shop::{StopKind, StopReport};
+use std::collections::BTreeMap;
+use units::Length;
+
+/// A report of an arc lost at this cut, its kerf through to so far along it.
+pub(crate) fn lost(cut: u32, kerf_mm: f64, within_mm: f64) -> StopReport {
+    StopReport {
+        kind: Some(StopKind::ArcLost),
+        cut: Some(cut),
+        kerf_to: Some(Length::from_mm(kerf_mm)),
+        kerf_within: Some(Length::from_mm(within_mm)),
+        ..StopReport::default()
+    }
+}
+
+/// Places along a cut: its beginning, in its lead-in, where its contour begins, every corner, the middle, just before
+/// the seam, at it, and just before the end.
+fn places_mm(table: &Table, cut: &Cut) -> Vec<(&'static str, f64)> {
+    let length = cut.path.length_mm();
+    let contour = cut.contours.first().map(|id| table.list.contour(*id).along_mm.clone());
+    let mut places = vec![("beginning", 0.0), ("middle", 0.47 * length), ("end", length - 0.5)];
+    if let Some(contour) = contour {
+        places.push(("lead-in", contour.start * 0.6));
+        places.push(("contour's start", contour.start));
+        places.push(("before the seam", contour.end - 2.0));
+        places.push(("seam", contour.end));
+    }
+    let corners = cut.path.curves().len();
+    places.extend((1..corners).step_by(3).map(|k| ("corner", cut.path.start_of_mm(k))));
+    places.retain(|(_, mm)| *mm >= 0.0);
+    places
+}
+
+/// How a plan takes a cut up, if it does.
+fn takes_up(plan: &RescuePlan, cut: CutId) -> bool {
+    plan.choices.iter().any(|choice| choice.promise.join(cut).is_some())
+}
+
+/// Reads a choice's text again and holds its cuts against the original's: as many as promised, and each joined one as
+/// long as what is left of its path, with its end where the original ends. Shares nothing with the proof.
+fn reads_back(table: &Table, choice: &Choice) -> Result<(), String> {
+    let (program, _) = Program::parse(choice.text.as_slice(), &table.dialect);
+    let (motions, _) = Motions::run(&program, &table.dialect, &Start::usual(&table.dialect));
+    let (list, _) = CutList::build(&program, &motions, &Reading::with_kerf(table.ground.kerf));
+    if list.cuts.len() != choice.promise.cuts.len() {
+        return Err(format!("{} cuts for {}", list.cuts.len(), choice.promise.cuts.len()));
+    }
+    for (now, id) in list.cuts.iter().zip(&choice.promise.cuts) {
+        let was = table.list.cut(*id);
+        let ran = choice.lines.iter().find(|ran| ran.cut == *id).and_then(|ran| ran.join.as_ref());
+        let (left_mm, ends) = match ran {
+            Some(ran) if ran.join.start == JoinStart::Backwards => {
+                (ran.join.from_mm - ran.join.until_mm, was.path.point_at(ran.join.until_mm))
+            }
+            Some(ran) => (was.path.length_mm() - ran.join.from_mm + ran.lead.length_mm(), was.path.to()),
+            None => (was.path.length_mm(), was.path.to()),
+        };
+        if (now.path.length_mm() - left_mm).abs() > 0.2 {
+            return Err(format!("cut {}: {} mm, not {left_mm}", id.number(), now.path.length_mm()));
+        }
+        let apart = now.path.to().zip(ends).map(|(now, was)| now.distance(was));
+        if apart.is_some_and(|apart| apart > 0.05) {
+            return Err(format!("cut {} ends {apart:?} mm off", id.number()));
+        }
+    }
+    Ok(())
+}
+
+/// The plan, every choice of it proven and read again; if it does not take the cut up it says why, and what to tell.
+fn planned(table: &Table, stop: &StopReport, what: &str) -> RescuePlan {
+    let plan = table.plan(stop).unwrap_or_else(|none| panic!("{what}: {}", none.message));
+    for choice in &plan.choices {
+        assert!(choice.proof.holds(), "{what}");
+        if let Err(why) = reads_back(table, choice) {
+            panic!("{what}, {}: {why}\n{}", choice.title, String::from_utf8_lossy(&choice.text));
+        }
+    }
+    if !takes_up(&plan, plan.stop.cut) {
+        assert!(plan.wanted.is_some(), "{what}: nothing is wanted");
+        assert!(!plan.refused.is_empty(), "{what}: no reason is given");
+    }
+    plan
+}
+
+/// Whether all of the program can be run again from its first cut: some nests are planned so that the arc dies.
+fn is_sound(table: &Table) -> bool {
+    table.misfire(1).choices.first().is_some_and(|choice| choice.kind == ChoiceKind::RestartBlock)
+}
+
+#[test]
+fn an_arc_lost_anywhere_is_taken_up_or_the_plan_says_why_not() {
+    let mut tally: BTreeMap<&str, (u32, u32)> = BTreeMap::new();
+    for (nth, hand) in Hand::all().into_iter().enumerate() {
+        let seed = nth as u64 % 4 + 1;
+        let table = Table::of(&hand.clone().seeded(seed), &Nest::random(seed));
+        if !is_sound(&table) {
+            continue;
+        }
+        for cut in table.list.cuts.iter().skip(nth % 3).step_by(5) {
+            for (place, mm) in places_mm(&table, cut) {
+                let what = format!("{} seed {seed} cut {} {place} at {mm:.1}", hand.name, cut.number());
+                let plan = planned(&table, &lost(cut.number(), mm, 1.0), &what);
+                let (all, taken_up) = tally.entry(place).or_default();
+                *all += 1;
+                *taken_up += u32::from(takes_up(&plan, cut.id));
+            }
+        }
+    }
+    // On a table that touches off under the torch itself nothing but a pierce in scrap can take a cut up.
+    for (place, least) in [("middle", 0.8), ("end", 0.8), ("corner", 0.75), ("before the seam", 0.8)] {
+        let (all, taken_up) = tally[place];
+        assert!(f64::from(taken_up) >= least * f64::from(all), "{place}: {taken_up} of {all}");
+    }
+}
+
+#[test]
+fn more_doubt_makes_nothing_provable() {
+    let table = Table::of(&Hand::metric_probing(), &Nest::random(2));
+    for cut in table.list.cuts.iter().take(6) {
+        for share in [0.06, 0.5, 0.93] {
+            let taken_up = [0.5, 2.0, 4.0, 12.0].map(|within| {
+                let stop = lost(cut.number(), share * cut.path.length_mm(), within);
+                takes_up(&planned(&table, &stop, &format!("cut {} {share} {within}", cut.number())), cut.id)
+            });
+            assert!(
+                taken_up.windows(2).all(|pair| pair[0] || !pair[1]),
+                "cut {}: {taken_up:?}",
+                cut.number()
+            );
+        }
+    }
+}
+
+#[test]
+fn a_stop_within_a_join_starts_from_the_first() {
+    let mut again = 0;
+    for hand in [Hand::metric_probing(), Hand::inch(), Hand::increments(), Hand::copies()] {
+        let mut table = Table::of(&hand, &Nest::random(3));
+        let cut = table.list.cuts[1].clone();
+        let length = cut.path.length_mm();
+        for share in [0.3, 0.5, 0.7] {
+            let what = format!("{} at {share}", hand.name);
+            let plan = planned(&table, &lost(cut.number(), share * length, 1.0), &what);
+            if !takes_up(&plan, cut.id) {
+                break;
+            }
+            again += u32::from(share > 0.4);
+            table.ran(&plan);
+        }
+    }
+    assert!(again >= 6, "{again}");
+}
+
+#[test]
+fn every_kind_of_stop_has_an_answer() {
+    let table = Table::of(&Hand::metric_probing(), &Nest::random(2));
+    let cut = &table.list.cuts[2];
+    let length = cut.path.length_mm();
+    let report = |kind: StopKind| StopReport { kind: Some(kind), cut: Some(3), ..StopReport::default() };
+    let kinds = |plan: &RescuePlan| plan.choices.iter().map(|choice| choice.kind).collect::<Vec<_>>();
+
+    // Dry from cut 2 on, whose kerf ends in its middle.
+    let dry = StopReport {
+        from_cut: Some(2),
+        kerf_to: Some(Length::from_mm(0.5 * table.list.cuts[1].path.length_mm())),
+        ..report(StopKind::RanDry)
+    };
+    let plan = planned_whole(&table, &dry);
+    assert!(
+        takes_up(&plan, CutId(1)) && plan.choices[0].promise.cuts.contains(&CutId(2)),
+        "{:?}",
+        plan.refused
+    );
+
+    // A groove from its middle to where it stopped.
+    let groove = StopReport {
+        kerf_to: Some(Length::from_mm(0.4 * length)),
+        stopped_along: Some(Length::from_mm(0.8 * length)),
+        ..report(StopKind::NotThrough)
+    };
+    let plan = planned(&table, &groove, "groove");
+    assert!(kinds(&plan).contains(&ChoiceKind::SecondPass), "{:?} {:?}", kinds(&plan), plan.refused);
+
+    // A hole blown at the pierce.
+    let blown = StopReport { blown: Some(Length::from_mm(6.0)), ..report(StopKind::NoMotion) };
+    let plan = planned(&table, &blown, "blown");
+    assert_eq!(plan.progress.strays.len(), 1);
+    assert!(plan.choices.iter().all(|choice| choice.kind != ChoiceKind::RestartBlock), "{:?}", kinds(&plan));
+
+    // The arc stayed on: the cut is whole.
+    let plan = planned_whole(&table, &report(StopKind::ArcStaysOn));
+    assert!(plan.choices.iter().all(|choice| !choice.promise.cuts.contains(&CutId(2))));
+    assert!(plan.assumed.iter().any(|line| line.contains("blown")), "{:?}", plan.assumed);
+
+    // Bad from the beginning, where it got to is told: its part is given up.
+    let bad = StopReport { stopped_along: Some(Length::from_mm(0.8 * length)), ..report(StopKind::BadCut) };
+    let plan = planned_whole(&table, &bad);
+    let served = cut.bounds.iter().filter_map(|id| table.list.contour(*id).part);
+    for part in served {
+        assert!(plan.choices.iter().all(|choice| choice.promise.given_up.contains(&part)));
+    }
+}
+
+/// The plan, whose choices are proven and read again.
+fn planned_whole(table: &Table, stop: &StopReport) -> RescuePlan {
+    let plan = table.plan(stop).unwrap_or_else(|none| panic!("{}", none.message));
+    for choice in &plan.choices {
+        assert!(choice.proof.holds());
+        reads_back(table, choice).unwrap_or_else(|why| panic!("{why}"));
+    }
+    plan
+}
