@@ -7,7 +7,7 @@ use crate::progress::{OnPlate, on_plate};
 use crate::refind::Refound;
 use crate::steps::{self, Scene};
 use crate::stopped::{Stopped, stopped};
-use crate::trace::trace;
+use crate::trace::{Along, trace};
 use crate::triage::{process_of, triage};
 use crate::{RanCut, Situation};
 use cuts::{CutId, Depth, Lies, PartId, PlateState, Progress, Said};
@@ -417,7 +417,8 @@ fn trace_of(scene: &Scene<'_>, first: Option<&Choice>, unchecked: &mut Vec<Strin
     let event =
         &scene.situation.motions.events()[scene.situation.list.cut(scene.taken.cut).torch_on as usize];
     let style = Style::of(scene.situation.motions.modal(event.modal));
-    match trace(scene.situation, &choice.promise.cuts, style, scene.system) {
+    let along = Along { cuts: &choice.promise.cuts, joins: &choice.lines, visit: steps::visit_first(scene) };
+    match trace(scene.situation, &along, style, scene.system) {
         Ok(trace) => Some(trace),
         Err(why) => {
             unchecked.push(format!("No trace could be written: {why}."));

@@ -6,7 +6,7 @@
 use crate::{Situation, Step, TakenStop, Triage};
 use cuts::{CutId, PieceKind, PlateState};
 use geometry::{Point, Program};
-use shop::{ClearsBy, Fault, Material, Shop, StandingStart, StopReport};
+use shop::{ClearsBy, Fault, Material, PieceIs, Shop, StandingStart, StopKind, StopReport};
 use units::{Current, Length, System};
 
 /// What the steps speak of.
@@ -24,7 +24,9 @@ pub(crate) struct Scene<'a> {
 
 /// The safe order of work, from stopping to starting again.
 pub(crate) fn safe_order(scene: &Scene<'_>) -> Vec<Step> {
-    let mut steps = vec![stop_it(), start_light(scene), write_down(scene), torch_up(scene), post_flow()];
+    let mut steps: Vec<Step> = trust_no_position(scene).into_iter().collect();
+    steps.extend(standing_pieces(scene));
+    steps.extend([stop_it(), start_light(scene), write_down(scene), torch_up(scene), post_flow()]);
     steps.extend([isolate(scene), look_for_fire(), remove_cause(scene), chip_slag(scene)]);
     steps.extend(clear_fault(scene));
     steps.extend([power_back(scene), known_pierce(scene), trace(), start(scene)]);
@@ -248,6 +250,62 @@ fn known_pierce(scene: &Scene<'_>) -> Step {
             "The restart counts on the datum being where it was, and no crater that the skeleton holds shows it.",
         ),
     }
+}
+
+/// Whether the control may no longer know where the torch is.
+fn position_may_be_lost(scene: &Scene<'_>) -> bool {
+    scene.stop.moved == Some(true)
+        || matches!(scene.stop.kind, Some(StopKind::Struck | StopKind::ControlFroze | StopKind::PlateMoved))
+}
+
+/// The cut whose crater is visited before anything else, where the position may be lost.
+pub(crate) fn visit_first(scene: &Scene<'_>) -> Option<CutId> {
+    if position_may_be_lost(scene) { last_known_pierce(scene) } else { None }
+}
+
+/// After a power cut, a strike or lost steps nothing that follows holds until a known mark has been visited.
+fn trust_no_position(scene: &Scene<'_>) -> Option<Step> {
+    if !position_may_be_lost(scene) {
+        return None;
+    }
+    let mark = match last_known_pierce(scene) {
+        Some(last) => format!(
+            "the crater of cut {}, at {}",
+            last.number(),
+            place(scene, scene.situation.list.cut(last).pierce.at)
+        ),
+        None => "program zero, or a corner of the plate whose place is known".to_owned(),
+    };
+    Some(step(
+        &format!(
+            "Trust no position. The first thing the torch does, once the steps below say that it may move, is a visit \
+             with the torch off to a known mark: {mark}. Until it stands over it, run nothing of this plan."
+        ),
+        "After a power cut, a strike or lost steps the control may be wrong about where the torch is; every program \
+         here counts on it.",
+    ))
+}
+
+/// Pieces that stand up are taken away before the torch moves at all.
+fn standing_pieces(scene: &Scene<'_>) -> Option<Step> {
+    let standing: Vec<String> = scene
+        .stop
+        .pieces
+        .iter()
+        .filter(|(_, is)| *is == PieceIs::Standing)
+        .map(|(cut, _)| cut.to_string())
+        .collect();
+    if standing.is_empty() {
+        return None;
+    }
+    Some(step(
+        &format!(
+            "Before the torch moves: with the source isolated and motion disabled, as below, take out what stands up \
+             (freed by cut {}).",
+            standing.join(", ")
+        ),
+        "A piece that stands catches the torch on its way, also at the height that is safe over flat ones.",
+    ))
 }
 
 /// The last pierce whose crater still lies where it was made: on metal that the skeleton holds, not on a piece that

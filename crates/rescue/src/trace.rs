@@ -2,10 +2,11 @@
 //! safe height and without a single word for torch, probe or touch-off.
 
 use crate::restart::{Retract, go_up, retracts};
-use crate::{Situation, Trace};
+use crate::{RanCut, RanJoin, Situation, Trace};
 use cuts::{Cut, CutId};
-use geometry::{Bounds, Curve, Placement, Point, Program as ProgramFrame};
+use geometry::{Bounds, Curve, Path, Placement, Point, Program as ProgramFrame};
 use nc::{Distance, EventKind, Height, HeightBase, MotionKind, Motions, Program, Start, Style, Writer};
+use proof::JoinStart;
 use shop::Clamp;
 use units::System;
 
@@ -15,13 +16,25 @@ const SPEED_MM_PER_MIN: f64 = 3000.0;
 /// How far outside a clamp the trace goes round it: the torch is about as wide as twice this (common practice).
 const ROUND_CLAMP_MM: f64 = 25.0;
 
-/// The trace of a restart that makes `cuts`, or why none can be written.
+/// What a trace goes along.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Along<'a> {
+    /// The cuts of the restart, in order.
+    pub(crate) cuts: &'a [CutId],
+    /// How it takes up those that were begun.
+    pub(crate) joins: &'a [RanCut],
+    /// A cut whose crater is visited before anything else, where the position may be lost.
+    pub(crate) visit: Option<CutId>,
+}
+
+/// The trace of a restart, or why none can be written.
 pub(crate) fn trace(
     situation: &Situation<'_>,
-    cuts: &[CutId],
+    along: &Along<'_>,
     style: Style,
     system: System,
 ) -> Result<Trace, String> {
+    let cuts = along.cuts;
     let first = situation.list.cut(*cuts.first().ok_or("nothing is left to cut")?);
     let frame = frame(situation, cuts).ok_or("what is left to cut has no extent")?;
     let upright = Style { distance: Distance::Absolute, ..style };
@@ -36,6 +49,16 @@ pub(crate) fn trace(
     way.writer.comment("TRACE WITH THE TORCH OFF - NOTHING IS CUT");
     way.writer.header();
     height(&mut way.writer, situation, system, &mut preconditions);
+    let lies = situation.pose.map(|pose| &pose.placement);
+    if let Some(visit) = along.visit.map(|cut| situation.list.cut(cut)) {
+        way.writer.comment(&format!("known mark: the crater of cut {}", visit.number()));
+        way.go(lies.map_or(visit.pierce.at, |lies| lies.point(visit.pierce.at)));
+        preconditions.push(format!(
+            "A hand on the stop: the first place is the crater of cut {}. If the torch does not stand over it, the \
+             position is lost: stop, and find the plate again.",
+            visit.number()
+        ));
+    }
     way.around("frame of what is left", frame);
     for clamp in &situation.ground.clamps {
         let around_it = box_of(clamp).map(|bounds| bounds.grown(ROUND_CLAMP_MM));
@@ -43,7 +66,15 @@ pub(crate) fn trace(
             way.around(&format!("clamp {}", clamp.name), around_it);
         }
     }
-    way.along(first, situation.pose.map(|pose| &pose.placement));
+    let joins = along.joins.iter().filter_map(|ran| ran.join.as_ref());
+    let joined: Vec<&RanJoin> = joins.collect();
+    if joined.iter().all(|ran| ran.join.cut != first.id) {
+        way.along(&format!("restart: cut {}", first.number()), first.pierce.at, &first.path, lies);
+    }
+    for ran in joined {
+        let what = format!("join of cut {}", ran.join.cut.number());
+        way.along(&what, ran.lit, &path_of_join(situation.list.cut(ran.join.cut), ran), lies);
+    }
     way.writer.end();
     preconditions.extend(way.left_out.iter().map(|what| {
         format!("Looked at by eye, since the raised torch may not clear a clamp on the way: the {what}.")
@@ -54,6 +85,16 @@ pub(crate) fn trace(
     let text = way.writer.finish();
     checked(situation, &text)?;
     Ok(Trace { text, preconditions })
+}
+
+/// What a join runs: its own lead-in, then what is left of the cut's path.
+fn path_of_join(cut: &Cut, ran: &RanJoin) -> Path<ProgramFrame> {
+    let join = &ran.join;
+    let rest = match join.start {
+        JoinStart::Backwards => cut.path.piece(join.until_mm, join.from_mm).reversed(),
+        _ => cut.path.piece(join.from_mm, join.until_mm),
+    };
+    Path::new(ran.lead.curves().iter().chain(rest.curves()).copied().collect())
 }
 
 /// The box round all cuts, as the control shows it.
@@ -122,21 +163,26 @@ impl Way<'_> {
         }
     }
 
-    /// To a cut's pierce where the plate lies, along it, and back to the pierce; or not at all.
-    fn along(&mut self, cut: &Cut, lies: Option<&Placement<ProgramFrame, ProgramFrame>>) {
-        let what = format!("restart: cut {}", cut.number());
-        let moved = lies.map(|lies| cut.path.placed(lies));
-        let path = moved.as_ref().unwrap_or(&cut.path);
-        let pierce = lies.map_or(cut.pierce.at, |lies| lies.point(cut.pierce.at));
-        if self.at.is_some_and(|at| !self.is_clear(at, pierce)) {
-            self.left_out.push(what);
+    /// To where a cut is begun, where the plate lies, along it, and back; or not at all.
+    fn along(
+        &mut self,
+        what: &str,
+        begins: Point<ProgramFrame>,
+        path: &Path<ProgramFrame>,
+        lies: Option<&Placement<ProgramFrame, ProgramFrame>>,
+    ) {
+        let moved = lies.map(|lies| path.placed(lies));
+        let path = moved.as_ref().unwrap_or(path);
+        let begins = lies.map_or(begins, |lies| lies.point(begins));
+        if self.at.is_some_and(|at| !self.is_clear(at, begins)) {
+            self.left_out.push(what.to_owned());
             return;
         }
-        self.writer.comment(&what);
-        self.go(pierce);
+        self.writer.comment(what);
+        self.go(begins);
         self.writer.feed_path(path, Some(SPEED_MM_PER_MIN));
         self.at = path.to().or(self.at);
-        self.go(pierce);
+        self.go(begins);
     }
 
     fn is_clear(&self, from: Point<ProgramFrame>, to: Point<ProgramFrame>) -> bool {

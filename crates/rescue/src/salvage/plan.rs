@@ -10,7 +10,7 @@ use crate::options::{Found, Refusal, at_risk, joined, proven, time_s};
 use crate::plan::{current, system_at};
 use crate::promise::{parts_of, promise};
 use crate::restart::Placed as Written;
-use crate::trace::trace;
+use crate::trace::{Along, trace};
 use crate::{Choice, ChoiceKind, Earlier, Situation, Step, Trace};
 use cuts::{CutId, CutList, Depth, Made, PartId, PlateState, Progress, Reading, Rearrangement, Stray};
 use geometry::{Bounds, Contour, Path, Point, Program};
@@ -503,7 +503,8 @@ impl<'a> Salvage<'a> {
         let there = Situation { motions: &scene.motions, list: &scene.list, ..*self.situation };
         let event = &there.motions.events()[there.list.cut(first).torch_on as usize];
         let style = Style::of(there.motions.modal(event.modal));
-        match trace(&there, &choice.promise.cuts, style, system_at(&there, first)) {
+        let along = Along { cuts: &choice.promise.cuts, joins: &[], visit: None };
+        match trace(&there, &along, style, system_at(&there, first)) {
             Ok(trace) => Some(trace),
             Err(why) => {
                 self.unchecked.push(format!("No trace could be written: {why}."));

@@ -392,7 +392,7 @@ fn the_page_reads_from_stop_to_restart() {
     let parts = [
         "# Stopped at cut 3",
         "## First, in this order",
-        "## Why it did not start",
+        "## Why it may have stopped",
         "## How to go on",
         "```diff",
         "## Cautions",

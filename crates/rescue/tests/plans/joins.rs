@@ -219,3 +219,36 @@ fn planned_whole(table: &Table, stop: &StopReport) -> RescuePlan {
     }
     plan
 }
+
+#[test]
+fn after_a_power_cut_a_known_mark_comes_before_anything_else() {
+    let table = Table::of(&Hand::metric_probing(), &Nest::random(2));
+    // The first cut before which an outline was cut, whose pierce lies on the skeleton.
+    let outline = table.list.contours.iter().find(|contour| contour.shape == cuts::Shape::Outline);
+    let cut = &table.list.cuts[outline.expect("a part").cut.0 as usize + 1];
+    let number = cut.number();
+    let half = 0.5 * cut.path.length_mm();
+    let froze = StopReport { kind: Some(StopKind::ControlFroze), ..lost(number, half, 1.0) };
+    let plan = planned(&table, &froze, "froze");
+    assert!(plan.steps[0].order.contains("known mark: the crater of cut"), "{}", plan.steps[0].order);
+    let trace = plan.trace.expect("there is a trace").text;
+    let mark = trace.find("known mark").expect("it visits the mark");
+    assert!(mark < trace.find("frame of what is left").expect("it goes round the frame"), "{trace}");
+    let join = plan.choices[0].lines.iter().find_map(|ran| ran.join.as_ref()).expect("the cut is taken up");
+    assert!(trace.contains(&format!("join of cut {number}")) && join.join.cut == cut.id, "{trace}");
+    let plain = planned(&table, &lost(number, half, 1.0), "lost");
+    assert!(!plain.steps[0].order.contains("known mark"));
+    assert!(!plain.trace.expect("there is a trace").text.contains("known mark"));
+}
+
+#[test]
+fn a_line_on_the_way_to_a_cut_interrupts_nothing() {
+    let table = Table::of(&Hand::metric_probing(), &Nest::random(2));
+    let cut = &table.list.cuts[4];
+    let line = table.motions.motions()[cut.restart.motion as usize + 1].block + 1;
+    let by_hand = StopReport { kind: Some(StopKind::ByHand), line: Some(line), ..StopReport::default() };
+    let plan = planned_whole(&table, &by_hand);
+    assert_eq!(plan.stop.cut, cut.id);
+    assert!(plan.stop.not_begun.is_some());
+    assert!(plan.choices[0].promise.joins.is_empty() && plan.choices[0].promise.cuts.contains(&cut.id));
+}
