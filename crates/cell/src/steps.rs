@@ -145,8 +145,11 @@ fn wanted(motions: &Motions, k: usize) -> f64 {
 /// The feed in force at motion `k`, in millimetres a second.
 fn feed(motions: &Motions, k: usize) -> Option<f64> {
     let feed = motions.modal(motions.motions()[k].modal).feed_mm_per_min;
-    feed.filter(|feed| *feed > 0.0).map(|feed| feed / 60.0)
+    feed.filter(|feed| *feed > FEED_LEAST_MM_PER_MIN).map(|feed| feed / 60.0)
 }
+
+/// A feed below this, in millimetres a minute, is a slip and counts as untold: a metre would take ten years.
+const FEED_LEAST_MM_PER_MIN: f64 = 2e-4;
 
 /// How long motion `k`, straight up or down, takes in seconds; nothing where its way or speed is not known.
 pub(crate) fn height_time_s(motions: &Motions, k: usize, facts: &CellFacts) -> f64 {

@@ -8,6 +8,10 @@ use crate::running::{Break, Flow, GasFor, Halted, Running};
 use geometry::{Placement, Point, Program};
 use shop::{AwaitsArc, StandingStart};
 
+/// How far ahead in one stretch of time the pressure is followed, in seconds: a day. What has not fallen short by then
+/// does not, since the compressor has long settled into its rhythm.
+const HORIZON_S: f64 = 86_400.0;
+
 /// How an operator lets the program go on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Go {
@@ -243,7 +247,7 @@ impl Running<'_> {
         let (plant, least_bar) = (self.cell.plant_now()?, self.cell.facts.pressure_min_bar?);
         let (flow, mut receiver) = (self.flow(gas.arc)?, self.cell.receiver?);
         plant.step(&mut receiver, gas.from_s, None, &mut Vec::new());
-        let until_s = self.cell.now_s + seconds;
+        let until_s = self.cell.now_s + seconds.min(HORIZON_S);
         let at_s = plant.falls_short_at(receiver, until_s, flow, least_bar)?;
         Some((at_s - self.cell.now_s).max(0.0))
     }

@@ -117,7 +117,7 @@ struct TimeScale {
 
 impl TimeScale {
     fn of(whole_s: f64) -> Self {
-        Self { whole_s: if whole_s > 0.0 { whole_s } else { 1.0 } }
+        Self { whole_s: if whole_s > 0.0 && whole_s.is_finite() { whole_s } else { 1.0 } }
     }
 
     fn x(self, at_s: f64) -> f64 {

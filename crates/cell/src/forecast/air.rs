@@ -85,6 +85,10 @@ const DELIVERIES_L_PER_MIN: [f64; 12] =
 /// Longest single pause that is proposed, in seconds: the same bound as for one start.
 const PAUSE_MAX_S: u32 = crate::air::PAUSE_MAX_S;
 
+/// Longest job whose pressure is followed, in seconds: ten days. Longer ones come of a slip in a dwell or feed, and each
+/// time the compressor starts would be a piece of its own.
+const LONGEST_S: f64 = 864_000.0;
+
 /// Gas used, in litres of free air; none if the torch's flow is not told.
 pub(super) fn used_l(facts: &CellFacts, log: &Log) -> Option<f64> {
     let (arc, idle) = (facts.cut_flow_l_per_min?, facts.gas_flow_l_per_min?);
@@ -94,6 +98,9 @@ pub(super) fn used_l(facts: &CellFacts, log: &Log) -> Option<f64> {
 
 pub(super) fn forecast(facts: &CellFacts, log: &Log) -> Option<AirForecast> {
     let (plant, arc, idle) = (facts.plant?, facts.cut_flow_l_per_min?, facts.gas_flow_l_per_min?);
+    if log.to_s - log.from_s > LONGEST_S {
+        return None;
+    }
     let draw = |gas: &Gas| Draw {
         from_s: gas.from_s,
         to_s: gas.to_s,

@@ -131,6 +131,15 @@ fn forecast_works_from_little() {
         assert_eq!((ran.status, ran.err.as_str()), (0, ""), "{name}: {}", ran.told());
         assert!(ran.out.contains("What would add most:"), "{name}: {}", ran.out);
     }
+    // Slips in a dwell or a feed make a job of centuries, and no more.
+    let shop = String::from_utf8_lossy(PLATES[0].files[1].1).into_owned();
+    folder.put("shop.toml", shop.as_bytes());
+    for slip in ["G4 P1e12", "G4 P9999999999999", "G1 X20 F0.000001", "G1 X20 F0"] {
+        folder.put("slip.nc", format!("G21 G90\nG0 X0 Y0\nT2\nM3\n{slip}\nG1 X100\nM5\nM30\n").as_bytes());
+        let ran = folder.run("forecast slip.nc --shop shop.toml --thickness 10mm --out slip.svg");
+        assert!(ran.status <= 1, "{slip}: {}", ran.told());
+        assert!(folder.text("slip.svg").ends_with("</svg>\n"), "{slip}");
+    }
     let spared = folder.run("forecast program.nc --out program.nc");
     assert_eq!(spared.status, 2, "the program is not written over: {}", spared.told());
 }
