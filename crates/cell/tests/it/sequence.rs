@@ -14,7 +14,7 @@ fn told(events: &[Event]) -> String {
             }
             other => format!("{other:?}"),
         };
-        let _ = writeln!(text, "{:7.3} {what}", event.at_s);
+        let _ = writeln!(text, "{:.3} s {what}", event.at_s);
         text
     })
 }
@@ -26,17 +26,17 @@ fn a_start_takes_its_steps_in_order() {
     let (_, log) = Read::three().run(&shop("5 s", ""), &[], &mut Nobody);
     let first: Vec<Event> = log.events.iter().take_while(|event| event.at_s < 8.0).copied().collect();
     expect![[r#"
-          0.000 Control(Travelling)
-          2.763 Control(AwaitingArc)
-          2.763 StartCommand(true)
-          2.763 Start 1 of cut 1 at 10.0 10.0
-          2.763 Source(Preflow)
-          3.263 Source(Pilot)
-          3.463 Source(Cutting)
-          3.463 Transfer
-          3.463 Control(Travelling)
-          5.643 Source(PostFlow)
-          5.643 StartCommand(false)
+        0.000 s Control(Travelling)
+        2.763 s Control(AwaitingArc)
+        2.763 s StartCommand(true)
+        2.763 s Start 1 of cut 1 at 10.0 10.0
+        2.763 s Source(Preflow)
+        3.263 s Source(Pilot)
+        3.463 s Source(Cutting)
+        3.463 s Transfer
+        3.463 s Control(Travelling)
+        5.643 s Source(PostFlow)
+        5.643 s StartCommand(false)
     "#]]
     .assert_eq(&told(&first));
 }
