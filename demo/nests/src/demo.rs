@@ -9,7 +9,7 @@ mod plates;
 mod shop_file;
 mod stops;
 
-pub use stops::{WorkedStop, worked_stops};
+pub use stops::{Then, WorkedStop, worked_stops};
 
 use crate::{Hand, Nest, write};
 use geometry::{Point, Program};

@@ -55,15 +55,18 @@ fn a_folder_of_a_worked_stop_holds_its_report_and_its_picture() {
         .filter(|path| path.is_dir())
         .collect();
     folders.sort();
-    let mut named: Vec<_> = worked_stops().iter().map(|stop| stops.join(stop.name)).collect();
-    named.sort();
-    assert_eq!(folders, named);
-    for folder in folders {
+    let mut worked = worked_stops();
+    worked.sort_by_key(|stop| stop.name);
+    assert_eq!(folders, worked.iter().map(|stop| stops.join(stop.name)).collect::<Vec<_>>());
+    for (folder, stop) in folders.iter().zip(&worked) {
         let held =
             std::fs::read_dir(&folder).expect("readable").map(|entry| entry.expect("readable").file_name());
         let mut held: Vec<_> = held.collect();
         held.sort();
-        assert_eq!(held, ["plan.svg", "stop.toml"], "{}", folder.display());
+        let mut expected = vec!["plan.svg", "stop.toml"];
+        expected.extend(stop.then.map(|then| then.picture));
+        expected.sort_unstable();
+        assert_eq!(held, expected, "{}", folder.display());
     }
 }
 

@@ -3,7 +3,7 @@
 
 use crate::folder::Folder;
 use expect_test::expect_file;
-use nests::demo::{DemoFile, WorkedStop, files, worked_stops};
+use nests::demo::{DemoFile, Then, WorkedStop, files, worked_stops};
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -32,12 +32,18 @@ fn pictures_of_worked_stops_are_fresh() {
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo");
     for stop in worked_stops() {
         let committed = demo.join("stops").join(stop.name).join("plan.svg");
-        expect_file![committed].assert_eq(&Worked::of(&stop).picture);
+        let worked = Worked::of(&stop);
+        expect_file![committed].assert_eq(&worked.picture);
+        if let Some(then) = stop.then {
+            let committed = demo.join("stops").join(stop.name).join(then.picture);
+            expect_file![committed].assert_eq(&worked.then(&then));
+        }
     }
 }
 
 /// What came of a worked stop.
 struct Worked {
+    folder: Folder,
     plan: Value,
     picture: String,
 }
@@ -64,7 +70,18 @@ impl Worked {
         Self {
             plan: serde_json::from_str(&told).expect("it is JSON"),
             picture: folder.text(&format!("{out}/plan.svg")),
+            folder,
         }
+    }
+
+    /// Types the command that helps besides; gives its picture.
+    fn then(&self, then: &Then) -> String {
+        let arguments = then.command.strip_prefix("platewright ").expect("it is one of ours");
+        let ran = self.folder.run(arguments);
+        assert_eq!(ran.status, 0, "{}: {}", then.command, ran.told());
+        let out = arguments.split_whitespace().next_back().expect("the folder comes last");
+        assert!(!self.folder.text(&format!("{out}/{}", then.program)).is_empty());
+        self.folder.text(&format!("{out}/{}", then.picture))
     }
 }
 

@@ -17,7 +17,23 @@ pub struct WorkedStop {
     pub story: &'static str,
     /// The ways on that are offered, best first, by their words in the plan's JSON; the first is what the picture shows.
     pub ways: &'static [&'static str],
+    /// What to do besides, where another command helps.
+    pub then: Option<Then>,
     facts: fn(&Demo) -> String,
+}
+
+/// Another command that helps after a worked stop.
+#[derive(Clone, Copy, Debug)]
+pub struct Then {
+    /// The command, from the repository's root; it may use the files of the rescue. Its last word is the folder it
+    /// writes into.
+    pub command: &'static str,
+    /// What comes out, in a sentence.
+    pub gives: &'static str,
+    /// The program it writes, proven.
+    pub program: &'static str,
+    /// The picture it writes, kept beside the report.
+    pub picture: &'static str,
 }
 
 /// Words of the ways on, and what they say in a list.
@@ -42,6 +58,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "After the break somebody had shut the air at the wall: the first start made a pilot arc for a \
                     moment and cut nothing.",
             ways: &["restart-block", "skip-part"],
+            then: None,
             facts: |_| {
                 "kind = \"no-transfer\"\ncut = 100\nfault = \"AIR-THIN\"\n\
                  seen = [\"pilot-brief\", \"pressure-flowing-low\"]\n"
@@ -55,6 +72,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "The work lead let go in the middle of the outline of base 7. The torch was jogged back over the \
                     kerf's end and its place written down.",
             ways: &["kerf-end", "fresh-pierce", "backwards", "skip-part"],
+            then: None,
             facts: |demo| format!("kind = \"arc-lost\"\ncut = 42\n{}", kerf_at(demo, 42, 300.0)),
         },
         WorkedStop {
@@ -64,6 +82,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "The arc went out 5 mm after the pierce of the second flange's outline, still in its lead-in: the \
                     old pierce is a hole now.",
             ways: &["kerf-end", "fresh-pierce", "skip-part"],
+            then: None,
             facts: |_| "kind = \"arc-lost\"\ncut = 60\nkerf_to = \"5 mm\"\nkerf_within = \"2 mm\"\n".into(),
         },
         WorkedStop {
@@ -72,6 +91,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             within: None,
             story: "The arc went out a third of the way round a bolt hole of 10 mm.",
             ways: &["kerf-end", "backwards", "skip-part"],
+            then: None,
             facts: |_| {
                 "kind = \"arc-lost\"\ncut = 122\nkerf_to = \"15 mm\"\nkerf_within = \"1.5 mm\"\n".into()
             },
@@ -82,6 +102,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             within: None,
             story: "The arc went out in a slit: there is no scrap beside it to pierce, only its own kerf.",
             ways: &["kerf-end", "skip-part"],
+            then: None,
             facts: |_| "kind = \"arc-lost\"\ncut = 236\nkerf_to = \"40 mm\"\n".into(),
         },
         WorkedStop {
@@ -90,6 +111,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             within: None,
             story: "The arc went out somewhere in the outline of base 5, and nobody has looked how far the kerf goes.",
             ways: &["skip-part"],
+            then: None,
             facts: |_| "kind = \"arc-lost\"\ncut = 30\n".into(),
         },
         WorkedStop {
@@ -99,6 +121,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "The arc came, but a drive had dropped out and the torch did not move: it blew a hole of 14 mm at \
                     the pierce of a bolt hole.",
             ways: &["fresh-pierce", "skip-part"],
+            then: None,
             facts: |_| "kind = \"no-motion\"\ncut = 20\nblown = \"14 mm\"\n".into(),
         },
         WorkedStop {
@@ -108,6 +131,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "This table does not wait for the arc. It went out in the hole of cut 21, and the control ran on \
                     dry into cut 23 before it was stopped.",
             ways: &["kerf-end", "fresh-pierce", "backwards", "skip-part"],
+            then: None,
             facts: |_| "kind = \"ran-dry\"\ncut = 23\nfrom_cut = 21\nkerf_to = \"25 mm\"\n".into(),
         },
         WorkedStop {
@@ -117,6 +141,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "With the last of the consumables the bar was cut through for 210 mm; from there to where it was \
                     stopped, at 420 mm, there is only a groove.",
             ways: &["kerf-end", "second-pass", "backwards"],
+            then: None,
             facts: |_| {
                 "kind = \"not-through\"\ncut = 35\nkerf_to = \"210 mm\"\nstopped_along = \"420 mm\"\n".into()
             },
@@ -128,6 +153,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "The start relay stuck: at the end of a hinge's outline the arc did not go out, and blew a hole in \
                     the scrap beside it until the source was isolated.",
             ways: &["restart-block", "skip-part"],
+            then: None,
             facts: |_| "kind = \"arc-stays-on\"\ncut = 54\nblown = \"0.22 in\"\n".into(),
         },
         WorkedStop {
@@ -136,6 +162,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             within: None,
             story: "Somebody saw a corner of the sheet lift and hit stop; the kerf's end could be seen well.",
             ways: &["kerf-end", "fresh-pierce", "backwards", "skip-part"],
+            then: None,
             facts: |demo| {
                 format!(
                     "kind = \"by-hand\"\ncut = 78\n{}kerf_within = \"0.06 in\"\n",
@@ -150,6 +177,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "Base 7 had tipped up, and the torch struck it while it cut the outline of base 8. Its breakaway \
                     tripped. Base 7 still stands.",
             ways: &["kerf-end", "fresh-pierce", "backwards", "skip-part"],
+            then: None,
             facts: |_| {
                 "kind = \"struck\"\ncut = 48\nkerf_to = \"260 mm\"\nmoved = false\n\n[[piece]]\ncut = 42\n\
                  is = \"standing\"\n"
@@ -162,6 +190,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             within: None,
             story: "The power went. The control came back without a line number; the torch still stood over the kerf.",
             ways: &["kerf-end", "fresh-pierce", "backwards", "skip-part"],
+            then: None,
             facts: |demo| {
                 let place = at_along(demo, 120, 80.0);
                 format!(
@@ -178,6 +207,13 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "The nozzle had been dragging: from cut 314 on the edges are slanted and full of dross. Nobody \
                     noticed before cut 316.",
             ways: &["restart-block"],
+            then: Some(Then {
+                command: "platewright salvage demo/fence-brackets/job.toml --after rescue/plate.json --ran --part 158 \
+                          --part 159 --part 160 --out salvage",
+                gives: "Once that has run, the three bad caps are made anew on free plate.",
+                program: "salvage.nc",
+                picture: "salvage.svg",
+            }),
             facts: |_| "kind = \"bad-cut\"\ncut = 316\nfrom_cut = 314\nstopped_along = \"60 mm\"\n".into(),
         },
         WorkedStop {
@@ -187,6 +223,14 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "Lifting out base 7 with a bar shifted the whole plate before cut 43. Two edges of the plate and \
                     five craters were sighted with a pointer.",
             ways: &["restart-block", "skip-part"],
+            then: Some(Then {
+                command: "platewright refind demo/post-bases/job.toml --stop demo/stops/plate-moved/stop.toml --out \
+                          refind",
+                gives: "The same plate found again by itself: how far off each reading lies, how well every cut that \
+                        is left will land, and what to measure next.",
+                program: "refind.nc",
+                picture: "refind.svg",
+            }),
             facts: |demo| format!("kind = \"plate-moved\"\ncut = 43\nmoved = true\n{}", sighted(demo)),
         },
         WorkedStop {
@@ -196,6 +240,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "After a reset the datum was set on the wrong mark. Cut 43 was about to start beside its place when \
                     somebody saw it; two edges and five craters tell where program zero is.",
             ways: &["restart-block", "skip-part"],
+            then: None,
             facts: |demo| format!("kind = \"wrong-datum\"\ncut = 43\n{}", sighted(demo)),
         },
         WorkedStop {
@@ -204,6 +249,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             within: Some("arc-lost"),
             story: "While the restart of `arc-lost` ran, the work lead let go again, in the outline of base 8.",
             ways: &["kerf-end", "fresh-pierce", "backwards", "skip-part"],
+            then: None,
             facts: |demo| format!("kind = \"arc-lost\"\ncut = 48\n{}", kerf_at(demo, 48, 420.0)),
         },
     ]
@@ -273,6 +319,10 @@ fn list(stops: &[WorkedStop]) -> String {
             let _ = writeln!(text, "{number}. {said}");
         }
         let _ = write!(text, "\n![{}]({}/plan.svg)\n", stop.name, stop.name);
+        if let Some(then) = stop.then {
+            let _ = write!(text, "\n{}\n\n    {}\n\n", then.gives, then.command);
+            let _ = writeln!(text, "![{0}, {1}]({0}/{1})", stop.name, then.picture);
+        }
     }
     text
 }
