@@ -8,6 +8,7 @@ use super::effect::KeptLeg;
 use crate::legs::Moment;
 use crate::record::Record;
 use crate::timeline::{Kerf, Timeline};
+use crate::tolerance::PATH_MM;
 use crate::view::View;
 use crate::{Case, Reason, reason};
 use cuts::CutId;
@@ -72,10 +73,28 @@ struct Starts<'a> {
 
 impl Starts<'_> {
     fn one(&mut self, n: usize, leg: &KeptLeg) -> Result<(), Reason> {
-        if !leg.on_edge() {
+        if leg.on_edge() {
+            self.wall(leg)?;
+        } else {
             self.crater(n, leg)?;
         }
         leg.written.touch.map_or(Ok(()), |touch| self.touch_off(n, leg, touch))
+    }
+
+    /// The pilot arc reaches the walls of a kerf and of a pierce's crater, not those of a hole much wider than that.
+    fn wall(&self, leg: &KeptLeg) -> Result<(), Reason> {
+        let lit = self.written.from(leg.written.on_at.motion as usize);
+        let holes = self.case.progress.strays.iter().map(|hole| hole.crater_mm - hole.at.distance(lit));
+        let (wall_mm, reach_mm) = (holes.fold(0.0, f64::max), full_crater_mm(self.case));
+        if wall_mm <= reach_mm + PATH_MM {
+            return Ok(());
+        }
+        let number = leg.cut.number();
+        let message = format!(
+            "cut {number}: its arc is begun in a hole whose nearest wall is {wall_mm:.1} mm away; the pilot arc reaches \
+             {reach_mm:.1} mm"
+        );
+        Err(reason(4, message, self.written.event_span(leg.written.on as usize)))
     }
 
     fn crater(&mut self, n: usize, leg: &KeptLeg) -> Result<(), Reason> {
