@@ -85,7 +85,14 @@ impl Fault {
             StopKind::ControlFroze => (out(0.0), Some(Lie { turn_rad: 0.0, ..lie })),
             StopKind::BadCut => {
                 let on = (along + 5.0 + 60.0 * case.amount).min(length);
-                (at(along, Mischief::Wide { by_mm: random.between(0.2, 0.9) }, (start, on)), None)
+                (
+                    at(
+                        along,
+                        Mischief::Wide { by_mm: bench.layout.tolerance_mm + random.between(0.2, 0.7) },
+                        (start, on),
+                    ),
+                    None,
+                )
             }
             StopKind::PlateMoved => {
                 let on = (along + CUTS_ON_MM * case.amount).min(length);

@@ -17,6 +17,8 @@ pub(crate) struct Stop {
     pub(crate) cut: usize,
     /// The cut at which it began to go wrong; the same but where the control ran on.
     pub(crate) since: Vec<usize>,
+    /// Where the control shows the torch, in its own frame; none if it stands before a start.
+    pub(crate) at: Option<[f64; 2]>,
     /// Radius of a hole blown at the pierce.
     pub(crate) blown_mm: Option<f64>,
 }
@@ -33,13 +35,14 @@ const SLIPS: f64 = 0.1;
 /// How far off the place of the torch is told at most, in each direction.
 const PLACE_MM: f64 = 1.0;
 
-/// The report of a stop, now and then with the number of the neighbouring cut. Tells whether it has. `began` is how the
-/// plate lay as the program was begun: what the control shows at the stop counts from there.
+/// Least distance that is told for a kerf that is through at all: its crater's.
+const HOLE_MM: f64 = 1.0;
+
+/// The report of a stop, now and then with the number of the neighbouring cut. Tells whether it has.
 pub(crate) fn with_slip(
     bench: &Bench,
     rig: &Rig<'_>,
     stop: &Stop,
-    began: &Lie,
     random: &mut Random,
 ) -> (StopReport, bool) {
     let mut told = report(bench, rig, stop, random);
@@ -50,15 +53,6 @@ pub(crate) fn with_slip(
         return (told, false);
     }
     told.cut = Some(number(other));
-    let along = match got(bench, rig, stop.cut) {
-        Got::Dry => 0.0,
-        Got::Partly { cut_mm, .. } => cut_mm,
-        Got::Whole => bench.list.cuts[stop.cut].path.length_mm(),
-    };
-    if let Some(at) = bench.list.cuts[stop.cut].path.point_at(along) {
-        let [x, y] = began.at_control([at.x, at.y]);
-        told.at = Some([x, y].map(|value| mm(value + random.between(-PLACE_MM, PLACE_MM))));
-    }
     (told, true)
 }
 
@@ -66,8 +60,14 @@ pub(crate) fn with_slip(
 pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Random) -> StopReport {
     let mut report =
         StopReport { kind: Some(stop.kind), cut: Some(number(stop.cut)), ..StopReport::default() };
+    report.at = stop.at.map(|at| at.map(|value| mm(value + random.between(-PLACE_MM, PLACE_MM))));
     match stop.kind {
-        StopKind::NoTransfer => {}
+        // A start that found no metal where some was cut before: he tells what he sees.
+        StopKind::NoTransfer => {
+            if matches!(got(bench, rig, stop.cut), Got::Partly { .. }) {
+                report.state.push(state(bench, rig, stop.cut, random));
+            }
+        }
         StopKind::NoMotion => {
             report.blown = stop.blown_mm.map(|radius| mm(2.0 * radius + random.between(-0.5, 0.5)));
         }
@@ -146,7 +146,10 @@ fn state(bench: &Bench, rig: &Rig<'_>, cut: usize, random: &mut Random) -> CutSt
         Got::Dry => bare(CutIs::Dry),
         Got::Whole => bare(CutIs::Whole),
         Got::Partly { through_mm, cut_mm } if cut_mm > through_mm + 2.0 => CutState {
-            from: Some(mm(noisy_end(bench, cut, through_mm, random))),
+            from: rig
+                .plate
+                .is_void(bench.layout.lines[cut].places[0])
+                .then(|| mm(noisy_end(bench, cut, through_mm, random).max(HOLE_MM))),
             kerf_to: Some(mm(noisy_end(bench, cut, cut_mm, random))),
             ..bare(CutIs::Groove)
         },
@@ -179,6 +182,7 @@ impl Stop {
             self.cut += 1;
             self.since = vec![self.cut];
             self.kind = StopKind::NoTransfer;
+            self.at = None;
         }
     }
 
@@ -190,6 +194,7 @@ impl Stop {
             kind: fault.kind,
             cut: mishap.until.0,
             since: (mishap.start..=mishap.until.0).collect(),
+            at: None,
             blown_mm,
         }
     }

@@ -94,7 +94,7 @@ pub fn watch(case: &Case, bench: &Bench, see: &mut dyn FnMut(&StopReport, &[u8])
     let mut rig = Rig::new(&bench.layout);
     rig.plate.take_corner(fault.missing_mm);
     let ran = rig.run(&bench.tape, Some(fault.mishap));
-    let mut stop = Stop::of(&fault);
+    let mut stop = Stop { at: Some(ran.at), ..Stop::of(&fault) };
     if let Ended::Stopped { start, why: Why::ArcDied | Why::NoMetal, .. } = ran.ended {
         // The plate itself stopped it before the mishap could.
         stop.cut = start;

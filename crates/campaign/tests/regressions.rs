@@ -43,5 +43,15 @@ fn a_cut_is_whole_only_once_its_kerfs_front_is_there() {
 /// again and again.
 #[test]
 fn a_stop_on_a_plate_that_then_moves_is_told_where_the_control_stood() {
-    safe("nest=4260365431,families=1,copies=1,hand=0,kind=struck,cut=0,corner=0.9171,amount=0,noise=949396286");
+    safe(
+        "nest=4260365431,families=1,copies=1,hand=0,kind=struck,cut=0,corner=0.9171,amount=0,noise=949396286",
+    );
+}
+
+/// The crater was through and the rest a groove; told as a groove from the pierce on, the crater was pierced again.
+#[test]
+fn a_crater_that_is_through_is_told() {
+    safe(
+        "nest=477073518,families=1,copies=1,hand=0,kind=not-through,cut=0,share=0.0152,amount=0,noise=4232289954",
+    );
 }

@@ -134,6 +134,8 @@ pub enum Unsafe {
 pub struct Ran {
     /// How it ended.
     pub ended: Ended,
+    /// Where the torch stands, in the control's frame.
+    pub at: [f64; 2],
     /// How far each start burned, in millimetres; those that did not begin are not in it.
     pub burned_mm: Vec<f64>,
     /// Unsafe moments, in order, with the start at or before which they came.
@@ -185,7 +187,7 @@ impl<'l> Rig<'l> {
             None => Ended::Whole,
             Some((along_mm, why)) => Ended::Stopped { start: torch.start_now(), along_mm, why },
         };
-        Ran { ended, burned_mm: torch.burned_mm, moments: torch.moments }
+        Ran { ended, at: torch.at, burned_mm: torch.burned_mm, moments: torch.moments }
     }
 
     fn gouged(&self) -> Vec<bool> {

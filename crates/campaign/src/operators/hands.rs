@@ -82,7 +82,7 @@ pub(crate) fn go_on(
         };
         did.blown_by_second |= mishap.is_some_and(|mishap| matches!(mishap.what, Mischief::Blown { .. }));
         let at = passages[start];
-        stop = stop_of(why, at.cut, mishap.as_ref());
+        stop = stop_of(&ran, why, at.cut, mishap.as_ref());
         if why != Why::Mishap {
             hand.fails(at);
         }

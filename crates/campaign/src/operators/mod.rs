@@ -83,12 +83,12 @@ fn second_mishap(second: &Second, tape: &Tape, bench: &Bench) -> Option<Mishap> 
 }
 
 /// The stop that the run of a tape came to.
-fn stop_of(why: Why, cut: usize, mishap: Option<&Mishap>) -> Stop {
+fn stop_of(ran: &Ran, why: Why, cut: usize, mishap: Option<&Mishap>) -> Stop {
     let what = mishap.filter(|_| why == Why::Mishap).map(|mishap| mishap.what);
     let (kind, blown_mm) = match (why, what) {
         (Why::NoMetal, _) | (_, Some(Mischief::NoFire)) => (StopKind::NoTransfer, None),
         (_, Some(Mischief::Blown { radius_mm })) => (StopKind::NoMotion, Some(radius_mm)),
         _ => (StopKind::ArcLost, None),
     };
-    Stop { kind, cut, since: vec![cut], blown_mm }
+    Stop { kind, cut, since: vec![cut], at: Some(ran.at), blown_mm }
 }

@@ -28,12 +28,11 @@ pub(crate) fn go_on(
     let (mut stop, mut second) = (stop.clone(), second);
     let mut earlier: Option<Earlier> = None;
     let mut did = Did::default();
-    let mut began = Lie::AS_LAID;
     while did.programs < PROGRAMS_MOST {
         // Once the plate is found again, it stays where it is.
         let measures =
             rig.lie != Lie::AS_LAID && earlier.as_ref().is_none_or(|earlier| earlier.pose.is_none());
-        let (mut told, slipped) = with_slip(bench, rig, &stop, &began, &mut random);
+        let (mut told, slipped) = with_slip(bench, rig, &stop, &mut random);
         if measures {
             tell_measured(bench, rig, &mut told, &mut random);
         }
@@ -66,7 +65,6 @@ pub(crate) fn go_on(
         }
         let mishap = second.take().and_then(|second| second_mishap(second, &tape, bench));
         let ran = rig.run(&tape, mishap);
-        began = rig.lie;
         if slipped && plan.stop.cut.0 as usize != stop.cut {
             did.misled(&ran);
         } else {
@@ -78,7 +76,7 @@ pub(crate) fn go_on(
             Ended::Stopped { start, why, .. } => (start, why),
         };
         did.blown_by_second |= mishap.is_some_and(|mishap| matches!(mishap.what, Mischief::Blown { .. }));
-        stop = stop_of(why, choice.promise.cuts[start].0 as usize, mishap.as_ref());
+        stop = stop_of(&ran, why, choice.promise.cuts[start].0 as usize, mishap.as_ref());
         if why == Why::NoMetal {
             stop.moves_on(bench, rig);
         }
