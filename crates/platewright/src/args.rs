@@ -332,7 +332,7 @@ pub struct StopArgs {
     #[arg(long, value_name = "X,Y", value_parser = pair, help_heading = "The stop", allow_hyphen_values = true)]
     pub at: Option<Pair>,
     /// How far along the cut the torch stopped, from the pierce: '120 mm'
-    #[arg(long, value_name = "LENGTH", help_heading = "The stop")]
+    #[arg(long, value_name = "LENGTH", help_heading = "The stop", allow_hyphen_values = true)]
     pub along: Option<Length>,
     /// Time since the program began: '12.5 min'
     #[arg(long, value_name = "TIME", help_heading = "The stop")]
@@ -341,16 +341,22 @@ pub struct StopArgs {
     #[arg(long, value_name = "N", help_heading = "The stop")]
     pub from_cut: Option<u32>,
     /// How far along the cut its kerf is through, from the pierce: '35 mm'
-    #[arg(long, value_name = "LENGTH", help_heading = "The plate as it is", conflicts_with = "kerf_at")]
+    #[arg(
+        long,
+        value_name = "LENGTH",
+        help_heading = "The plate as it is",
+        conflicts_with = "kerf_at",
+        allow_hyphen_values = true
+    )]
     pub kerf_to: Option<Length>,
     /// The kerf's end as a place, the torch jogged over it: '412.3,88 mm'
     #[arg(long, value_name = "X,Y", value_parser = pair, help_heading = "The plate as it is", allow_hyphen_values = true)]
     pub kerf_at: Option<Pair>,
     /// How far off the kerf's end may be, either way [default: 3 mm]
-    #[arg(long, value_name = "LENGTH", help_heading = "The plate as it is")]
+    #[arg(long, value_name = "LENGTH", help_heading = "The plate as it is", allow_hyphen_values = true)]
     pub kerf_within: Option<Length>,
     /// Diameter of the hole that a standing arc blew: '6 mm'
-    #[arg(long, value_name = "LENGTH", help_heading = "The plate as it is")]
+    #[arg(long, value_name = "LENGTH", help_heading = "The plate as it is", allow_hyphen_values = true)]
     pub blown: Option<Length>,
     /// State of another cut: '12=dry', '12=whole', '12=partial@120mm', '12=groove@40mm..120mm'; several times
     #[arg(long, value_name = "N=STATE", value_parser = cut_state, help_heading = "The plate as it is")]

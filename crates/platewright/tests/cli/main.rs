@@ -5,5 +5,6 @@ mod campaign;
 mod demo_plates;
 mod folder;
 mod help;
+mod mid_cut;
 mod salvage;
 mod worked_stops;
