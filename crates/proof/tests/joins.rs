@@ -228,6 +228,22 @@ fn a_kerf_end_start_is_surely_in_the_kerf() {
 }
 
 #[test]
+fn a_kerf_end_start_has_a_wall_within_reach_of_the_pilot() {
+    let in_a_hole = |crater_mm: f64, off_mm: f64| {
+        let mut restart = kerf_end();
+        let Join { cut, from_mm, .. } = *restart.join();
+        let lit = restart.plate.list.cut(cut).path.point_at(from_mm).expect("it has a path");
+        let at = Point::new(lit.x + off_mm, lit.y);
+        restart.made.strays.push(Stray { at, crater_mm, path: Path::new(Vec::new()), depth: Depth::Through });
+        restart.prove()
+    };
+    let kerf_mm = kerf_end().plate.ground.kerf.mm();
+    holds(&in_a_hole(kerf_mm, 0.0));
+    refused(&in_a_hole(kerf_mm + 1.0, 0.0), 4, "its arc is begun in a hole whose nearest wall is");
+    holds(&in_a_hole(kerf_mm + 1.0, -1.1));
+}
+
+#[test]
 fn a_join_is_made_as_it_is_declared() {
     let mut undeclared = kerf_end();
     undeclared.promise.joins.clear();
