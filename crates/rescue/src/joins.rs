@@ -44,12 +44,13 @@ impl Begun {
 }
 
 impl Begun {
-    /// Whether a piece may have come loose already though it is not sure: its contour may be cut to its end.
+    /// Whether a piece may have come loose already though it is not sure: the kerf may have come within its own width
+    /// of where its contour closes.
     pub(crate) fn may_have_closed(&self, situation: &Situation<'_>) -> bool {
-        let half_kerf = situation.ground.kerf.mm() / 2.0;
+        let kerf_mm = situation.ground.kerf.mm();
         let closes = |id: &cuts::ContourId| {
             let contour = situation.list.contour(*id);
-            contour.closed.is_some() && self.through_at_most_mm >= contour.along_mm.end - half_kerf
+            contour.closed.is_some() && self.through_at_most_mm >= contour.along_mm.end - kerf_mm
         };
         situation.list.cut(self.cut).contours.iter().any(closes)
     }
