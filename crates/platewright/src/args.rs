@@ -226,6 +226,7 @@ Examples:
     --measure 'corner lower-left at 14.2,-6.3 mm' --measure 'crater of 30 at 1894.1,951.8 mm' \\
     --measure 'hole of 5 at 100,50 110,60 105,55 mm' --out refind
   platewright refind job.toml --stop stop.toml --out refind
+  platewright refind job.toml --witness --out witness    before the first cut
 
 The first says what to measure. All readings are what the control shows with the pointer's spot, or the torch's tip, \
 on the feature, with the datum as it was when the plate was begun. Measure only what the skeleton still holds.
@@ -246,6 +247,9 @@ pub struct RefindArgs {
     /// Something measured; may be given several times
     #[arg(long, value_name = "WHAT at X,Y", help_heading = "What was measured", allow_hyphen_values = true)]
     pub measure: Vec<String>,
+    /// Before the start: propose three dimples in the skeleton to find the plate by, and write their program
+    #[arg(long, help_heading = "What was measured", conflicts_with = "measure")]
+    pub witness: bool,
     /// How far the pointer's spot lies from the torch: '62,0 mm'; '0,0 mm' if the control shows where the spot is
     #[arg(long, value_name = "X,Y", value_parser = pair, help_heading = "What was measured", allow_hyphen_values = true)]
     pub pointer: Option<Pair>,

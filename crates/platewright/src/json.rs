@@ -17,7 +17,7 @@ pub(crate) use campaign::{CampaignDocument, FailureRow};
 pub(crate) use forecast::ForecastDocument;
 pub(crate) use plan::{PlanDocument, PlanFrame, kind_word};
 pub(crate) use program::ProgramRow;
-pub(crate) use refound::{RefindDocument, RefoundRow};
+pub(crate) use refound::{RefindDocument, RefoundRow, WitnessDocument};
 pub(crate) use salvage::SalvageDocument;
 pub(crate) use summary::SummaryRow;
 

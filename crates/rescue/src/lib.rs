@@ -26,6 +26,7 @@ mod steps;
 mod stopped;
 mod trace;
 pub mod triage;
+mod witness;
 
 pub use page::steps_markdown;
 pub use plan::{
@@ -33,3 +34,4 @@ pub use plan::{
     StoppedAlong, TakenStop, Trace, Triage, plan,
 };
 pub use situation::{Earlier, RanCut, RanJoin, Situation};
+pub use witness::{Witness, witness};

@@ -97,6 +97,47 @@ fn path_of_join(cut: &Cut, ran: &RanJoin) -> Path<ProgramFrame> {
     Path::new(ran.lead.curves().iter().chain(rest.curves()).copied().collect())
 }
 
+/// A program that goes from one of `places` to the next with the torch off and stops at each for something to be done by
+/// hand, which `what` names; or why none can be written.
+pub(crate) fn visits(
+    situation: &Situation<'_>,
+    places: &[Point<ProgramFrame>],
+    what: &str,
+    style: Style,
+    system: System,
+) -> Result<Trace, String> {
+    let upright = Style { distance: Distance::Absolute, ..style };
+    let mut way = Way {
+        writer: Writer::new(situation.dialect, upright, Point::ORIGIN),
+        at: None,
+        in_the_way: in_the_way(situation),
+        left_out: Vec::new(),
+    };
+    let mut preconditions =
+        vec!["The source is off or the start command is locked out: nothing here starts an arc.".to_owned()];
+    way.writer.comment(&format!("{what} - THE TORCH STAYS OFF"));
+    way.writer.header();
+    for (k, place) in places.iter().enumerate() {
+        if way.at.is_some_and(|at| !way.is_clear(at, *place)) {
+            return Err(format!("a clamp lies on the way to place {}", k + 1));
+        }
+        if k == 0 {
+            height(&mut way.writer, situation, system, &mut preconditions);
+        }
+        way.writer.comment(&format!("{what} {}", k + 1));
+        way.go(*place);
+        way.writer.block("M0");
+    }
+    way.writer.end();
+    preconditions
+        .push("Whoever moves the torch by hand at a stop raises it again before going on.".to_owned());
+    preconditions
+        .push("The way from where the torch stands to the first place is clear of clamps.".to_owned());
+    let text = way.writer.finish();
+    checked(situation, &text)?;
+    Ok(Trace { text, preconditions })
+}
+
 /// The box round all cuts, as the control shows it.
 fn frame(situation: &Situation<'_>, cuts: &[CutId]) -> Option<Bounds<ProgramFrame>> {
     let bounds = |cut: &CutId| {

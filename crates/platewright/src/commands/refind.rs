@@ -15,6 +15,7 @@ use ::rescue::refind::Refound;
 use shop::{Pointer, StopKind, StopReport};
 
 pub(crate) mod account;
+mod witness;
 
 /// Names of the files that the command writes.
 const FILES: Names = Names {
@@ -29,6 +30,9 @@ const FILES: Names = Names {
 
 /// Runs the command.
 pub(crate) fn run(args: &RefindArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
+    if args.witness {
+        return witness::run(args, screen);
+    }
     let mut inputs = Inputs::gather(&args.job)?;
     inputs.job.tolerance = args.tolerance.or(inputs.job.tolerance);
     let stop = with_measurements(stop(&args.stop, &mut inputs)?, args)?;

@@ -2,8 +2,8 @@
 
 use super::plan::ChoiceRow;
 use super::{PlaceRow, ProgramRow, rounded_mm};
-use rescue::RescuePlan;
-use rescue::refind::{CutLanding, Fate, Landing, Next, PartLanding, Refound, Verdict, Visit};
+use rescue::refind::{CutLanding, Dimple, Fate, Landing, Next, PartLanding, Refound, Verdict, Visit};
+use rescue::{RescuePlan, Witness};
 use serde::Serialize;
 
 /// What `refind --json` prints.
@@ -114,6 +114,47 @@ struct VisitRow {
     name: String,
     shows: FoundRow,
     within_mm: f64,
+}
+
+/// What `refind --witness --json` prints.
+#[derive(Debug, Serialize)]
+pub(crate) struct WitnessDocument {
+    schema: &'static str,
+    version: u32,
+    program: ProgramRow,
+    dimples: Vec<DimpleRow>,
+    none_because: Option<String>,
+    preconditions: Vec<String>,
+    files: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct DimpleRow {
+    at: PlaceRow,
+    clear_of_cuts_mm: Option<f64>,
+    clear_of_edge_mm: f64,
+}
+
+impl WitnessDocument {
+    /// The document of dimples proposed, or of why there are none.
+    #[must_use]
+    pub(crate) fn new(program: ProgramRow, found: &Result<Witness, String>, files: Vec<String>) -> Self {
+        let dimple = |dimple: &Dimple| DimpleRow {
+            at: PlaceRow::of(dimple.at),
+            clear_of_cuts_mm: Some(dimple.clear_of_cuts_mm).filter(|mm| mm.is_finite()).map(rounded_mm),
+            clear_of_edge_mm: rounded_mm(dimple.clear_of_edge_mm),
+        };
+        let witness = found.as_ref().ok();
+        Self {
+            schema: "platewright.witness",
+            version: 1,
+            program,
+            dimples: witness.map(|witness| witness.dimples.iter().map(dimple).collect()).unwrap_or_default(),
+            none_because: found.as_ref().err().cloned(),
+            preconditions: witness.map(|witness| witness.program.preconditions.clone()).unwrap_or_default(),
+            files,
+        }
+    }
 }
 
 impl RefindDocument {

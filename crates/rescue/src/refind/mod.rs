@@ -20,6 +20,7 @@ mod predict;
 mod refound;
 mod room;
 mod sentences;
+mod witness;
 
 pub use candidates::candidates;
 pub use circle::{CircleFit, NoCircle, fit_circle};
@@ -30,3 +31,4 @@ pub use metal::Metal;
 pub use pose::{landing_at, pose_of, worst_at_mm};
 pub use predict::{CHI2_95_2D, Candidate, Gain, Landing, landing, next_to_measure, worst_landing};
 pub use refound::{CutLanding, Fate, KeyIn, Next, PartLanding, Question, Refound, Visit, refind};
+pub use witness::{Around, CLEAR_OF_CLAMPS_MM, CLEAR_OF_CUTS_MM, CLEAR_OF_EDGE_MM, Dimple, witnesses};

@@ -65,6 +65,7 @@ fn row(feature: Feature) -> Measured {
     }
 }
 
+#[expect(clippy::needless_pass_by_value, reason = "reads like a literal")]
 fn at(row: Measured, places: &[(f64, f64)], by: &Move) -> Measured {
     Measured { found: places.iter().map(|(x, y)| mm(by.point(Point::new(*x, *y)))).collect(), ..row }
 }
@@ -224,7 +225,7 @@ fn readings(table: &Table, by: &Move, random: &mut Random) -> Vec<Measured> {
     for row in &mut all {
         for place in &mut row.found {
             for axis in place {
-                *axis = *axis + Length::from_mm(0.5 * normal(random));
+                *axis += Length::from_mm(0.5 * normal(random));
             }
         }
     }
@@ -272,7 +273,7 @@ fn slips_are_told() {
     for which in 0..honest.len() {
         for axis in 0..2 {
             let mut misread = honest.clone();
-            misread[which].found[0][axis] = misread[which].found[0][axis] + Length::from_mm(100.0);
+            misread[which].found[0][axis] += Length::from_mm(100.0);
             let found = found(&table, 4, &misread);
             let Some(Verdict::OneBad { which: named, off_mm }) = found.said() else {
                 panic!("{}", found.verdict)
@@ -421,4 +422,41 @@ fn what_to_measure_next_brings_what_was_said() {
     // By tip, everything is as good as a tip is.
     rows.iter_mut().for_each(|row| row.by = Some(SightedBy::Tip));
     assert!((worst(&found(&table, 4, &rows)) / worst(&after) - 2.0).abs() < 1e-6);
+}
+
+#[test]
+fn witnesses_stay_on_the_skeleton_clear_of_everything() {
+    let mut table = table();
+    let clamp = shop::Clamp {
+        name: "clamp".into(),
+        from: mm(Point::new(-40.0, -20.0)),
+        to: mm(Point::new(60.0, 60.0)),
+        height: None,
+    };
+    table.ground.clamps = vec![clamp];
+    let witness = rescue::witness(&table.situation()).expect("there is room");
+    let whole = state(&table, u32::try_from(table.list.cuts.len()).unwrap());
+    let places = witness.dimples.map(|dimple| dimple.at);
+    for (k, p) in places.iter().enumerate() {
+        assert!(table.index.around(&table.list, *p).is_empty(), "{p:?} lies in what comes loose");
+        let nearest =
+            table.list.cuts.iter().filter_map(|cut| cut.path.nearest(*p)).map(|near| near.distance_mm);
+        assert!(nearest.fold(f64::INFINITY, f64::min) >= 9.0, "{p:?}");
+        assert!((15.0..=985.0).contains(&p.x) && (15.0..=485.0).contains(&p.y), "{p:?}");
+        assert!(p.x > 90.0 || p.y > 90.0, "{p:?} is under the clamp");
+        assert!(places[..k].iter().all(|other| other.distance(*p) > 200.0), "{places:?}");
+        let metal = Metal { list: &table.list, index: &table.index, state: &whole, plate: None };
+        assert!(metal.is_held(*p), "{p:?}");
+    }
+    // The program goes there and nowhere else, and starts nothing.
+    let text = witness.program.text.as_bytes();
+    let (program, _) = nc::Program::parse(text, &table.dialect);
+    let (motions, _) = nc::Motions::run(&program, &table.dialect, &nc::Start::usual(&table.dialect));
+    let stops = motions.events().iter().filter(|event| event.kind == nc::EventKind::Stop);
+    let at: Vec<Point<Frame>> = stops.map(|event| motions.from(event.before as usize)).collect();
+    assert!(at.len() == 3 && at.iter().zip(&places).all(|(a, b)| a.distance(*b) < 0.01), "{at:?} {places:?}");
+    assert!(motions.events().iter().all(|event| event.kind != nc::EventKind::TorchOn));
+    // A plate full of parts has none.
+    table.ground.plate = None;
+    assert!(rescue::witness(&table.situation()).expect_err("no plate").contains("size is not told"));
 }

@@ -1,0 +1,106 @@
+//! `refind --witness`: three dimples to make before the first cut, and the program that goes to their places.
+
+use crate::args::RefindArgs;
+use crate::error::Error;
+use crate::exit::Exit;
+use crate::files::{FileSet, RealDisk, write_all};
+use crate::inputs::Inputs;
+use crate::json::{self, ProgramRow, WitnessDocument};
+use crate::plate_file::Fingerprint;
+use crate::reading::Reading;
+use crate::screen::{Screen, Tone};
+use ::rescue::refind::shown;
+use ::rescue::{Situation, Witness};
+use units::{Length, System};
+
+/// The program.
+const PROGRAM: &str = "witness.nc";
+
+/// Runs the command.
+pub(super) fn run(args: &RefindArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
+    let mut inputs = Inputs::gather(&args.job)?;
+    let reading = Reading::of(&mut inputs);
+    let found = propose(&inputs, &reading);
+    let mut files = Vec::new();
+    if let (Some(folder), Ok(witness)) = (&args.out, &found) {
+        inputs.spare(folder, [PROGRAM.to_owned()])?;
+        let mut set = FileSet::default();
+        set.add(PROGRAM, witness.program.text.clone());
+        write_all(&RealDisk, folder, &set)?;
+        files.push(PROGRAM.to_owned());
+    }
+    if args.json {
+        let print = Fingerprint::of(&inputs.program_name(), reading.program.text());
+        let program = ProgramRow::new(&print, reading.program.blocks().len());
+        screen.raw(&json::text(&WitnessDocument::new(program, &found, files)));
+    } else {
+        super::super::remarks(&inputs, screen);
+        match &found {
+            Ok(witness) => tell(witness, reading.system(&inputs), screen),
+            Err(why) => {
+                let label = screen.toned(Tone::Bad, "No dimples can be proposed:");
+                screen.paragraph(&format!("{label} {why}."), 2);
+            }
+        }
+        match (&args.out, files.is_empty()) {
+            (Some(folder), false) => {
+                screen.line(&format!("Written into {}: {PROGRAM}", folder.display()));
+            }
+            (None, _) if found.is_ok() => screen.line("Nothing was written: name a folder with --out DIR."),
+            _ => {}
+        }
+    }
+    Ok(if found.is_ok() { Exit::CLEAN } else { Exit::FOUND })
+}
+
+fn propose(inputs: &Inputs, reading: &Reading) -> Result<Witness, String> {
+    let ground = inputs.ground(reading, inputs.job.thickness.unwrap_or_default());
+    ::rescue::witness(&Situation {
+        program: &reading.program,
+        dialect: &reading.dialect,
+        motions: &reading.motions,
+        list: &reading.list,
+        index: &reading.index,
+        shop: inputs.shop.as_ref(),
+        job: &inputs.job,
+        earlier: None,
+        ground: &ground,
+        pose: None,
+    })
+}
+
+fn tell(witness: &Witness, system: System, screen: &mut Screen<'_>) {
+    let heading = screen.toned(Tone::Heading, "Three dimples to make before the first cut");
+    screen.line(&heading);
+    let length = |mm: f64| Length::from_mm(mm).show(system);
+    for dimple in &witness.dimples {
+        let of_cuts = if dimple.clear_of_cuts_mm.is_finite() {
+            format!("{} clear of every kerf, ", length(dimple.clear_of_cuts_mm))
+        } else {
+            String::new()
+        };
+        screen.paragraph(
+            &format!(
+                "  {}: {of_cuts}{} from the plate's edge",
+                shown(dimple.at.x, dimple.at.y, system),
+                length(dimple.clear_of_edge_mm)
+            ),
+            4,
+        );
+    }
+    screen.paragraph(
+        "  They stay on the skeleton to the end. The program goes to each with the torch off and stops: punch a dimple \
+         there, under the pointer's spot or the torch's tip, whichever will be used to find it again. If the plate moves, \
+         sight them and tell each by its place here, such as:",
+        2,
+    );
+    let first = witness.dimples[0].at;
+    screen.line(&format!(
+        "    platewright refind ... --measure 'dimple {:.2},{:.2} mm at X,Y mm'",
+        first.x, first.y
+    ));
+    screen.line("  Must be so before the start:");
+    for precondition in &witness.program.preconditions {
+        screen.paragraph(&format!("    - {precondition}"), 6);
+    }
+}
