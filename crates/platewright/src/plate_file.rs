@@ -12,8 +12,10 @@ use units::Length;
 
 mod curves;
 mod moved;
+mod pose;
 
 use moved::MovedRow;
+use pose::PoseRow;
 
 /// Name of the shape.
 pub(crate) const SCHEMA: &str = "platewright.plate";
@@ -51,6 +53,9 @@ pub(crate) struct PlateFile {
     /// Cuts that lie elsewhere than in the original, since a salvage moved them; what is made of them is made there.
     #[serde(default)]
     pub moved: Vec<MovedRow>,
+    /// Where the plate lies, if it has moved since it was begun; the restart program is written for there.
+    #[serde(default)]
+    pub pose: Option<PoseRow>,
 }
 
 /// A cut of the restart program.
@@ -178,6 +183,7 @@ impl PlateFile {
             given_up: earlier.given_up.iter().map(|part| part.number()).collect(),
             runs: earlier.ran.iter().map(run).collect(),
             moved: earlier.moved.iter().map(MovedRow::new).collect(),
+            pose: earlier.pose.as_ref().map(PoseRow::new),
         }
     }
 
@@ -215,7 +221,8 @@ impl PlateFile {
         let ran = self.runs.iter().map(|row| row.ran(list)).collect::<Result<_, _>>()?;
         let moved = self.moved.iter().map(|row| row.moved(list)).collect::<Result<_, _>>()?;
         let strays = self.strays.iter().map(StrayRow::stray).collect::<Result<_, _>>()?;
-        Ok(Earlier { progress: Progress { made, strays }, given_up, ran, moved, pose: None })
+        let pose = self.pose.as_ref().map(PoseRow::pose).transpose()?;
+        Ok(Earlier { progress: Progress { made, strays }, given_up, ran, moved, pose })
     }
 
     /// As text.
@@ -296,7 +303,13 @@ mod tests {
             progress: Progress::of(vec![made]),
             given_up: vec![PartId(4)],
             ran: vec![RanCut { cut: CutId(3), lines: 7..19, join: None }],
-            pose: None,
+            pose: Some(proof::Pose {
+                placement: geometry::Placement::new(0.25, geometry::Point::new(12.5, -3.0)),
+                pivot: geometry::Point::new(700.0, 300.0),
+                covariance: [[1e-7, 2e-5, 0.0], [2e-5, 0.1, 0.01], [0.0, 0.01, 0.2]],
+                stretch: 0.0003,
+                tolerance: Length::from_mm(1.5),
+            }),
         };
         let print = Fingerprint::of("a.nc", b"M3");
         let file = PlateFile::new(print.clone(), Some(print), Length::from_mm(1.6), &earlier);

@@ -3,8 +3,8 @@
 use crate::refind::{Fate, Metal, PartLanding, Question, Refound, refind, shown};
 use crate::{Earlier, Situation, Step};
 use cuts::{PartId, PlateState};
-use geometry::{Placement, Point, Program};
-use proof::Pose;
+use geometry::{Contour, Placement, Point, Program};
+use proof::{Ground, Pose};
 use shop::{Job, StopKind, StopReport};
 use units::{Length, System};
 
@@ -17,6 +17,8 @@ pub(crate) struct Moved {
     pub(crate) pose: Option<Pose>,
     /// Parts that do not land well enough, each with why, in a sentence.
     pub(crate) left_out: Vec<(PartId, String)>,
+    /// Facts of the plate where it truly lies, if it was begun with a wrong datum.
+    pub(crate) ground: Option<Ground>,
     /// Why no program can be written, if the plate moved and it is not known where to.
     pub(crate) in_the_way: Option<String>,
 }
@@ -30,31 +32,47 @@ impl Moved {
         system: System,
     ) -> Self {
         let before = situation.pose.or(situation.earlier.and_then(|earlier| earlier.pose.as_ref()));
+        if stop.kind == Some(StopKind::WrongDatum) {
+            return Self::wrong_datum(situation, stop, state, system, before);
+        }
         let says_moved = stop.kind == Some(StopKind::PlateMoved);
         if stop.measured.is_empty() && !says_moved {
             return Self { pose: before.cloned(), ..Self::default() };
         }
-        let found = refind(&Question {
-            metal: Metal {
-                list: situation.list,
-                index: situation.index,
-                state,
-                plate: situation.ground.plate.as_ref(),
-            },
-            measured: &stop.measured,
-            pointer: stop.pointer.as_ref(),
-            material: situation.job.material,
-            tolerance: tolerance(situation.job),
-            before,
-            given_up: situation.earlier.map_or(&[], |earlier| &earlier.given_up),
-            system,
-        });
+        let found = refind(&question(situation, stop, state, system, before));
         let pose = found.pose.clone();
         let in_the_way = pose.is_none().then(|| {
             format!("Where the plate lies now is not known well enough. {} {}", found.verdict, found.to_do)
         });
         let left_out = found.parts.iter().filter_map(|part| Some((part.part, why_left_out(part)?))).collect();
-        Self { refound: Some(found), pose, left_out, in_the_way }
+        Self { refound: Some(found), pose, left_out, ground: None, in_the_way }
+    }
+
+    /// The plate has not moved: what is cut and what is left fit each other, and go on in the datum that the plate was
+    /// begun with. Only where the plate's edges are is not as told: as measured, or else not known.
+    fn wrong_datum(
+        situation: &Situation<'_>,
+        stop: &StopReport,
+        state: &PlateState,
+        system: System,
+        before: Option<&Pose>,
+    ) -> Self {
+        let mut found =
+            refind(&Question { only_plate: true, ..question(situation, stop, state, system, before) });
+        let lies = found.pose.as_ref().map(|pose| pose.placement);
+        // The plate's edges as the control shows them, seen from the frame of the cuts.
+        let to_cuts = before.map_or(Placement::IDENTITY, |pose| pose.placement.inverse());
+        let placed = |edge: &Contour<Program>| {
+            let lies = lies.as_ref()?.then(&to_cuts);
+            Contour::close(edge.path().placed(&lies))
+        };
+        let ground = Ground {
+            plate: situation.ground.plate.as_ref().and_then(placed),
+            plate_holes: situation.ground.plate_holes.iter().filter_map(placed).collect(),
+            ..situation.ground.clone()
+        };
+        found.say_wrong_datum(ground.plate.is_some());
+        Self { refound: Some(found), pose: before.cloned(), ground: Some(ground), ..Self::default() }
     }
 
     /// What earlier rescues left, and the parts left out now given up as well; none where that is the same.
@@ -67,6 +85,32 @@ impl Moved {
         earlier.given_up.sort_unstable();
         earlier.given_up.dedup();
         Some(earlier)
+    }
+}
+
+/// What is asked of the measurements.
+fn question<'a>(
+    situation: &'a Situation<'_>,
+    stop: &'a StopReport,
+    state: &'a PlateState,
+    system: System,
+    before: Option<&'a Pose>,
+) -> Question<'a> {
+    Question {
+        metal: Metal {
+            list: situation.list,
+            index: situation.index,
+            state,
+            plate: situation.ground.plate.as_ref(),
+        },
+        measured: &stop.measured,
+        pointer: stop.pointer.as_ref(),
+        material: situation.job.material,
+        tolerance: tolerance(situation.job),
+        before,
+        given_up: situation.earlier.map_or(&[], |earlier| &earlier.given_up),
+        only_plate: false,
+        system,
     }
 }
 

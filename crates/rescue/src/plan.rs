@@ -207,6 +207,8 @@ pub struct RescuePlan {
     pub refound: Option<Refound>,
     /// The pose that all programs of the plan are written and proven on; none if the plate lies where it was begun.
     pub pose: Option<Pose>,
+    /// Whether the plate was begun with a wrong datum: it has not moved, and what is left goes on in that datum.
+    pub datum_was_wrong: bool,
     /// What was assumed of the plate where nothing was told, a sentence each.
     pub assumed: Vec<String>,
     /// The safe order of work.
@@ -272,7 +274,8 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     let moved = Moved::of(situation, told, &stands.state, system);
     let left_out = moved.earlier(situation);
     let earlier = left_out.as_ref().or(situation.earlier);
-    let there = Situation { pose: moved.pose.as_ref(), earlier, ..*situation };
+    let ground = moved.ground.as_ref().unwrap_or(situation.ground);
+    let there = Situation { pose: moved.pose.as_ref(), earlier, ground, ..*situation };
     let situation = &there;
     let kerf_end = moved.kerf_end(told, stop);
     let stop = kerf_end.as_ref().unwrap_or(stop);
@@ -332,6 +335,7 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         progress: on_plate.progress,
         refound: moved.refound,
         pose: moved.pose.clone(),
+        datum_was_wrong: told.kind == Some(StopKind::WrongDatum),
         steps,
         triage,
         choices: options.choices,

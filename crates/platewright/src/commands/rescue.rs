@@ -226,7 +226,10 @@ impl Rescued {
         set.add(names.steps, rescue::steps_markdown(plan));
         set.add(names.picture, self.picture(inputs, reading));
         set.add_or_leave_out(names.changes, choice.map(|choice| choice.diff.shown.clone().into_bytes()));
-        set.add(names.plate, self.plate_file(&original, choice, names.program, reading).text());
+        // A plate that moved, nobody knows where to, must not seem to lie where it was begun at the next stop.
+        let lost = plan.refound.as_ref().is_some_and(|found| !found.is_usable()) && !plan.datum_was_wrong;
+        let plate = self.plate_file(&original, choice, names.program, reading);
+        set.add_or_leave_out(names.plate, (!lost).then(|| plate.text().into_bytes()));
         set
     }
 
@@ -244,7 +247,7 @@ impl Rescued {
             progress: self.plan.progress.clone(),
             given_up: choice.map(|choice| choice.promise.given_up.clone()).unwrap_or_default(),
             ran: choice.map(|choice| choice.lines.clone()).unwrap_or_default(),
-            pose: None,
+            pose: self.plan.pose.clone(),
         };
         PlateFile::new(original.clone(), restart, reading.kerf.width, &earlier)
     }

@@ -33,6 +33,8 @@ pub struct Question<'a> {
     pub before: Option<&'a Pose>,
     /// Parts given up before.
     pub given_up: &'a [PartId],
+    /// Only the plate's own corners and edges tell: its cuts were made with a wrong datum.
+    pub only_plate: bool,
     /// Units to speak in.
     pub system: System,
 }
@@ -155,9 +157,20 @@ const FURTHER_MOST: usize = 4;
 #[must_use]
 pub fn refind(question: &Question<'_>) -> Refound {
     let Question { metal, measured, pointer, system, .. } = *question;
-    let sighted = sighted(&metal, measured, pointer, system);
+    let usable: Vec<Measured> =
+        measured.iter().filter(|row| !question.only_plate || row.side.is_some()).cloned().collect();
+    let mut sighted = sighted(&metal, &usable, pointer, system);
+    if usable.len() < measured.len() {
+        sighted.refused.push(
+            "After a wrong datum only the plate's own corners and edges tell where it lies; what was cut is left out."
+                .to_owned(),
+        );
+    }
     let sigma_mm = sigma_of(measured);
-    let features = candidates(&metal, &sighted.sightings, sigma_mm);
+    let mut features = candidates(&metal, &sighted.sightings, sigma_mm);
+    if question.only_plate {
+        features.retain(|feature| feature.name.starts_with("the plate's"));
+    }
     let before = question.before.map_or(Placement::IDENTITY, |pose| in_control(&pose.placement));
     let limits = limits_of(question.material);
     let judged = judge(&sighted.sightings, &before, &limits);
@@ -417,6 +430,30 @@ fn visit(pose: &Pose, used: &[Sighting], next: &[Next], features: &[Candidate]) 
 }
 
 impl Refound {
+    /// Turns the answer to that of a wrong datum: the plate's place is told, but nothing is written for it.
+    pub(crate) fn say_wrong_datum(&mut self, edges_known: bool) {
+        let onto = if edges_known {
+            "as far as it lies on the plate, whose edges are taken where they were measured"
+        } else {
+            "and nobody has told where the plate's edges lie: that it stays on the plate is not proven"
+        };
+        self.verdict = format!(
+            "{} The plate has not moved: what is cut and what is left still fit each other. The rest goes on in the \
+             datum that the plate was begun with, {onto}.",
+            self.verdict
+        );
+        if !edges_known {
+            self.to_do =
+                "Measure corners or edges of the plate: then it is held against them. Leave the datum as it is."
+                    .to_owned();
+        }
+        self.cuts.clear();
+        self.parts.clear();
+        self.pose = None;
+        self.key_in = None;
+        self.visit = None;
+    }
+
     /// Whether the sightings were judged to hold together.
     #[must_use]
     pub fn is_usable(&self) -> bool {

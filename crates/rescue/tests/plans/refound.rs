@@ -27,7 +27,7 @@ fn table() -> Table {
         round(x, y, 60.0, 10.0);
     }
     for k in 0..6u32 {
-        round(150.0 + 120.0 * f64::from(k), 450.0, 25.0, -8.0);
+        round(150.0 + 120.0 * f64::from(k), 450.0, 25.0, 8.0);
     }
     text += "G0 X400 Y90\nM3\nG1 X400 Y100 F2000\nG1 X300 Y100\nG1 X300 Y220\nG1 X520 Y220\nG1 X520 Y100\nG1 X400 Y100\nM5\nM30\n";
     let mut table = Table::new(text.as_bytes(), nc::Dialect::common(), 2.0, 10.0);
@@ -100,6 +100,7 @@ fn found_with(
         tolerance: Length::from_mm(1.5),
         before: None,
         given_up: &[],
+        only_plate: false,
         system: System::Metric,
     })
 }
@@ -459,4 +460,37 @@ fn witnesses_stay_on_the_skeleton_clear_of_everything() {
     // A plate full of parts has none.
     table.ground.plate = None;
     assert!(rescue::witness(&table.situation()).expect_err("no plate").contains("size is not told"));
+}
+
+/// The program lies elsewhere on the plate than the job says: nothing moved, and what still lies on the plate goes on
+/// where it is.
+#[test]
+fn a_wrong_datum_goes_on_as_far_as_the_plate_reaches() {
+    let table = table();
+    let stop = |shift: f64, rows: &[(PlateSide, (f64, f64))]| {
+        let by = Placement::new(0.0, Point::new(shift, 0.0));
+        let measured = rows.iter().map(|(side, place)| corner(*side, *place, &by)).collect();
+        let kind = Some(shop::StopKind::WrongDatum);
+        let dry = shop::CutState { cut: 5, is: shop::CutIs::Dry, from: None, kerf_to: None, within: None };
+        shop::StopReport { kind, cut: Some(5), state: vec![dry], measured, ..shop::StopReport::default() }
+    };
+    let corners = [
+        (PlateSide::LowerLeft, (0.0, 0.0)),
+        (PlateSide::LowerRight, (1000.0, 0.0)),
+        (PlateSide::UpperRight, (1000.0, 500.0)),
+    ];
+    let fits = table.plan(&stop(-30.0, &corners)).unwrap();
+    let whole = fits.choices.first().unwrap_or_else(|| panic!("{:?}", fits.none_because));
+    let undisturbed = table.misfire(5).choices.remove(0);
+    assert!(fits.pose.is_none() && fits.datum_was_wrong);
+    assert_eq!(whole.promise, undisturbed.promise, "{:?}", whole.risks);
+    assert!(whole.proof.unproven.iter().all(|lack| !lack.contains("outline")), "{:?}", whole.proof.unproven);
+    // Where the plate begins 160 mm farther right, the first of the round parts lies off it: left out, the rest is cut.
+    let partly = table.plan(&stop(160.0, &corners)).unwrap();
+    let rest = partly.choices.first().unwrap_or_else(|| panic!("{:?}", partly.none_because));
+    assert!(rest.promise.cuts.len() < whole.promise.cuts.len(), "{:?}", rest.promise);
+    // Not measured: the edges told are known to be wrong, and are not held against.
+    let unknown = table.plan(&stop(0.0, &[])).unwrap();
+    let choice = unknown.choices.first().unwrap_or_else(|| panic!("{:?}", unknown.none_because));
+    assert!(choice.proof.unproven.iter().any(|lack| lack.contains("outline")), "{:?}", choice.proof.unproven);
 }
