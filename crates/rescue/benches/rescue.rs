@@ -58,5 +58,59 @@ fn lost(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, plan, lost);
+/// A plate that moved in the middle of its program, sighted by four marks: where it lies with what becomes of every cut
+/// and part, and the whole plan with program and proof.
+fn refind(c: &mut Criterion) {
+    use geometry::{Bounds, Placement, Point, Program};
+    use rescue::refind::{Metal, Question};
+    let mut group = c.benchmark_group("refind");
+    group.sample_size(10);
+    for contours in [1_000, 10_000] {
+        let table = Table::of(&nests::Hand::metric_probing(), &nests::plate_of(contours, 1));
+        let cuts = u32::try_from(table.list.cuts.len()).expect("a number of cuts");
+        let moved = Placement::<Program, Program>::new(0.2, Point::new(150.0, -90.0));
+        let bounds = table.list.cuts.iter().filter_map(|cut| cut.path.bounds());
+        let bounds = bounds.reduce(Bounds::union).expect("it cuts something").grown(30.0);
+        let (min, max) = (bounds.min, bounds.max);
+        let length = |p: Point<Program>| [p.x, p.y].map(units::Length::from_mm);
+        let row = |p: Point<Program>| shop::Measured {
+            feature: shop::Feature::Point,
+            cut: None,
+            side: None,
+            plan: Some(length(p)),
+            to: None,
+            found: vec![length(moved.point(p))],
+            lip: None,
+            by: None,
+            sigma: None,
+        };
+        let measured = [min, Point::new(max.x, min.y), max, Point::new(min.x, max.y)].map(row).to_vec();
+        let progress = cuts::Progress::before(&table.list, cuts::CutId(cuts / 2));
+        let state = cuts::PlateState::after(&table.list, progress, table.ground.kerf);
+        let question = Question {
+            metal: Metal { list: &table.list, index: &table.index, state: &state, plate: None },
+            measured: &measured,
+            pointer: None,
+            material: None,
+            tolerance: units::Length::from_mm(1.5),
+            before: None,
+            given_up: &[],
+            only_plate: false,
+            system: units::System::Metric,
+        };
+        assert!(rescue::refind::refind(&question).is_usable());
+        group.bench_function(format!("{contours} contours, fit and prediction"), |b| {
+            b.iter(|| black_box(rescue::refind::refind(&question)));
+        });
+        let stop = shop::StopReport { measured: measured.clone(), ..misfire(cuts / 2) };
+        let plan = table.plan(&stop).expect("a plan");
+        assert!(!plan.choices.is_empty(), "{:?}", plan.none_because);
+        group.bench_function(format!("{contours} contours, with program and proof"), |b| {
+            b.iter(|| black_box(table.plan(&stop)));
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, plan, lost, refind);
 criterion_main!(benches);

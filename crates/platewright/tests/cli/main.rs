@@ -6,5 +6,6 @@ mod demo_plates;
 mod folder;
 mod help;
 mod mid_cut;
+mod refind;
 mod salvage;
 mod worked_stops;
