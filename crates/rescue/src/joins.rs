@@ -2,9 +2,10 @@
 
 use crate::Situation;
 use crate::lead::{Lead, Site, fresh_leads, touch_off_place};
+use crate::refind::worst_at_mm;
 use crate::restart::JoinLeg;
 use cuts::{Cut, CutId, Depth, Made, PlateState, Progress};
-use geometry::{Path, Point, Program};
+use geometry::{Path, Point, Program, Vector};
 use proof::{Join, JoinStart};
 use std::ops::Range;
 use units::Length;
@@ -111,6 +112,10 @@ const OVERLAP_MOST_MM: f64 = 5.0;
 /// anything on a plate.
 const PAST_MM: f64 = 0.01;
 
+/// How much the landing error may grow from one place of a join to the next, in millimetres: a turn known to a milliradian
+/// over some centimetres.
+const LANDING_SPARE_MM: f64 = 0.1;
+
 /// Leads tried for one cut: the best few; where those are refused, others of the same place are.
 const LEADS_TRIED: usize = 3;
 
@@ -131,9 +136,28 @@ pub(crate) fn legs(ground: &Ground<'_>, begun: &Begun) -> Vec<JoinLeg> {
 }
 
 impl Ground<'_> {
-    fn site(&self) -> Site<'_> {
+    /// The plate for a place to be found about `at`, with room for how far off everything may land there.
+    fn site(&self, at: Point<Program>) -> Site<'_> {
         let Situation { list, index, ground, .. } = *self.situation;
-        Site { list, index, state: self.state, ground, spare_mm: 0.0 }
+        let reach_mm = ground.thresholds.touch_off_reach.mm();
+        let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
+        let about = corners.map(|(x, y)| at + Vector::new(x, y) * reach_mm);
+        let spare_mm = about.into_iter().map(|p| self.off_mm(p)).fold(0.0, f64::max);
+        Site { list, index, state: self.state, ground, spare_mm }
+    }
+
+    /// How far off its place `p` may land; nothing where the plate lies as it was begun.
+    fn off_mm(&self, p: Point<Program>) -> f64 {
+        self.situation.pose.map_or(0.0, |pose| worst_at_mm(pose, p))
+    }
+
+    /// Up to here its kerf is through for sure, wherever on it the torch may land.
+    fn surely_mm(&self, begun: &Begun) -> Option<f64> {
+        let sure_mm = begun.sure_mm?;
+        let at = self.situation.list.cut(begun.cut).path.point_at(sure_mm);
+        // A little farther back the landing is a little worse.
+        let off_mm = at.map_or(0.0, |at| self.off_mm(at));
+        Some(sure_mm - if off_mm > 0.0 { off_mm + LANDING_SPARE_MM } else { 0.0 })
     }
 
     fn kerf_mm(&self) -> f64 {
@@ -143,12 +167,12 @@ impl Ground<'_> {
     /// Surely in the old kerf, and far enough from where it most likely ends; in a short kerf at its beginning.
     fn in_old_kerf_mm(&self, begun: &Begun) -> Option<f64> {
         let overlap = overlap_mm(self.situation.ground.thickness);
-        Some((begun.likely_mm() - overlap).min(begun.sure_mm?).max(0.0))
+        Some((begun.likely_mm() - overlap).min(self.surely_mm(begun)?).max(0.0))
     }
 
     /// Where the plate is found for a start at `lit`: there, if the torch or nothing does it.
     fn touch_off(&self, cut: &Cut, lit: Point<Program>) -> Option<Point<Program>> {
-        if cut.touch_off.is_none() { Some(lit) } else { touch_off_place(&self.site(), lit) }
+        if cut.touch_off.is_none() { Some(lit) } else { touch_off_place(&self.site(lit), lit) }
     }
 
     /// A leg that is lit on the cut's path.
@@ -180,10 +204,11 @@ impl Ground<'_> {
     fn fresh_pierces(&self, begun: &Begun) -> Vec<JoinLeg> {
         let cut = self.situation.list.cut(begun.cut);
         let contour_mm = cut.contours.first().map(|id| self.situation.list.contour(*id).along_mm.start);
-        let latest = begun.sure_mm.unwrap_or(0.0).max(contour_mm.unwrap_or(0.0));
+        let latest = self.surely_mm(begun).unwrap_or(0.0).max(contour_mm.unwrap_or(0.0));
         let lives_mm = self.situation.ground.thresholds.kerf_along.mm();
         let earliest = (begun.through_at_most_mm - lives_mm).clamp(0.0, latest);
-        let leads = fresh_leads(&self.site(), cut.id, earliest..latest);
+        let at = cut.path.point_at(latest).unwrap_or(cut.pierce.at);
+        let leads = fresh_leads(&self.site(at), cut.id, earliest..latest);
         leads.into_iter().take(LEADS_TRIED).map(|lead| self.fresh_pierce(cut, begun, lead)).collect()
     }
 
