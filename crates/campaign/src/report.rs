@@ -19,12 +19,17 @@ pub(crate) struct Stop {
     pub(crate) since: Vec<usize>,
     /// Where the control shows the torch, in its own frame; none if it stands before a start.
     pub(crate) at: Option<[f64; 2]>,
+    /// How far off ends of kerfs are told at most.
+    pub(crate) within_mm: f64,
     /// Radius of a hole blown at the pierce.
     pub(crate) blown_mm: Option<f64>,
 }
 
 /// How far off a reported end of a kerf lies at most, in millimetres: the default of the stop report.
-const KERF_END_MM: f64 = 3.0;
+pub(crate) const KERF_END_MM: f64 = 3.0;
+
+/// The same once he is asked to look again: felt for with a wire from below.
+pub(crate) const LOOKED_AGAIN_MM: f64 = 1.0;
 
 /// Most features that are measured on a plate that has moved.
 const MEASURED: usize = 8;
@@ -65,18 +70,19 @@ pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Ran
         // A start that found no metal where some was cut before: he tells what he sees.
         StopKind::NoTransfer => {
             if matches!(got(bench, rig, stop.cut), Got::Partly { .. }) {
-                report.state.push(state(bench, rig, stop.cut, random));
+                report.state.push(state(bench, rig, (stop, stop.cut), random));
             }
         }
         StopKind::NoMotion => {
             report.blown = stop.blown_mm.map(|radius| mm(2.0 * radius + random.between(-0.5, 0.5)));
         }
         StopKind::RanDry | StopKind::NotThrough => {
-            report.state = stop.since.iter().map(|cut| state(bench, rig, *cut, random)).collect();
+            report.state = stop.since.iter().map(|cut| state(bench, rig, (stop, *cut), random)).collect();
         }
         _ => {
             if let Got::Partly { through_mm, .. } = got(bench, rig, stop.cut) {
-                report.kerf_to = Some(mm(noisy_end(bench, stop.cut, through_mm, random)));
+                report.kerf_to = Some(mm(stop.noisy_end(bench, stop.cut, through_mm, random)));
+                report.kerf_within = Some(mm(stop.within_mm));
             } else if got(bench, rig, stop.cut) == Got::Whole {
                 report.kerf_to = Some(mm(bench.list.cuts[stop.cut].path.length_mm()));
             }
@@ -140,8 +146,16 @@ pub(crate) fn far_apart(places: &[[f64; 2]], most: usize) -> Vec<[f64; 2]> {
     chosen
 }
 
-fn state(bench: &Bench, rig: &Rig<'_>, cut: usize, random: &mut Random) -> CutState {
-    let bare = |is: CutIs| CutState { cut: number(cut), is, from: None, kerf_to: None, within: None };
+fn state(bench: &Bench, rig: &Rig<'_>, what: (&Stop, usize), random: &mut Random) -> CutState {
+    let (stop, cut) = what;
+    let noisy_end = |bench, cut, mm, random: &mut Random| stop.noisy_end(bench, cut, mm, random);
+    let bare = |is: CutIs| CutState {
+        cut: number(cut),
+        is,
+        from: None,
+        kerf_to: None,
+        within: Some(mm(stop.within_mm)),
+    };
     match got(bench, rig, cut) {
         Got::Dry => bare(CutIs::Dry),
         Got::Whole => bare(CutIs::Whole),
@@ -159,12 +173,6 @@ fn state(bench: &Bench, rig: &Rig<'_>, cut: usize, random: &mut Random) -> CutSt
     }
 }
 
-/// An end of a kerf as it is reported.
-fn noisy_end(bench: &Bench, cut: usize, true_mm: f64, random: &mut Random) -> f64 {
-    let end = bench.list.cuts[cut].path.length_mm();
-    (true_mm + random.between(-KERF_END_MM, KERF_END_MM)).clamp(0.0, end)
-}
-
 fn number(cut: usize) -> u32 {
     u32::try_from(cut + 1).unwrap_or(u32::MAX)
 }
@@ -174,6 +182,12 @@ const fn mm(value: f64) -> Length {
 }
 
 impl Stop {
+    /// An end of a kerf as it is reported.
+    fn noisy_end(&self, bench: &Bench, cut: usize, true_mm: f64, random: &mut Random) -> f64 {
+        let end = bench.list.cuts[cut].path.length_mm();
+        (true_mm + random.between(-self.within_mm, self.within_mm)).clamp(0.0, end)
+    }
+
     /// Where everything that may have gone wrong turns out to be whole, it stands before the next cut.
     pub(crate) fn moves_on(&mut self, bench: &Bench, rig: &Rig<'_>) {
         let whole = |cut: &usize| got(bench, rig, *cut) == Got::Whole;
@@ -195,6 +209,7 @@ impl Stop {
             cut: mishap.until.0,
             since: (mishap.start..=mishap.until.0).collect(),
             at: None,
+            within_mm: KERF_END_MM,
             blown_mm,
         }
     }

@@ -4,7 +4,7 @@ pub(crate) mod hands;
 pub(crate) mod planner;
 
 use crate::judge::{Mischief, Mishap, Ran, Tape, Unsafe, Why};
-use crate::report::Stop;
+use crate::report::{KERF_END_MM, Stop};
 use crate::{Second, bench::Bench};
 use shop::StopKind;
 
@@ -90,5 +90,5 @@ fn stop_of(ran: &Ran, why: Why, cut: usize, mishap: Option<&Mishap>) -> Stop {
         (_, Some(Mischief::Blown { radius_mm })) => (StopKind::NoMotion, Some(radius_mm)),
         _ => (StopKind::ArcLost, None),
     };
-    Stop { kind, cut, since: vec![cut], at: Some(ran.at), blown_mm }
+    Stop { kind, cut, since: vec![cut], at: Some(ran.at), within_mm: KERF_END_MM, blown_mm }
 }

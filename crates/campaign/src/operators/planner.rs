@@ -4,7 +4,7 @@ use super::{Did, PROGRAMS_MOST, second_mishap, stop_of};
 use crate::adapt::{self, Spec};
 use crate::bench::Bench;
 use crate::judge::{Ended, Lie, Mischief, Rig, Tape, Why};
-use crate::report::{Stop, measured, with_slip};
+use crate::report::{LOOKED_AGAIN_MM, Stop, measured, with_slip};
 use crate::{Second, case::kind_word};
 use nc::Motions;
 use nests::Random;
@@ -51,6 +51,12 @@ pub(crate) fn go_on(
             Ok(Err(none)) => return did.with_end(format!("no such stop: {}", none.message)),
             Ok(Ok(plan)) => plan,
         };
+        // Asked for less doubt, he feels for the kerf's end once more.
+        let leaves_out = plan.choices.first().is_none_or(|choice| !choice.promise.given_up.is_empty());
+        if leaves_out && plan.wanted.is_some() && stop.within_mm > LOOKED_AGAIN_MM {
+            stop.within_mm = LOOKED_AGAIN_MM;
+            continue;
+        }
         let Some(choice) = plan.choices.first() else {
             let kind = kind_word(stop.kind);
             see(&told, &[]);
