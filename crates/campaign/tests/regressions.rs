@@ -55,3 +55,19 @@ fn a_crater_that_is_through_is_told() {
         "nest=477073518,families=1,copies=1,hand=0,kind=not-through,cut=0,share=0.0152,amount=0,noise=4232289954",
     );
 }
+
+/// The judge looked for the part at a square of its edge, which a landing half a millimetre off takes away.
+#[test]
+fn a_part_is_looked_for_well_inside_it() {
+    saved(
+        "nest=2607830001,families=1,copies=1,hand=0,kind=control-froze,cut=0,share=0.5,amount=0,noise=148220299",
+    );
+}
+
+/// The last cut was whole and reported as the one before; its void was then pierced again and again.
+#[test]
+fn a_plate_that_is_done_is_left_alone() {
+    safe(
+        "nest=4270807458,families=4,copies=4,hand=0,kind=arc-stays-on,cut=0.9954,share=0.5,amount=0,noise=3119483973",
+    );
+}

@@ -243,6 +243,20 @@ impl Part {
         })
     }
 
+    /// A square as far from its edges as any of those looked at: the middles of its rows, and halfway from there to their
+    /// ends. A cut that lands off its place must not reach it.
+    fn inmost(&self) -> Option<[i32; 2]> {
+        const DEPTHS: [f64; 6] = [0.5, 1.0, 2.0, 4.0, 8.0, 16.0];
+        let depth = |at: [i32; 2]| {
+            DEPTHS.iter().take_while(|mm| around(middle(at), **mm).all(|p| self.has(square(p)))).count()
+        };
+        let places = self.runs.iter().flat_map(|run| {
+            let middle = i32::midpoint(run.from, run.to);
+            [middle, i32::midpoint(run.from, middle), i32::midpoint(middle, run.to)].map(|x| [x, run.row])
+        });
+        places.max_by_key(|at| depth(*at))
+    }
+
     fn has(&self, at: [i32; 2]) -> bool {
         self.window.holds(at) && self.squares.has([at[0] - self.window.low[0], at[1] - self.window.low[1]])
     }
@@ -297,11 +311,10 @@ fn part(layout: &Layout, plate: &Plate, hint: &Hint) -> Option<Part> {
         let [x, y] = window.low;
         squares.add(Run { row: run.row - y, from: run.from - x, to: run.to - x });
     }
-    // The middle of its longest row lies well inside.
-    let longest = found.runs.iter().max_by_key(|run| (run.to - run.from, run.row))?;
-    let seed = [i32::midpoint(longest.from, longest.to), longest.row];
     let (cuts, open) = (hint.cuts.clone(), hint.open.clone());
-    Some(Part { cuts, open, seed, window, runs: found.runs, squares })
+    let mut part = Part { cuts, open, seed: window.low, window, runs: found.runs, squares };
+    part.seed = part.inmost()?;
+    Some(part)
 }
 
 /// The line of each start of a tape.

@@ -28,7 +28,11 @@ pub(crate) fn go_on(
     let (mut stop, mut second) = (stop.clone(), second);
     let mut earlier: Option<Earlier> = None;
     let mut did = Did::default();
+    let mut misled = false;
     while did.programs < PROGRAMS_MOST {
+        if done_already(bench, rig) {
+            return did.with_end("nothing was left to cut".to_owned());
+        }
         // Once the plate is found again, it stays where it is.
         let measures =
             rig.lie != Lie::AS_LAID && earlier.as_ref().is_none_or(|earlier| earlier.pose.is_none());
@@ -71,7 +75,9 @@ pub(crate) fn go_on(
         }
         let mishap = second.take().and_then(|second| second_mishap(second, &tape, bench));
         let ran = rig.run(&tape, mishap);
-        if slipped && plan.stop.cut.0 as usize != stop.cut {
+        // What a wrong report has put on the planner's plate stays there.
+        misled |= slipped && plan.stop.cut.0 as usize != stop.cut;
+        if misled {
             did.misled(&ran);
         } else {
             did.ran(&ran);
@@ -101,6 +107,11 @@ impl Did {
     fn with_end(self, ended: String) -> Self {
         Self { ended, ..self }
     }
+}
+
+/// Whether every part is as it should be, as anyone can see who looks at the plate.
+fn done_already(bench: &Bench, rig: &Rig<'_>) -> bool {
+    (0..bench.layout.parts.len()).all(|part| bench.layout.differs(&rig.plate, part).nowhere())
 }
 
 fn done(_plan: &RescuePlan, choice: &Choice) -> String {
