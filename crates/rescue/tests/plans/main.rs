@@ -2,6 +2,7 @@
 
 mod again;
 mod answers;
+mod hairline;
 mod joins;
 mod misfires;
 mod moved;
