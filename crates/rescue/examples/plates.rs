@@ -175,15 +175,21 @@ fn part_at(table: &Table, p: Point<Frame>) -> Option<PartId> {
     around.max_by_key(|contour| contour.depth)?.part
 }
 
-/// Paths that are never cut, since their part is given up.
+/// Paths that are never cut: those of parts given up, and what comes after the last contour of a cut that is run
+/// backwards from that contour's end.
 fn left(nest: &Nest, table: &Table, promise: &Promise) -> Vec<Path<Frame>> {
     let serves = |k: usize| {
         let cut = &table.list.cuts[k];
         let mut parts = cut.contours.iter().chain(&cut.bounds).filter_map(|id| table.list.contour(*id).part);
         parts.any(|part| promise.given_up.contains(&part))
     };
-    let cuts = nest.cuts.iter().enumerate().filter(|(k, _)| serves(*k));
-    cuts.map(|(_, cut)| cut.path.clone()).collect()
+    let given_up = nest.cuts.iter().enumerate().filter(|(k, _)| serves(*k)).map(|(_, cut)| cut.path.clone());
+    let backwards = promise.joins.iter().filter(|join| join.start == proof::JoinStart::Backwards);
+    let lead_outs = backwards.map(|join| {
+        let after = table.list.lead_out_mm(join.cut);
+        table.list.cut(join.cut).path.piece(after.start, after.end)
+    });
+    given_up.chain(lead_outs).collect()
 }
 
 fn shown(path: &Path<Frame>) -> Value {
