@@ -6,13 +6,14 @@ use crate::joins::{Begun, Ground, legs};
 use crate::progress::{OnPlate, begun};
 use crate::promise::{parts_of, promise, sound_first};
 use crate::restart::{JoinLeg, Manner, header_only, retracts};
+use crate::salvage::{SalvageAsk, SalvagePlan, salvage};
 use crate::steps::Scene;
-use crate::{Choice, ChoiceKind, RanCut, RanJoin, Refused, Situation, StartAt};
-use cuts::{Cut, CutId, CutList, PartId, Progress};
+use crate::{Choice, ChoiceKind, Earlier, RanCut, RanJoin, Refused, Situation, StartAt};
+use cuts::{Cut, CutId, CutList, Lies, PartId, Progress};
 use finding::Span;
 use nc::{CallId, WordIs};
 use proof::{Case, JoinStart, Promise, Proof, prove};
-use shop::StartAtLine;
+use shop::{StartAtLine, StopKind};
 use std::collections::BTreeSet;
 use units::Duration;
 
@@ -24,6 +25,8 @@ pub(crate) struct Options {
     pub(crate) none_because: Option<String>,
     pub(crate) wanted: Option<String>,
     pub(crate) start_at_line: Option<StartAt>,
+    /// What the best way on gives up, made anew.
+    pub(crate) salvage: Option<SalvagePlan>,
 }
 
 /// All ways to go on that are proven, or why there is none.
@@ -52,7 +55,7 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
                 if options
                     .choices
                     .iter()
-                    .any(|other: &Choice| other.promise == choice.promise || other.kind == choice.kind) => {}
+                    .any(|other: &Choice| does_the_same(other, &choice) || other.kind == choice.kind) => {}
             Ok(choice) => options.choices.push(choice),
             Err(why) => options.refused.push(Refused { name: name.to_owned(), why }),
         }
@@ -67,6 +70,14 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
                 .to_owned(),
         });
     }
+    options.salvage = salvaged(scene, on_plate, options.choices.first());
+    match options.salvage.as_ref().map(|salvage| (&salvage.choice, &salvage.none_because)) {
+        Some((Some(choice), _)) => options.choices.push(choice.clone()),
+        Some((None, Some(why))) => {
+            options.refused.push(Refused { name: name_of(ChoiceKind::Salvage).to_owned(), why: why.clone() });
+        }
+        _ => {}
+    }
     options.wanted = on_plate.wanted.clone().or_else(|| not_taken_up(scene, &begun, &options.choices));
     if options.choices.is_empty() {
         let reasons = options.refused.iter().map(|refused| format!("For {}: {}.", refused.name, refused.why));
@@ -74,6 +85,38 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
             Some(format!("Nothing can be proven. {}", reasons.collect::<Vec<_>>().join(" ")));
     }
     options
+}
+
+/// Whether two ways on make the same cuts in the same way.
+fn does_the_same(one: &Choice, other: &Choice) -> bool {
+    one.promise.cuts == other.promise.cuts && one.promise.joins == other.promise.joins
+}
+
+/// What the best way on gives up, or what was being cut where there is none, made anew on free plate; none if nothing
+/// is given up.
+fn salvaged(scene: &Scene<'_>, on_plate: &OnPlate, best: Option<&Choice>) -> Option<SalvagePlan> {
+    let situation = scene.situation;
+    let given_up = match best {
+        Some(best) => best.promise.given_up.clone(),
+        None => {
+            let stopped = parts_of(situation.list, situation.list.cut(scene.taken.cut));
+            given_up_before(scene, on_plate).into_iter().chain(stopped).collect()
+        }
+    };
+    if given_up.is_empty() {
+        return None;
+    }
+    let earlier = Earlier {
+        progress: on_plate.progress.clone(),
+        given_up,
+        ran: Vec::new(),
+        moved: situation.earlier.map(|earlier| earlier.moved.clone()).unwrap_or_default(),
+        pose: situation.earlier.and_then(|earlier| earlier.pose.clone()),
+    };
+    let stands = scene.state.loose().iter().filter(|piece| piece.lies == Some(Lies::Standing));
+    let standing: Vec<CutId> = stands.map(|piece| piece.freed_by).collect();
+    let ask = SalvageAsk { standing: &standing, ..SalvageAsk::default() };
+    Some(salvage(&Situation { earlier: Some(&earlier), ..*situation }, &ask))
 }
 
 /// The fact wanted for the first cut begun that no choice takes up.
@@ -113,7 +156,12 @@ fn kinds_of(scene: &Scene<'_>, on_plate: &OnPlate, begun: &[TakenUp]) -> Vec<Cho
         }
         return vec![ChoiceKind::RestartBlock];
     }
-    let starts = [JoinStart::KerfEnd, JoinStart::FreshPierce, JoinStart::SecondPass, JoinStart::Backwards];
+    let mut starts =
+        [JoinStart::KerfEnd, JoinStart::FreshPierce, JoinStart::SecondPass, JoinStart::Backwards];
+    // What was not cut through at full speed is gone over slower first.
+    if matches!(scene.stop.kind, Some(StopKind::NotThrough | StopKind::BadCut)) {
+        starts = [JoinStart::SecondPass, JoinStart::KerfEnd, JoinStart::FreshPierce, JoinStart::Backwards];
+    }
     let has = |start: &JoinStart| {
         begun.iter().any(|taken_up| taken_up.legs.iter().any(|leg| leg.join.start == *start))
     };

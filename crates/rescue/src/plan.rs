@@ -5,6 +5,7 @@ use crate::moved::{Moved, on_plate_by};
 use crate::options::{Options, options};
 use crate::progress::{OnPlate, on_plate};
 use crate::refind::Refound;
+use crate::salvage::SalvagePlan;
 use crate::steps::{self, Scene};
 use crate::stopped::{Stopped, stopped};
 use crate::trace::{Along, trace};
@@ -229,6 +230,8 @@ pub struct RescuePlan {
     pub trace: Option<Trace>,
     /// Whether and how "start at line N" may be used instead.
     pub start_at_line: Option<StartAt>,
+    /// What the best way on gives up, made anew on free plate: its choice is the last of `choices`.
+    pub salvage: Option<SalvagePlan>,
     /// Cautions that apply.
     pub cautions: Vec<String>,
     /// What went unchecked for want of a fact, each with the fact.
@@ -304,7 +307,10 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     for choice in &mut options.choices {
         choice.risks.extend(moved.left_out.iter().map(|(_, why)| why.clone()));
     }
-    let trace = trace_of(&scene, options.choices.first(), &mut unchecked);
+    let trace = match (options.choices.first(), &options.salvage) {
+        (Some(first), Some(salvage)) if first.kind == ChoiceKind::Salvage => salvage.trace.clone(),
+        (first, _) => trace_of(&scene, first, &mut unchecked),
+    };
     for choice in &options.choices {
         unchecked.extend(
             choice
@@ -345,6 +351,7 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         by_hand,
         trace,
         start_at_line: options.start_at_line,
+        salvage: options.salvage,
         cautions,
         unchecked,
     })

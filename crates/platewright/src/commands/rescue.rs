@@ -83,7 +83,7 @@ fn other_plate(kind: &str) -> String {
 }
 
 /// Every kind of way to go on.
-const KINDS: [ChoiceKind; 7] = [
+const KINDS: [ChoiceKind; 8] = [
     ChoiceKind::RestartBlock,
     ChoiceKind::KerfEnd,
     ChoiceKind::FreshPierce,
@@ -91,6 +91,7 @@ const KINDS: [ChoiceKind; 7] = [
     ChoiceKind::Backwards,
     ChoiceKind::LeaveOutUnproven,
     ChoiceKind::SkipPart,
+    ChoiceKind::Salvage,
 ];
 
 /// Runs the command.
@@ -242,9 +243,15 @@ impl Rescued {
         reading: &Reading,
     ) -> PlateFile {
         let restart = choice.map(|choice| Fingerprint::of(program, &choice.text));
+        // A salvage begins with what was made of its parts as strays, and with their cuts moved.
+        let salvage = self
+            .plan
+            .salvage
+            .as_ref()
+            .filter(|_| choice.is_some_and(|choice| choice.kind == ChoiceKind::Salvage));
         let earlier = Earlier {
-            moved: self.moved.clone(),
-            progress: self.plan.progress.clone(),
+            moved: salvage.map_or(&self.moved, |salvage| &salvage.moved).clone(),
+            progress: salvage.map_or(&self.plan.progress, |salvage| &salvage.progress).clone(),
             given_up: choice.map(|choice| choice.promise.given_up.clone()).unwrap_or_default(),
             ran: choice.map(|choice| choice.lines.clone()).unwrap_or_default(),
             pose: self.plan.pose.clone(),
