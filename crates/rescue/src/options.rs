@@ -70,7 +70,11 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
                 .to_owned(),
         });
     }
-    options.salvage = salvaged(scene, on_plate, options.choices.first());
+    options.wanted = on_plate.wanted.clone().or_else(|| not_taken_up(scene, &begun, &options.choices));
+    // Where one more fact may save a part in its place, that fact is asked for before the part is given up for good.
+    if !(options.choices.is_empty() && options.wanted.is_some()) {
+        options.salvage = salvaged(scene, on_plate, options.choices.first());
+    }
     match options.salvage.as_ref().map(|salvage| (&salvage.choice, &salvage.none_because)) {
         Some((Some(choice), _)) => options.choices.push(choice.clone()),
         Some((None, Some(why))) => {
@@ -78,7 +82,6 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
         }
         _ => {}
     }
-    options.wanted = on_plate.wanted.clone().or_else(|| not_taken_up(scene, &begun, &options.choices));
     if options.choices.is_empty() {
         let reasons = options.refused.iter().map(|refused| format!("For {}: {}.", refused.name, refused.why));
         options.none_because =

@@ -37,7 +37,7 @@ pub struct Then {
 }
 
 /// Words of the ways on, and what they say in a list.
-const WAYS: [(&str, &str); 7] = [
+const WAYS: [(&str, &str); 8] = [
     ("restart-block", "run the cut again from its restart block"),
     ("kerf-end", "start on the end wall of the old kerf"),
     ("fresh-pierce", "pierce in scrap and lead into the cut"),
@@ -45,6 +45,7 @@ const WAYS: [(&str, &str); 7] = [
     ("backwards", "come from the far end, backwards"),
     ("leave-out-unproven", "go on without what cannot be proven"),
     ("skip-part", "leave the part out and go on"),
+    ("salvage", "make the lost part anew on free plate"),
 ];
 
 /// All worked stops, in the order of the list.
@@ -110,7 +111,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             plate: "post-bases",
             within: None,
             story: "The arc went out somewhere in the outline of base 5, and nobody has looked how far the kerf goes.",
-            ways: &["skip-part"],
+            ways: &["skip-part", "salvage"],
             then: None,
             facts: |_| "kind = \"arc-lost\"\ncut = 30\n".into(),
         },
@@ -140,7 +141,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             within: None,
             story: "With the last of the consumables the bar was cut through for 210 mm; from there to where it was \
                     stopped, at 420 mm, there is only a groove.",
-            ways: &["kerf-end", "second-pass", "backwards"],
+            ways: &["second-pass", "kerf-end", "backwards"],
             then: None,
             facts: |_| {
                 "kind = \"not-through\"\ncut = 35\nkerf_to = \"210 mm\"\nstopped_along = \"420 mm\"\n".into()
@@ -152,7 +153,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             within: None,
             story: "The start relay stuck: at the end of a hinge's outline the arc did not go out, and blew a hole in \
                     the scrap beside it until the source was isolated.",
-            ways: &["restart-block", "skip-part"],
+            ways: &["restart-block"],
             then: None,
             facts: |_| "kind = \"arc-stays-on\"\ncut = 54\nblown = \"0.22 in\"\n".into(),
         },
@@ -206,7 +207,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             within: None,
             story: "The nozzle had been dragging: from cut 314 on the edges are slanted and full of dross. Nobody \
                     noticed before cut 316.",
-            ways: &["restart-block"],
+            ways: &["restart-block", "salvage"],
             then: Some(Then {
                 command: "platewright salvage demo/fence-brackets/job.toml --after rescue/plate.json --ran --part 158 \
                           --part 159 --part 160 --out salvage",
