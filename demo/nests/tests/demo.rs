@@ -60,7 +60,7 @@ fn a_folder_of_a_worked_stop_holds_its_report_and_its_picture() {
     assert_eq!(folders, worked.iter().map(|stop| stops.join(stop.name)).collect::<Vec<_>>());
     for (folder, stop) in folders.iter().zip(&worked) {
         let held =
-            std::fs::read_dir(&folder).expect("readable").map(|entry| entry.expect("readable").file_name());
+            std::fs::read_dir(folder).expect("readable").map(|entry| entry.expect("readable").file_name());
         let mut held: Vec<_> = held.collect();
         held.sort();
         let mut expected = vec!["plan.svg", "stop.toml"];

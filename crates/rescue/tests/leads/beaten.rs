@@ -42,7 +42,7 @@ fn brute_force(plate: &Plate, stop: Stop, from_mm: f64) -> Option<Point<Program>
     let grid = steps.clone().flat_map(|row| steps.clone().map(move |column| (row, column)));
     let pierces = grid.map(|(row, column)| at + Vector::new(f64::from(row), f64::from(column)) * 1.5);
     let mut pierces = pierces.filter(|p| {
-        around.crater_clear_mm(*p) >= MARGIN_MM && around.into_part_mm(*p) <= 0.0 && around.is_held(*p)
+        around.crater_clear_mm(*p) >= MARGIN_MM && around.depth_in_part_mm(*p) <= 0.0 && around.is_held(*p)
     });
     pierces.find(|pierce| {
         [along.left(), -along.left()].into_iter().any(|aside| {
@@ -90,7 +90,7 @@ fn stays_in_scrap(plate: &Plate, around: &Around<'_>, back: &[Point<Program>]) -
     back.iter().all(|p| {
         let web = around.off_voids_mm(*p).min(around.off_contours_mm(*p)) - kerf / 2.0;
         parted |= web > 0.5 + MARGIN_MM;
-        let clear = if parted { web > 0.5 + MARGIN_MM / 2.0 } else { around.into_part_mm(*p) <= 0.02 };
+        let clear = if parted { web > 0.5 + MARGIN_MM / 2.0 } else { around.depth_in_part_mm(*p) <= 0.02 };
         clear && around.keeps_off_later_mm(*p) > kerf / 2.0 + MARGIN_MM
     })
 }

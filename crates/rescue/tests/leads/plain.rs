@@ -106,7 +106,7 @@ impl<'a> Around<'a> {
     }
 
     /// How far `p` lies beyond the line of a part's contour, in its metal; 0 in scrap.
-    pub(crate) fn into_part_mm(&self, p: Point<Program>) -> f64 {
+    pub(crate) fn depth_in_part_mm(&self, p: Point<Program>) -> f64 {
         let inner = self.contours.iter().filter(|contour| self.encloses(contour, p));
         let innermost = inner.max_by_key(|contour| contour.depth);
         match innermost.filter(|contour| contour.shape == Shape::Outline) {

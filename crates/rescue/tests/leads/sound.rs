@@ -40,7 +40,7 @@ fn holds(plate: &Plate, stop: Stop, lead: &Lead) -> Result<(), String> {
         (clear - 0.1 - lead.clearance_mm).abs() < 1e-6 || lead.clearance_mm > 5.0,
         "the clearance told is another",
     )?;
-    ask(around.into_part_mm(lead.pierce) <= 0.0, "the pierce lies in a part")?;
+    ask(around.depth_in_part_mm(lead.pierce) <= 0.0, "the pierce lies in a part")?;
     ask(around.is_held(lead.pierce), "what it pierces is loose")?;
     touch_off_holds(plate, &around, lead.touch_off, lead.pierce)?;
 
@@ -59,7 +59,7 @@ fn holds(plate: &Plate, stop: Stop, lead: &Lead) -> Result<(), String> {
     let mut back = 0.0;
     while back < length {
         let p = lead.path.point_at(length - back).ok_or("no path")?;
-        ask(around.into_part_mm(p) <= 0.05, "its kerf cuts a part")?;
+        ask(around.depth_in_part_mm(p) <= 0.05, "its kerf cuts a part")?;
         let web = around.off_voids_mm(p).min(around.off_contours_mm(p)) - kerf / 2.0;
         parted |= web > 0.51;
         ask(!parted || web > 0.2, "it comes back to a kerf")?;

@@ -90,7 +90,8 @@ fn saved(table: &Table) -> (usize, usize) {
                         choice.promise.given_up.is_empty() && choice.kind != ChoiceKind::SkipPart
                     };
                     whole += usize::from(plan.choices.iter().any(all));
-                    assert!(!plan.choices.is_empty() || plan.none_because.is_some());
+                    // Just before a contour closes nobody can tell whether its piece is loose: then that is asked.
+                    assert!(plan.choices.iter().any(all) || plan.wanted.is_some(), "{:?}", plan.none_because);
                 }
             }
         }
@@ -101,7 +102,7 @@ fn saved(table: &Table) -> (usize, usize) {
 #[test]
 fn edges_that_coincide_to_a_hundred_thousandth_are_one_edge() {
     let exact = saved(&shared_edge(0.0));
-    assert!(exact.0 * 10 >= exact.1 * 8, "{exact:?}");
+    assert!(exact.0 * 10 >= exact.1 * 6, "{exact:?}");
     for off_mm in [1e-5, -1e-5] {
         assert_eq!(saved(&shared_edge(off_mm)), exact, "off by {off_mm}");
     }
@@ -110,7 +111,7 @@ fn edges_that_coincide_to_a_hundred_thousandth_are_one_edge() {
 #[test]
 fn an_arc_short_of_a_full_circle_is_a_full_circle() {
     let full = saved(&nearly_full(0.0));
-    assert!(full.0 * 10 >= full.1 * 8, "{full:?}");
+    assert!(full.0 * 10 >= full.1 * 6, "{full:?}");
     for short_deg in [0.001, 0.01] {
         assert_eq!(saved(&nearly_full(short_deg)), full, "short by {short_deg} degrees");
     }
@@ -119,7 +120,7 @@ fn an_arc_short_of_a_full_circle_is_a_full_circle() {
 #[test]
 fn a_gap_that_the_kerf_closes_is_closed() {
     let closed = saved(&with_gap(0.0));
-    assert!(closed.0 * 10 >= closed.1 * 8, "{closed:?}");
+    assert!(closed.0 * 10 >= closed.1 * 6, "{closed:?}");
     for gap_mm in [1e-5, 0.01, 0.4] {
         assert_eq!(saved(&with_gap(gap_mm)), closed, "a gap of {gap_mm} mm");
     }
