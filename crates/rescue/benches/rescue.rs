@@ -1,5 +1,5 @@
-//! A whole plan, proofs included, on a plate of 10,000 contours, half of arcs, half of 64 corners: a start that failed
-//! at the first cut, in the middle and near the end.
+//! A whole plan, proofs included, on a plate of 10,000 contours, half of arcs, half of 64 corners: a start that failed,
+//! and an arc lost half-way along, at the first cut, in the middle and near the end.
 
 #[path = "../tests/plans/table.rs"]
 mod table;
@@ -19,6 +19,21 @@ fn plan(c: &mut Criterion) {
             assert!(!plan.choices.is_empty(), "{:?}", plan.none_because);
             group.bench_function(format!("{contours} contours, {name}"), |b| {
                 b.iter(|| black_box(table.plan(&misfire(cut))));
+            });
+        }
+        for (name, cut) in
+            [("first cut", 1), ("cut in the middle", cuts / 2), ("last tenth", cuts - cuts / 10)]
+        {
+            let half = table.list.by_number(cut).expect("a cut").path.length_mm() / 2.0;
+            let stop = shop::StopReport {
+                kind: Some(shop::StopKind::ArcLost),
+                kerf_to: Some(units::Length::from_mm(half)),
+                ..misfire(cut)
+            };
+            let plan = table.plan(&stop).expect("a plan");
+            assert!(plan.choices.iter().any(|choice| !choice.promise.joins.is_empty()), "{:?}", plan.refused);
+            group.bench_function(format!("{contours} contours, arc lost within the {name}"), |b| {
+                b.iter(|| black_box(table.plan(&stop)));
             });
         }
     }
