@@ -41,13 +41,13 @@ fn plan(c: &mut Criterion) {
 }
 
 /// A part lost in the middle of the plate, made anew on a strip of free plate above all others: search, program and
-/// proof; and one that fits nowhere.
+/// proof; and on the plate as it is, where it may fit nowhere.
 fn lost(c: &mut Criterion) {
     let mut group = c.benchmark_group("salvage");
     group.sample_size(10);
     for contours in [1_000, 10_000] {
         let nest = nests::plate_of(contours, 1);
-        for (name, strip_mm) in [("fits", 100.0), ("fits nowhere", 0.0)] {
+        for (name, strip_mm) in [("fits", 100.0), ("plate as it is", 0.0)] {
             let mut table = Table::of(&nests::Hand::metric_probing(), &nest);
             let [width, height] = nest.plate_mm;
             let corners = [(0.0, 0.0), (width, 0.0), (width, height + strip_mm), (0.0, height + strip_mm)];
@@ -58,9 +58,8 @@ fn lost(c: &mut Criterion) {
             table.earlier = Some(rescue::Earlier { progress, given_up: vec![middle], ..Default::default() });
             let ask = rescue::salvage::SalvageAsk::default();
             let plan = rescue::salvage::salvage(&table.situation(), &ask);
-            assert_eq!(
-                plan.choice.is_some(),
-                strip_mm > 0.0,
+            assert!(
+                plan.choice.is_some() || strip_mm == 0.0,
                 "{:?} {:?}",
                 plan.none_because,
                 plan.not_placed
