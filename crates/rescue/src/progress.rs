@@ -51,6 +51,10 @@ pub(crate) fn on_plate(
         }
     }
     telling.pieces();
+    if telling.on_plate.doubtful.is_empty() {
+        // What was in doubt has been told since.
+        telling.on_plate.wanted = None;
+    }
     telling.on_plate
 }
 
