@@ -10,10 +10,10 @@ fn main() -> Result<(), String> {
     let case: Case = words.parse()?;
     let bench = Bench::of(&case);
     for line in 1.. {
-        let Some(text) = bench.program.line(line) else { break };
+        let Some(text) = bench.given.program.line(line) else { break };
         println!("{line:5}  {text}");
     }
-    for cut in &bench.list.cuts {
+    for cut in &bench.given.list.cuts {
         println!("cut {} of {:.1} mm, pierced at {:?}", cut.number(), cut.path.length_mm(), cut.pierce.at);
     }
     let row = watch(&case, &bench, &mut |report, text| {

@@ -18,22 +18,8 @@ pub const TOLERANCE_MM: f64 = 1.0;
 /// A program on its plate.
 #[derive(Debug)]
 pub struct Bench {
-    /// The program.
-    pub program: Program,
-    /// Its words.
-    pub dialect: Dialect,
-    /// Its motions.
-    pub motions: Motions,
-    /// Its cuts.
-    pub list: CutList,
-    /// Its cuts, indexed.
-    pub index: PlateIndex,
-    /// The shop, if told.
-    pub shop: Option<Shop>,
-    /// The job.
-    pub job: Job,
-    /// Facts of plate and table.
-    pub ground: Ground,
+    /// The program with what is known of it.
+    pub given: Given,
     /// Height at which the torch travels.
     pub safe_mm: f64,
     /// What each cut is started with.
@@ -53,7 +39,7 @@ pub enum Unfit {
     Misread(String),
 }
 
-/// A program given by the user, with what is known of it.
+/// A program with what is known of it.
 #[derive(Debug)]
 pub struct Given {
     /// The program.
@@ -164,29 +150,18 @@ impl Bench {
         plate: ([f64; 2], [f64; 2]),
         safe_mm: f64,
     ) -> Result<Self, Unfit> {
-        let Given { program, dialect, motions, list, index, shop, job, ground } = given;
-        let tape = adapt::tape_of(&motions, |start| specs[start.min(specs.len() - 1)]);
+        let tape = adapt::tape_of(&given.motions, |start| specs[start.min(specs.len() - 1)]);
         let starts = adapt::starts_of(&tape);
-        let tolerance_mm = job.tolerance.map_or(TOLERANCE_MM, Length::mm);
+        let tolerance_mm = given.job.tolerance.map_or(TOLERANCE_MM, Length::mm);
         let layout = Layout::new(&tape, hints, plate, tolerance_mm).map_err(Unfit::Flawed)?;
-        Ok(Self { program, dialect, motions, list, index, shop, job, ground, safe_mm, starts, tape, layout })
+        Ok(Self { given, safe_mm, starts, tape, layout })
     }
 
     /// What the planner is told of it.
     #[must_use]
     pub fn situation<'a>(&'a self, earlier: Option<&'a Earlier>, pose: Option<&'a Pose>) -> Situation<'a> {
-        Situation {
-            program: &self.program,
-            dialect: &self.dialect,
-            motions: &self.motions,
-            list: &self.list,
-            index: &self.index,
-            shop: self.shop.as_ref(),
-            job: &self.job,
-            earlier,
-            ground: &self.ground,
-            pose,
-        }
+        let Given { program, dialect, motions, list, index, shop, job, ground } = &self.given;
+        Situation { program, dialect, motions, list, index, shop: shop.as_ref(), job, earlier, ground, pose }
     }
 
     /// The parts that a cut serves, by index.

@@ -39,7 +39,7 @@ pub(crate) fn got(bench: &Bench, rig: &Rig<'_>, cut: usize) -> Got {
     // The arc has stood half a kerf before the end of what it has cut.
     let length = |places: usize| (as_f64(places.saturating_sub(1)) * spacing_mm(bench, cut) - reach).max(0.0);
     let whole = |places: usize| if places == line.places.len() { f64::MAX } else { length(places) };
-    let end = bench.list.cuts[cut].path.length_mm();
+    let end = bench.given.list.cuts[cut].path.length_mm();
     Got::Partly { through_mm: length(through), cut_mm: whole(cut_to).min(end) }
 }
 
@@ -47,7 +47,7 @@ pub(crate) fn got(bench: &Bench, rig: &Rig<'_>, cut: usize) -> Got {
 /// evenly.
 fn spacing_mm(bench: &Bench, cut: usize) -> f64 {
     let places = bench.layout.lines[cut].places.len();
-    let length = bench.list.cuts[cut].path.length_mm();
+    let length = bench.given.list.cuts[cut].path.length_mm();
     if places > 1 { length / as_f64(places - 1) } else { Line::PITCH_MM }
 }
 

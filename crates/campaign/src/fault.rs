@@ -48,7 +48,7 @@ impl Fault {
         let along = along_mm(case.along, bench, start, length);
         let mut random = Random::new(case.noise ^ 0xFA17);
         let kerf = bench.starts[start].kerf_mm;
-        let thickness = bench.ground.thickness.mm();
+        let thickness = bench.given.ground.thickness.mm();
         let lag_mm =
             if thickness >= LAGS_FROM_MM && random.chance(0.5) { LAG_SHARE * thickness } else { 0.0 };
         let radius_mm = kerf * (BLOWN_KERFS[0] + (BLOWN_KERFS[1] - BLOWN_KERFS[0]) * case.amount);
@@ -173,7 +173,7 @@ fn along_mm(along: Along, bench: &Bench, start: usize, length: f64) -> f64 {
         Along::FromPierce(mm) => mm,
         Along::BeforeEnd(mm) => length - mm,
         Along::Corner(share) => {
-            let path = &bench.list.cuts[start].path;
+            let path = &bench.given.list.cuts[start].path;
             let corners = (0..path.curves().len()).map(|k| path.start_of_mm(k));
             corners.into_iter().find(|corner| *corner >= share * length).unwrap_or(length)
         }
@@ -182,7 +182,7 @@ fn along_mm(along: Along, bench: &Bench, start: usize, length: f64) -> f64 {
 }
 
 fn drawn_lie(random: &mut Random, bench: &Bench, start: usize) -> Lie {
-    let about = bench.list.cuts[start].pierce.at;
+    let about = bench.given.list.cuts[start].pierce.at;
     Lie {
         turn_rad: random.between(-TURN_RAD, TURN_RAD),
         about: [about.x, about.y],

@@ -84,7 +84,7 @@ pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Ran
                 report.kerf_to = Some(mm(stop.noisy_end(bench, stop.cut, through_mm, random)));
                 report.kerf_within = Some(mm(stop.within_mm));
             } else if got(bench, rig, stop.cut) == Got::Whole {
-                report.kerf_to = Some(mm(bench.list.cuts[stop.cut].path.length_mm()));
+                report.kerf_to = Some(mm(bench.given.list.cuts[stop.cut].path.length_mm()));
             }
         }
     }
@@ -184,7 +184,7 @@ const fn mm(value: f64) -> Length {
 impl Stop {
     /// An end of a kerf as it is reported.
     fn noisy_end(&self, bench: &Bench, cut: usize, true_mm: f64, random: &mut Random) -> f64 {
-        let end = bench.list.cuts[cut].path.length_mm();
+        let end = bench.given.list.cuts[cut].path.length_mm();
         (true_mm + random.between(-self.within_mm, self.within_mm)).clamp(0.0, end)
     }
 

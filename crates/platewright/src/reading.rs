@@ -4,7 +4,8 @@ use crate::inputs::Inputs;
 use cuts::{CutList, PlateIndex};
 use finding::Finding;
 use nc::{Dialect, Motions, Program, Start, Units};
-use rescue::Earlier;
+use proof::Ground;
+use rescue::{Earlier, Situation};
 use units::{Length, System};
 
 /// Width of the kerf where nobody has told it: that of everyday currents on everyday plate (common practice: 1 to
@@ -68,6 +69,27 @@ pub(crate) struct Reading {
 }
 
 impl Reading {
+    /// What is known when the plate of this program stops.
+    pub(crate) fn situation<'a>(
+        &'a self,
+        inputs: &'a Inputs,
+        ground: &'a Ground,
+        earlier: Option<&'a Earlier>,
+    ) -> Situation<'a> {
+        Situation {
+            program: &self.program,
+            dialect: &self.dialect,
+            motions: &self.motions,
+            list: &self.list,
+            index: &self.index,
+            shop: inputs.shop.as_ref(),
+            job: &inputs.job,
+            earlier,
+            ground,
+            pose: None,
+        }
+    }
+
     /// Reads the program of `inputs`; its bytes are taken out of there.
     #[must_use]
     pub(crate) fn of(inputs: &mut Inputs) -> Self {

@@ -1,6 +1,7 @@
 //! The terminal: how wide, in colour or not, and text broken into lines that fit.
 
 use std::io::{IsTerminal, Write};
+use std::path::Path;
 
 /// Columns where the output is not a terminal, as in a log or a snapshot.
 const WIDTH_ELSEWHERE: usize = 100;
@@ -70,6 +71,17 @@ impl<'a> Screen<'a> {
     pub fn paragraph(&mut self, text: &str, indent: usize) {
         let wrapped = wrap(text, self.width, indent);
         self.line(&wrapped);
+    }
+
+    /// Says which files were written into a folder, each with what it is.
+    pub(crate) fn files(&mut self, folder: &Path, names: &[String], about: impl Fn(&str) -> &'static str) {
+        let heading = self.toned(Tone::Heading, &format!("Written into {}", folder.display()));
+        self.line("");
+        self.line(&heading);
+        let long = names.iter().map(String::len).max().unwrap_or_default();
+        for name in names {
+            self.paragraph(&format!("  {name:<long$}  {}", about(name)), long + 4);
+        }
     }
 
     /// Writes a line to standard error.

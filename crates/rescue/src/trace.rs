@@ -13,6 +13,9 @@ use units::System;
 /// Speed of the trace. Slow enough to stop by hand (common practice), and the same everywhere on it.
 const SPEED_MM_PER_MIN: f64 = 3000.0;
 
+/// What must be so before anything here is run.
+const NO_ARC: &str = "The source is off or the start command is locked out: nothing here starts an arc.";
+
 /// How far outside a clamp the trace goes round it: the torch is about as wide as twice this (common practice).
 const ROUND_CLAMP_MM: f64 = 25.0;
 
@@ -37,15 +40,8 @@ pub(crate) fn trace(
     let cuts = along.cuts;
     let first = situation.list.cut(*cuts.first().ok_or("nothing is left to cut")?);
     let frame = frame(situation, cuts).ok_or("what is left to cut has no extent")?;
-    let upright = Style { distance: Distance::Absolute, ..style };
-    let mut way = Way {
-        writer: Writer::new(situation.dialect, upright, Point::ORIGIN),
-        at: None,
-        in_the_way: in_the_way(situation),
-        left_out: Vec::new(),
-    };
-    let mut preconditions =
-        vec!["The source is off or the start command is locked out: nothing here starts an arc.".to_owned()];
+    let mut way = Way::new(situation, style);
+    let mut preconditions = vec![NO_ARC.to_owned()];
     way.writer.comment("TRACE WITH THE TORCH OFF - NOTHING IS CUT");
     way.writer.header();
     height(&mut way.writer, situation, system, &mut preconditions);
@@ -106,15 +102,8 @@ pub(crate) fn visits(
     style: Style,
     system: System,
 ) -> Result<Trace, String> {
-    let upright = Style { distance: Distance::Absolute, ..style };
-    let mut way = Way {
-        writer: Writer::new(situation.dialect, upright, Point::ORIGIN),
-        at: None,
-        in_the_way: in_the_way(situation),
-        left_out: Vec::new(),
-    };
-    let mut preconditions =
-        vec!["The source is off or the start command is locked out: nothing here starts an arc.".to_owned()];
+    let mut way = Way::new(situation, style);
+    let mut preconditions = vec![NO_ARC.to_owned()];
     way.writer.comment(&format!("{what} - THE TORCH STAYS OFF"));
     way.writer.header();
     for (k, place) in places.iter().enumerate() {
@@ -173,7 +162,18 @@ struct Way<'d> {
     left_out: Vec<String>,
 }
 
-impl Way<'_> {
+impl<'d> Way<'d> {
+    /// Nowhere yet.
+    fn new(situation: &Situation<'d>, style: Style) -> Self {
+        let upright = Style { distance: Distance::Absolute, ..style };
+        Self {
+            writer: Writer::new(situation.dialect, upright, Point::ORIGIN),
+            at: None,
+            in_the_way: in_the_way(situation),
+            left_out: Vec::new(),
+        }
+    }
+
     /// Goes straight to a place; the first place of all by a rapid, since nobody knows from where.
     fn go(&mut self, to: Point<ProgramFrame>) {
         match self.at {

@@ -176,18 +176,23 @@ impl Raster {
     /// The first square of the set in a row from column `from` on, not beyond `to`.
     #[must_use]
     pub fn next_held(&self, from: i32, row: i32, to: i32) -> Option<i32> {
+        Self::next(from, to, |word| self.word(word, row))
+    }
+
+    /// The first column from `from` on whose bit is set, not beyond `to`; `bits` gives the words of a row.
+    fn next(from: i32, to: i32, bits: impl Fn(i32) -> u64) -> Option<i32> {
         let mut word = from / TILE;
-        let mut bits = self.word(word, row) & mask(from - word * TILE, TILE - 1);
+        let mut held = bits(word) & mask(from - word * TILE, TILE - 1);
         loop {
-            if bits != 0 {
-                let found = word * TILE + i32::try_from(bits.trailing_zeros()).unwrap_or(0);
+            if held != 0 {
+                let found = word * TILE + i32::try_from(held.trailing_zeros()).unwrap_or(0);
                 return (found <= to).then_some(found);
             }
             word += 1;
             if word * TILE > to {
                 return None;
             }
-            bits = self.word(word, row);
+            held = bits(word);
         }
     }
 
@@ -211,19 +216,7 @@ impl Raster {
     /// The first square of a row from column `from` on that is not in the set, not beyond `to`.
     #[must_use]
     pub fn next_free(&self, from: i32, row: i32, to: i32) -> Option<i32> {
-        let mut word = from / TILE;
-        let mut bits = !self.word(word, row) & mask(from - word * TILE, TILE - 1);
-        loop {
-            if bits != 0 {
-                let found = word * TILE + i32::try_from(bits.trailing_zeros()).unwrap_or(0);
-                return (found <= to).then_some(found);
-            }
-            word += 1;
-            if word * TILE > to {
-                return None;
-            }
-            bits = !self.word(word, row);
-        }
+        Self::next(from, to, |word| !self.word(word, row))
     }
 
     fn tile_of(&self, word: i32, row: i32) -> usize {

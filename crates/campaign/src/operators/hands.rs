@@ -205,7 +205,7 @@ fn tape_of(bench: &Bench, passages: &[Passage], belief: &Lie) -> Tape {
     let mut tape = Tape::default();
     for passage in passages {
         let start = bench.starts[passage.cut];
-        let cut = &bench.list.cuts[passage.cut];
+        let cut = &bench.given.list.cuts[passage.cut];
         let place = |at: Point<geometry::Program>| belief.at_control([at.x, at.y]);
         let begins = cut.path.point_at(passage.from_mm).unwrap_or(cut.pierce.at);
         let (height_mm, wait_s) = match passage.begins {
@@ -229,7 +229,8 @@ fn tape_of(bench: &Bench, passages: &[Passage], belief: &Lie) -> Tape {
             if done >= length - 1e-6 {
                 continue;
             }
-            let modal = bench.motions.modal(bench.motions.motions()[cut.path_motions[k] as usize].modal);
+            let modal =
+                bench.given.motions.modal(bench.given.motions.motions()[cut.path_motions[k] as usize].modal);
             let speed = modal.feed_mm_per_min.map_or(start.speed_mm_s, |feed| feed / 60.0);
             // A piece of a curve; what is left of a whole circle is an arc.
             let piece = if done > 0.0 { curve.piece(done, length) } else { *curve };

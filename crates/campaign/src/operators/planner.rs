@@ -133,8 +133,8 @@ fn tell_measured(bench: &Bench, rig: &Rig<'_>, told: &mut StopReport, random: &m
 
 /// The tape of a choice's own text.
 fn tape_of(bench: &Bench, choice: &Choice) -> Tape {
-    let (program, _) = nc::Program::parse(choice.text.clone(), &bench.dialect);
-    let (motions, _) = Motions::run(&program, &bench.dialect, &nc::Start::usual(&bench.dialect));
+    let (program, _) = nc::Program::parse(choice.text.clone(), &bench.given.dialect);
+    let (motions, _) = Motions::run(&program, &bench.given.dialect, &nc::Start::usual(&bench.given.dialect));
     adapt::tape_of(&motions, |start| spec(bench, choice, start))
 }
 
@@ -143,7 +143,7 @@ fn tape_of(bench: &Bench, choice: &Choice) -> Tape {
 fn spec(bench: &Bench, choice: &Choice, start: usize) -> Spec {
     let cuts = &choice.promise.cuts;
     let Some(cut) = cuts.get(start).or(cuts.last()) else {
-        return adapt::spec_of(&bench.list.cuts[0], bench.ground.kerf.mm());
+        return adapt::spec_of(&bench.given.list.cuts[0], bench.given.ground.kerf.mm());
     };
     let of = bench.starts[cut.0 as usize];
     let at_cut_height = choice.promise.join(*cut).is_some_and(|join| join.start != JoinStart::FreshPierce);

@@ -49,7 +49,7 @@ pub(crate) fn run(args: &DemoArgs, screen: &mut Screen<'_>) -> Result<Exit, Erro
     set.add("job.toml", plate::JOB);
     set.add("stop.toml", plate::STOP);
     write_all(&RealDisk, &args.out, &set)?;
-    account::print_files(&rescued.plan, &args.out, &written.names, screen);
+    account::print_files(&rescued.plan, &args.out, &written.names, &super::rescue::FILES, screen);
     screen.line("");
     screen.paragraph(
         &format!(

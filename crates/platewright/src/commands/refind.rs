@@ -58,7 +58,9 @@ pub(crate) fn run(args: &RefindArgs, screen: &mut Screen<'_>) -> Result<Exit, Er
         account::print(refound, reading.system(&inputs), screen);
         super::rescue::account::print_way_on_and_rest(&rescued, reading.system(&inputs), screen);
         match &args.out {
-            Some(folder) => account::print_files(&rescued.plan, folder, &names, &FILES, screen),
+            Some(folder) => {
+                super::rescue::account::print_files(&rescued.plan, folder, &names, &FILES, screen);
+            }
             None => account::print_no_files(&rescued.plan, screen),
         }
     }

@@ -11,7 +11,7 @@ use crate::reading::Reading;
 use crate::screen::Screen;
 use cuts::PlateState;
 use draw::Picture;
-use rescue::{Choice, ChoiceKind, Earlier, RescuePlan, Situation};
+use rescue::{Choice, ChoiceKind, Earlier, RescuePlan};
 use shop::StopReport;
 use std::path::{Path, PathBuf};
 
@@ -62,7 +62,7 @@ impl Names {
 }
 
 /// Names of the files that the command writes.
-const FILES: Names = Names {
+pub(crate) const FILES: Names = Names {
     program: "rescue.nc",
     trace: "trace.nc",
     document: "plan.json",
@@ -110,7 +110,7 @@ pub(crate) fn run(args: &RescueArgs, screen: &mut Screen<'_>) -> Result<Exit, Er
     } else {
         super::remarks(&inputs, screen);
         account::print(&rescued, &inputs, &reading, screen);
-        account::print_files(&rescued.plan, &folder, &written.names, screen);
+        account::print_files(&rescued.plan, &folder, &written.names, &FILES, screen);
     }
     Ok(rescued.exit())
 }
@@ -147,18 +147,8 @@ impl Rescued {
         earlier: Option<&Earlier>,
     ) -> Result<Self, Error> {
         let thickness = inputs.thickness()?;
-        let situation = Situation {
-            program: &reading.program,
-            dialect: &reading.dialect,
-            motions: &reading.motions,
-            list: &reading.list,
-            index: &reading.index,
-            shop: inputs.shop.as_ref(),
-            job: &inputs.job,
-            earlier,
-            ground: &inputs.ground(reading, thickness),
-            pose: None,
-        };
+        let ground = inputs.ground(reading, thickness);
+        let situation = reading.situation(inputs, &ground, earlier);
         let plan = rescue::plan(&situation, stop).map_err(|none| Error::NoSuchStop(none.message))?;
         let unproven = plan.choices.iter().find(|choice| !choice.proof.holds());
         assert!(unproven.is_none(), "a choice that is not proven must never be offered: {unproven:?}");

@@ -9,12 +9,12 @@ use crate::inputs::{Inputs, earlier};
 use crate::json::{self, PlanFrame, ProgramRow, SalvageDocument};
 use crate::plate_file::{Fingerprint, PlateFile};
 use crate::reading::Reading;
-use crate::screen::{Screen, Tone};
+use crate::screen::Screen;
 use cuts::{CutId, PartId, PlateState};
 use draw::Picture;
 use rescue::salvage::{NotPlaced, SalvageAsk, SalvagePlan, Salvaged, Worth, all_ran, salvage, turned};
 use rescue::{Earlier, Situation};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use units::{Length, System};
 
 /// The program.
@@ -57,18 +57,9 @@ pub(crate) fn run(args: &SalvageArgs, screen: &mut Screen<'_>) -> Result<Exit, E
     let before = ran(args, before, &reading);
     let folder = args.out.clone().unwrap_or_else(|| PathBuf::from(format!("{}-salvage", inputs.stem())));
     let thickness = inputs.thickness()?;
-    let situation = Situation {
-        program: &reading.program,
-        dialect: &reading.dialect,
-        motions: &reading.motions,
-        list: &reading.list,
-        index: &reading.index,
-        shop: inputs.shop.as_ref(),
-        job: &inputs.job,
-        earlier: before.as_ref(),
-        ground: &inputs.ground(&reading, thickness),
-        pose: before.as_ref().and_then(|before| before.pose.as_ref()),
-    };
+    let ground = inputs.ground(&reading, thickness);
+    let pose = before.as_ref().and_then(|before| before.pose.as_ref());
+    let situation = Situation { pose, ..reading.situation(&inputs, &ground, before.as_ref()) };
     let plan = salvage(
         &situation,
         &SalvageAsk {
@@ -88,7 +79,7 @@ pub(crate) fn run(args: &SalvageArgs, screen: &mut Screen<'_>) -> Result<Exit, E
     } else {
         super::remarks(&inputs, screen);
         told.print(screen);
-        print_files(&plan, &folder.display().to_string(), &names, screen);
+        print_files(&plan, &folder, &names, screen);
     }
     Ok(if plan.choice.is_some() { Exit::CLEAN } else { Exit::FOUND })
 }
@@ -240,7 +231,7 @@ fn numbers(parts: &[PartId]) -> String {
     parts.iter().map(|part| part.number().to_string()).collect::<Vec<_>>().join(", ")
 }
 
-fn print_files(plan: &SalvagePlan, folder: &str, names: &[String], screen: &mut Screen<'_>) {
+fn print_files(plan: &SalvagePlan, folder: &Path, names: &[String], screen: &mut Screen<'_>) {
     let about = |name: &str| match name {
         PROGRAM => "the program, proven",
         TRACE => "frame, clamps and first cut at safe height, torch off: run it first",
@@ -250,12 +241,7 @@ fn print_files(plan: &SalvagePlan, folder: &str, names: &[String], screen: &mut 
         PLATE => "the plate's state, for a stop in it: --after",
         _ => "all of this as JSON",
     };
-    let text = screen.toned(Tone::Heading, &format!("Written into {folder}"));
-    screen.line("");
-    screen.line(&text);
-    for name in names {
-        screen.line(&format!("  {name:<13} {}", about(name)));
-    }
+    screen.files(folder, names, about);
     if plan.choice.is_none() {
         screen.paragraph("  There is no salvage.nc: a program that is not proven is not written.", 2);
     }

@@ -82,7 +82,7 @@ impl<'a> Flat<'a> {
             let ran = self.trail.ran()[self.place.ran];
             let block = self.take(ran);
             modal = block.modal.unwrap_or(modal);
-            self.write(draft, &block, modal)?;
+            self.write(draft, &block)?;
         }
         Ok(modal)
     }
@@ -108,7 +108,7 @@ impl<'a> Flat<'a> {
         taken
     }
 
-    fn write(&mut self, draft: &mut Draft<'_>, block: &Taken<'a>, modal: &'a Modal) -> Result<(), String> {
+    fn write(&mut self, draft: &mut Draft<'_>, block: &Taken<'a>) -> Result<(), String> {
         // The text has its own; a second one would end it.
         if super::header::opening_block(self.situation) == Some(block.ran.block) {
             return Ok(());
@@ -119,7 +119,7 @@ impl<'a> Flat<'a> {
         let words = self.words(block);
         self.can_be_elsewhere(block, &words)?;
         if self.must_rewrite(block, &words) {
-            self.rewrite(draft, block, &words, modal);
+            self.rewrite(draft, block, &words);
         } else {
             self.keep(draft, block, &words);
         }
@@ -344,7 +344,7 @@ impl<'a> Flat<'a> {
     }
 
     /// The block's other words in a block of their own, then its motions from where the text stands.
-    fn rewrite(&mut self, draft: &mut Draft<'_>, block: &Taken<'_>, words: &[Word], modal: &Modal) {
+    fn rewrite(&mut self, draft: &mut Draft<'_>, block: &Taken<'_>, words: &[Word]) {
         let settings = self.keeps_settings;
         let first = self.text_without(block, words, |word| match word.role {
             Role::Other => false,
@@ -354,11 +354,21 @@ impl<'a> Flat<'a> {
         if !first.trim_ascii().is_empty() {
             draft.own_bytes(first.trim_ascii());
         }
-        let z = words.iter().find(|word| word.role == Role::Z).map(|word| self.word_text(word));
+        let z = self.z_word(words);
         let says_place = words.iter().any(|word| matches!(word.role, Role::X | Role::Y));
         for k in block.motions.clone() {
             self.motion_said(draft, k, says_place, z.as_deref());
         }
+        self.after_motion(draft, words);
+    }
+
+    /// The block's Z word.
+    pub(super) fn z_word(&self, words: &[Word]) -> Option<Vec<u8>> {
+        words.iter().find(|word| word.role == Role::Z).map(|word| self.word_text(word))
+    }
+
+    /// Writes the block's words that act after its motion.
+    pub(super) fn after_motion(&self, draft: &mut Draft<'_>, words: &[Word]) {
         let last: Vec<Vec<u8>> = words
             .iter()
             .filter(|word| word.role == Role::AfterMotion)
@@ -367,7 +377,6 @@ impl<'a> Flat<'a> {
         if !last.is_empty() {
             draft.own_bytes(&last.join(&b' '));
         }
-        let _ = modal;
     }
 
     /// One motion from where the text stands. `z` is the Z word, written with it.

@@ -445,21 +445,6 @@ impl<'a> Flat<'a> {
         codes.iter().any(|code| self.is(&word.text, *code))
     }
 
-    fn z_word(&self, words: &[Word]) -> Option<Vec<u8>> {
-        words.iter().find(|word| word.role == Role::Z).map(|word| self.word_text(word))
-    }
-
-    fn after_motion(&mut self, draft: &mut Draft<'_>, words: &[Word]) {
-        let last: Vec<Vec<u8>> = words
-            .iter()
-            .filter(|word| word.role == Role::AfterMotion)
-            .map(|word| self.word_text(word))
-            .collect();
-        if !last.is_empty() {
-            draft.own_bytes(&last.join(&b' '));
-        }
-    }
-
     /// Whether a block moves the torch in X or Y.
     fn travels(&self, block: &Taken<'_>) -> bool {
         let motions = self.situation().motions;

@@ -3,7 +3,7 @@
 use crate::Situation;
 use cuts::{Cut, CutId, Ground, PlateState};
 use geometry::{Point, Program, Side};
-use shop::{DutyPoint, Lookup, Process, Shop, StopReport};
+use shop::{ChartRow, DutyPoint, Lookup, Process, Shop, StopReport};
 use units::{Current, Duration, Length};
 
 /// How near the plate's edge a pierce must lie to count as standing over it. Pilot arcs reach some millimetres
@@ -257,16 +257,22 @@ fn arc_share_before(situation: &Situation<'_>, cut: &Cut, state: &PlateState) ->
     burned / DUTY_PERIOD
 }
 
+/// What the chart says at the plate's thickness.
+fn chart_row(process: Option<&Process>, situation: &Situation<'_>) -> Result<ChartRow, &'static str> {
+    let process = process.ok_or("the process this program needs")?;
+    let thickness = situation.job.thickness.ok_or("the plate's thickness")?;
+    match process.chart.at(thickness) {
+        Lookup::Row(row) => Ok(row),
+        _ => Err("a chart row for this thickness"),
+    }
+}
+
 fn pierce_height(
     process: Option<&Process>,
     situation: &Situation<'_>,
     cut: &Cut,
 ) -> Result<Computed, &'static str> {
-    let process = process.ok_or("the process this program needs")?;
-    let thickness = situation.job.thickness.ok_or("the plate's thickness")?;
-    let Lookup::Row(row) = process.chart.at(thickness) else {
-        return Err("a chart row for this thickness");
-    };
+    let row = chart_row(process, situation)?;
     let chart = row.pierce_height.ok_or("the pierce height in the chart")?;
     let nc::Height { base: nc::HeightBase::PlateTop, mm } = cut.pierce.height else {
         return Err("the height of this pierce above the plate (the program does not tell it)");
@@ -283,11 +289,7 @@ fn speed(
     situation: &Situation<'_>,
     cut: &Cut,
 ) -> Result<Computed, &'static str> {
-    let process = process.ok_or("the process this program needs")?;
-    let thickness = situation.job.thickness.ok_or("the plate's thickness")?;
-    let Lookup::Row(row) = process.chart.at(thickness) else {
-        return Err("a chart row for this thickness");
-    };
+    let row = chart_row(process, situation)?;
     let chart = row.cut_speed.ok_or("the speed in the chart")?.mm_per_min();
     let feed = cut.feed_mm_per_min.ok_or("the speed of this cut (the program sets none)")?;
     let because = format!("the program runs at {feed:.0} mm/min, the chart says {chart:.0} mm/min");

@@ -1,12 +1,10 @@
 //! The account of a plate found again: what the readings say, how well the rest will land, what to measure next.
 
-use super::super::rescue::Names;
 use crate::figures::{counted, runs};
 use crate::screen::{Screen, Tone};
 use ::rescue::RescuePlan;
 use ::rescue::refind::{Fate, Landing, Refound, shown};
 use std::collections::BTreeMap;
-use std::path::Path;
 use units::{Length, System};
 
 /// Cuts and parts listed by number.
@@ -140,26 +138,6 @@ fn print_next(refound: &Refound, system: System, screen: &mut Screen<'_>) {
                 Length::from_mm(visit.within_mm).show(system)
             ),
             4,
-        );
-    }
-}
-
-/// Says which files were written.
-pub(crate) fn print_files(
-    plan: &RescuePlan,
-    folder: &Path,
-    names: &[String],
-    files: &Names,
-    screen: &mut Screen<'_>,
-) {
-    heading(&format!("Written into {}", folder.display()), screen);
-    for name in names {
-        screen.line(&format!("  {name:<13} {}", files.about(name)));
-    }
-    if plan.choices.is_empty() {
-        screen.paragraph(
-            &format!("  There is no {}: a program that is not proven is not written.", files.program),
-            2,
         );
     }
 }

@@ -9,8 +9,8 @@ use crate::json::{self, ProgramRow, WitnessDocument};
 use crate::plate_file::Fingerprint;
 use crate::reading::Reading;
 use crate::screen::{Screen, Tone};
+use ::rescue::Witness;
 use ::rescue::refind::shown;
-use ::rescue::{Situation, Witness};
 use units::{Length, System};
 
 /// The program.
@@ -55,18 +55,7 @@ pub(super) fn run(args: &RefindArgs, screen: &mut Screen<'_>) -> Result<Exit, Er
 
 fn propose(inputs: &Inputs, reading: &Reading) -> Result<Witness, String> {
     let ground = inputs.ground(reading, inputs.job.thickness.unwrap_or_default());
-    ::rescue::witness(&Situation {
-        program: &reading.program,
-        dialect: &reading.dialect,
-        motions: &reading.motions,
-        list: &reading.list,
-        index: &reading.index,
-        shop: inputs.shop.as_ref(),
-        job: &inputs.job,
-        earlier: None,
-        ground: &ground,
-        pose: None,
-    })
+    ::rescue::witness(&reading.situation(inputs, &ground, None))
 }
 
 fn tell(witness: &Witness, system: System, screen: &mut Screen<'_>) {

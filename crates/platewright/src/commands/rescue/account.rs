@@ -1,6 +1,6 @@
 //! The account of a rescue on the terminal: what to do first, why it may have stopped, how to go on.
 
-use super::Rescued;
+use super::{Names, Rescued};
 use crate::figures::{counted, place, runs};
 use crate::inputs::Inputs;
 use crate::reading::Reading;
@@ -36,14 +36,20 @@ pub(crate) fn print_way_on_and_rest(rescued: &Rescued, system: System, screen: &
     print_rest(&rescued.plan, &rescued.assumed, screen);
 }
 
-/// Says which files were written and which to open first.
-pub(crate) fn print_files(plan: &RescuePlan, folder: &Path, names: &[String], screen: &mut Screen<'_>) {
-    heading(&format!("Written into {}", folder.display()), screen);
-    for name in names {
-        screen.line(&format!("  {name:<13} {}", super::FILES.about(name)));
-    }
+/// Says which files were written.
+pub(crate) fn print_files(
+    plan: &RescuePlan,
+    folder: &Path,
+    names: &[String],
+    files: &Names,
+    screen: &mut Screen<'_>,
+) {
+    screen.files(folder, names, |name| files.about(name));
     if plan.choices.is_empty() {
-        screen.paragraph("  There is no rescue.nc: a program that is not proven is not written.", 2);
+        screen.paragraph(
+            &format!("  There is no {}: a program that is not proven is not written.", files.program),
+            2,
+        );
     }
 }
 
