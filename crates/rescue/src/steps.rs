@@ -4,7 +4,7 @@
 //! manual, local codes or licensed practice, and the last step of each page says so.
 
 use crate::{Situation, Step, TakenStop, Triage};
-use cuts::{CutId, PieceKind, PlateState};
+use cuts::{CutId, Depth, PieceKind, PlateState};
 use geometry::{Point, Program};
 use shop::{ClearsBy, Fault, Material, PieceIs, Shop, StandingStart, StopKind, StopReport};
 use units::{Current, Length, System};
@@ -33,15 +33,29 @@ pub(crate) fn safe_order(scene: &Scene<'_>) -> Vec<Step> {
     steps
 }
 
-/// The step that stands for a proven restart where there is none: what is left to be done by hand, unproven.
+/// The steps that stand for a proven restart where there is none: what is left to be done by hand, unproven.
 pub(crate) fn by_hand(scene: &Scene<'_>) -> Vec<Step> {
+    let unproven = step(
+        "Unproven: do the following only if you would do it without this page.",
+        "No restart program could be proven for this stop; what follows is common practice, nothing more.",
+    );
+    let mut steps = vec![unproven];
+    match kerf_end(scene) {
+        Some(end) => steps.extend(from_a_kerf(scene, end)),
+        None => steps.extend(from_the_pierce(scene)),
+    }
+    steps.push(step(
+        "Run that one cut with your hand on the stop, then the rest.",
+        "What was not proven is watched.",
+    ));
+    steps
+}
+
+/// By hand, where the stopped cut left no kerf.
+fn from_the_pierce(scene: &Scene<'_>) -> [Step; 2] {
     let cut = scene.situation.list.cut(scene.taken.cut);
     let at = place(scene, cut.pierce.at);
-    vec![
-        step(
-            "Unproven: do the following only if you would do it without this page.",
-            "No restart program could be proven for this stop; what follows is common practice, nothing more.",
-        ),
+    [
         step(
             &format!(
                 "Jog with the torch up to {at}, the pierce of cut {}, and look at the plate there.",
@@ -54,11 +68,70 @@ pub(crate) fn by_hand(scene: &Scene<'_>) -> Vec<Step> {
              feed and datum as the program has them there, and run it first with the torch off.",
             "A control that starts in mid-program may stand in another modal state than the program relies on.",
         ),
+    ]
+}
+
+/// By hand, where a kerf of the stopped cut goes as far as `end`.
+fn from_a_kerf(scene: &Scene<'_>, end: Point<Program>) -> [Step; 3] {
+    let cut = scene.situation.list.cut(scene.taken.cut);
+    let at = place(scene, end);
+    [
         step(
-            "Run that one cut with your hand on the stop, then the rest.",
-            "What was not proven is watched.",
+            &format!(
+                "Jog with the torch up to {at}, about where the kerf of cut {} ends, and see how far it is through, \
+                 from below if you can.",
+                cut.number()
+            ),
+            "Seen from above a kerf may look through where its bottom lags or is a groove.",
+        ),
+        step(
+            "Push at the piece lightly with a rod, not with a hand. If it gives, do not cut on: lift it out and make \
+             it anew.",
+            "A piece that nothing holds moves under the arc, and tips up into the torch.",
+        ),
+        step(
+            "With the control's own means go to the block that cuts past the kerf's end, with units, distance mode, \
+             feed and datum as the program has them there, and run it first with the torch off. Light the torch on \
+             the end wall of the kerf at cut height, with no touch-off over the kerf and height control off until \
+             there is metal on both sides.",
+            "A touch-off or height control over a kerf drives the torch into the plate, and a pierce in a kerf has no \
+             metal to transfer to.",
         ),
     ]
+}
+
+/// Where the kerf of the stopped cut ends, if it left one that is through.
+fn kerf_end(scene: &Scene<'_>) -> Option<Point<Program>> {
+    scene.situation.list.cut(scene.taken.cut).path.point_at(kerf_to_mm(scene)?)
+}
+
+/// How far along its path the kerf of the stopped cut is through, in millimetres, if it left one.
+fn kerf_to_mm(scene: &Scene<'_>) -> Option<f64> {
+    let made = scene.state.progress().made.iter();
+    let kerf = made.rev().find(|made| made.cut == scene.taken.cut && made.depth == Depth::Through)?;
+    Some(kerf.along_mm.end)
+}
+
+/// Where the torch stood, as far as is known.
+struct Stood {
+    at: Point<Program>,
+    /// The line of the original that was running.
+    line: u32,
+}
+
+/// Where the torch stood when the stopped cut was on its way: as told, or at the end of its kerf; else at its pierce.
+fn stood(scene: &Scene<'_>) -> Stood {
+    let (situation, taken) = (scene.situation, scene.taken);
+    let cut = situation.list.cut(taken.cut);
+    let on_its_way = || {
+        let along = taken.along.as_ref().map(|along| along.along_mm).or_else(|| kerf_to_mm(scene))?;
+        let (nth, _) = cut.path.locate(along)?;
+        let motion = &situation.motions.motions()[*cut.path_motions.get(nth)? as usize];
+        Some(Stood { at: cut.path.point_at(along)?, line: motion.block + 1 })
+    };
+    let at_the_pierce =
+        || Stood { at: cut.pierce.at, line: situation.program.line_of(cut.torch_on_span.start) };
+    on_its_way().unwrap_or_else(at_the_pierce)
 }
 
 fn step(order: &str, why: &str) -> Step {
@@ -94,13 +167,14 @@ fn start_light(scene: &Scene<'_>) -> Step {
 
 fn write_down(scene: &Scene<'_>) -> Step {
     let cut = scene.situation.list.cut(scene.taken.cut);
-    let line = scene.situation.program.line_of(cut.torch_on_span.start);
+    let stood = stood(scene);
     step(
         &format!(
             "Write down before any reset, homing, power-off or pulling of parts: the line, X and Y as shown, the \
-             fault code and lights, the pressure with gas flowing. For cut {} they should be about line {line}, {}.",
+             fault code and lights, the pressure with gas flowing. For cut {} they should be about line {}, {}.",
             cut.number(),
-            place(scene, cut.pierce.at)
+            stood.line,
+            place(scene, stood.at)
         ),
         "A reset or homing may lose the position, and a pulled part takes its place with it.",
     )
@@ -164,11 +238,10 @@ fn remove_cause(scene: &Scene<'_>) -> Step {
 }
 
 fn chip_slag(scene: &Scene<'_>) -> Step {
-    let cut = scene.situation.list.cut(scene.taken.cut);
     step(
         &format!(
             "Chip slag and spatter off the plate around {}, and deal with every loose piece: {}.",
-            place(scene, cut.pierce.at),
+            place(scene, stood(scene).at),
             loose(scene)
         ),
         "The touch-off must find the plate itself, and a tipped piece stops the torch.",

@@ -445,3 +445,38 @@ fn a_program_that_works_from_the_probes_result_goes_up_by_an_increment() {
         table.makes(&choice.promise, &choice.text).unwrap();
     }
 }
+
+/// The arc lost on the last outline, 22 mm down its third side.
+fn lost_on_the_last_outline() -> StopReport {
+    report(|stop| {
+        stop.kind = Some(StopKind::ArcLost);
+        stop.cut = Some(4);
+        stop.kerf_to = Some(Length::from_mm(150.0));
+    })
+}
+
+#[test]
+fn the_steps_name_the_place_where_the_arc_was_lost() {
+    let plan = table().plan(&lost_on_the_last_outline()).unwrap();
+    let line =
+        1 + text().lines().enumerate().filter(|(_, line)| *line == "G1 X180 Y20 F2400").last().unwrap().0;
+    let write_down = plan.steps.iter().find(|step| step.order.starts_with("Write down")).unwrap();
+    assert!(write_down.order.contains(&format!("about line {line}, X 180 mm Y 58 mm")), "{write_down:?}");
+    let chip = plan.steps.iter().find(|step| step.order.starts_with("Chip")).unwrap();
+    assert!(chip.order.contains("X 180 mm Y 58 mm"), "{chip:?}");
+}
+
+#[test]
+fn by_hand_an_arc_that_was_lost_is_lit_on_the_end_of_its_kerf() {
+    let mut stop = lost_on_the_last_outline();
+    stop.kerf_within = Some(Length::from_mm(140.0));
+    let plan = table().plan(&stop).unwrap();
+    assert!(
+        plan.choices.is_empty(),
+        "{:?}",
+        plan.choices.iter().map(|choice| &choice.title).collect::<Vec<_>>()
+    );
+    let orders: Vec<&str> = plan.by_hand.iter().map(|step| step.order.as_str()).collect();
+    assert!(orders[1].contains("X 180 mm Y 58 mm, about where the kerf of cut 4 ends"), "{orders:?}");
+    assert!(orders.iter().any(|order| order.contains("end wall of the kerf")), "{orders:?}");
+}
