@@ -19,6 +19,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("checks", &["units", "finding", "geometry", "nc", "shop", "cuts", "cell"]),
     ("rescue", &["units", "finding", "geometry", "nc", "shop", "cuts", "proof"]),
     ("draw", &["units", "finding", "geometry", "nc", "cuts", "cell"]),
+    // The ledger keeps texts and knows nothing of what they say.
+    ("ledger", &[]),
     ("campaign", &["units", "geometry", "nc", "shop", "cuts", "proof", "rescue"]),
     (
         "platewright",
