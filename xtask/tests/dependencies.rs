@@ -19,6 +19,10 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("checks", &["units", "finding", "geometry", "nc", "shop", "cuts", "cell"]),
     ("rescue", &["units", "finding", "geometry", "nc", "shop", "cuts", "proof"]),
     ("draw", &["units", "finding", "geometry", "nc", "cuts", "cell"]),
+    (
+        "desk",
+        &["units", "finding", "geometry", "nc", "shop", "cuts", "cell", "proof", "checks", "rescue", "draw"],
+    ),
     // The ledger keeps texts and knows nothing of what they say.
     ("ledger", &[]),
     ("campaign", &["units", "geometry", "nc", "shop", "cuts", "proof", "rescue"]),
@@ -26,7 +30,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "platewright",
         &[
             "units", "finding", "geometry", "nc", "shop", "cuts", "cell", "proof", "checks", "rescue",
-            "draw", "campaign",
+            "draw", "campaign", "desk",
         ],
     ),
 ];

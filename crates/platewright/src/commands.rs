@@ -11,15 +11,15 @@ pub(crate) mod salvage;
 pub(crate) mod shop;
 pub(crate) mod show;
 
-use crate::excerpt::ShortText;
 use crate::findings::{Manner, told};
-use crate::inputs::Inputs;
+use crate::inputs::Files;
 use crate::screen::Screen;
+use desk::ShortText;
 use units::System;
 
 /// Prints what is less than a mistake in shop and job file.
-fn remarks(inputs: &Inputs, screen: &mut Screen<'_>) {
-    for (path, text, findings) in &inputs.remarks {
+fn remarks(files: &Files, screen: &mut Screen<'_>) {
+    for (path, text, findings) in &files.remarks {
         let name = path.display().to_string();
         let manner = Manner { name: &name, system: System::Metric, all: true, explained: true };
         let text = told(screen, findings, &ShortText::new(text), manner);

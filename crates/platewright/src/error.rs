@@ -111,7 +111,7 @@ impl fmt::Display for Error {
             }
             Self::NotFit { role, path, what, .. } => write!(f, "{role} {}: {what}", path.display()),
             Self::Mistakes { role, path, findings, .. } => {
-                let mistakes = crate::figures::counted(findings.len(), "mistake", "mistakes");
+                let mistakes = desk::figures::counted(findings.len(), "mistake", "mistakes");
                 write!(f, "{role} {} has {mistakes}", path.display())
             }
             Self::NoSuchStop(what) => write!(f, "the stop could not be placed: {what}"),

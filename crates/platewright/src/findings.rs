@@ -1,9 +1,12 @@
 //! Findings as they are printed: the program's own lines, where on the plate, why it matters, what to do.
 
-use crate::excerpt::{Lined, Piece, Pointer, pieces};
-use crate::figures::{counted, place, runs};
 use crate::screen::{Screen, Tone, wrap};
 use annotate_snippets::{AnnotationKind, Group, Renderer, Snippet};
+use desk::{
+    Lined, Piece, Pointer,
+    figures::{counted, place, runs},
+    pieces,
+};
 use finding::{Finding, Level, MendSafety};
 use std::collections::BTreeMap;
 use units::System;

@@ -3,148 +3,98 @@
 
 use crate::args::{JobArgs, StopArgs, UnitsArg};
 use crate::error::{Error, read, read_text};
-use crate::plate_file::{Fingerprint, PlateFile};
-use crate::reading::Reading;
+use desk::{Fingerprint, Inputs, PlateFile, Reading};
 use finding::{Finding, Level};
-use nc::Dialect;
 use rescue::Earlier;
 use shop::{Job, Material, PlateOutline, Shop, StopReport};
 use std::path::{Path, PathBuf};
 use units::parse::Problem;
 use units::{Length, System};
 
-mod program_text;
+/// Reads what `args` names: what it says, and the files it came from.
+///
+/// # Errors
+/// If a file cannot be read or has mistakes, or a flag does not make sense with the rest.
+pub(crate) fn gather(args: &JobArgs) -> Result<(Inputs, Files), Error> {
+    let mut files = Files::default();
+    let is_job = args.input.extension().is_some_and(|kind| kind.eq_ignore_ascii_case("toml"));
+    let mut job = if is_job { files.job(&args.input)? } else { Job::default() };
+    let folder = args.input.parent().unwrap_or(Path::new(""));
+    let beside = |path: &str| folder.join(path);
 
-/// Everything read and settled.
-#[derive(Debug)]
-pub(crate) struct Inputs {
-    /// Path of the program.
-    pub program: PathBuf,
-    /// The program's bytes.
-    pub text: Vec<u8>,
-    /// The shop, if told.
-    pub shop: Option<Shop>,
-    /// The job: what the job file says, with flags over it.
-    pub job: Job,
-    /// Width of the kerf, if told by a flag.
-    pub kerf: Option<Length>,
-    /// Width of the kerf as an earlier rescue took it.
-    pub kerf_before: Option<Length>,
-    /// Where that was read.
-    plate_file_path: PathBuf,
-    /// Units to print in, if told.
-    pub units: Option<System>,
-    /// Files that were read, so that no output is written over one.
-    pub read: Vec<PathBuf>,
-    /// Warnings on shop and job file, to be shown: path, text, findings.
-    pub remarks: Vec<(PathBuf, String, Vec<Finding>)>,
+    let program = match (&job.program, is_job) {
+        (Some(program), true) => beside(program),
+        (None, true) => return Err(job_without_program(&args.input)),
+        (_, false) => args.input.clone(),
+    };
+    let shop_path = args.shop.clone().or(job.shop.as_deref().map(beside));
+    let shop = shop_path.as_deref().map(|path| files.shop(path)).transpose()?;
+    lay_over(&mut job, args, shop.as_ref())?;
+    let text = read("the program", &program)?;
+    desk::must_be_text(&text).map_err(|why| Error::NotFit {
+        role: "the program",
+        path: program.clone(),
+        what: why.what.to_owned(),
+        remedy: why.remedy.to_owned(),
+    })?;
+    let name =
+        program.file_name().map_or_else(|| "program".into(), |name| name.to_string_lossy().into_owned());
+    files.read.push(program);
+    let units = args.units.map(|units| match units {
+        UnitsArg::Mm => System::Metric,
+        UnitsArg::In => System::Inch,
+    });
+    Ok((Inputs { name, text, shop, job, kerf: args.kerf, kerf_before: None, units }, files))
 }
 
-impl Inputs {
-    /// Reads what `args` names.
-    ///
-    /// # Errors
-    /// If a file cannot be read or has mistakes, or a flag does not make sense with the rest.
-    pub(crate) fn gather(args: &JobArgs) -> Result<Self, Error> {
-        let mut gathered = Gathered::default();
-        let is_job = args.input.extension().is_some_and(|kind| kind.eq_ignore_ascii_case("toml"));
-        let mut job = if is_job { gathered.job(&args.input)? } else { Job::default() };
-        let folder = args.input.parent().unwrap_or(Path::new(""));
-        let beside = |path: &str| folder.join(path);
+/// The thickness of the plate, for what cannot do without.
+///
+/// # Errors
+/// If it is not told.
+pub(crate) fn thickness(inputs: &Inputs) -> Result<Length, Error> {
+    inputs.job.thickness.ok_or_else(thickness_untold)
+}
 
-        let program = match (&job.program, is_job) {
-            (Some(program), true) => beside(program),
-            (None, true) => return Err(job_without_program(&args.input)),
-            (_, false) => args.input.clone(),
-        };
-        let shop_path = args.shop.clone().or(job.shop.as_deref().map(beside));
-        let shop = shop_path.as_deref().map(|path| gathered.shop(path)).transpose()?;
-        lay_over(&mut job, args, shop.as_ref())?;
-        let text = read("the program", &program)?;
-        program_text::must_be_text(&program, &text)?;
-        gathered.read.push(program.clone());
-        let units = args.units.map(|units| match units {
-            UnitsArg::Mm => System::Metric,
-            UnitsArg::In => System::Inch,
-        });
-        let Gathered { read, remarks } = gathered;
-        Ok(Self {
-            program,
-            text,
-            shop,
-            job,
-            kerf: args.kerf,
-            kerf_before: None,
-            plate_file_path: PathBuf::new(),
-            units,
-            read,
-            remarks,
-        })
-    }
+/// That the thickness is not told.
+pub(crate) fn thickness_untold() -> Error {
+    Error::usage(
+        "the thickness of the plate is not told, and what is safe depends on it",
+        "give it with --thickness '10 mm', or in the job file",
+    )
+}
 
-    /// A job whose files are part of this program.
-    ///
-    /// # Panics
-    /// If shop or job file have mistakes: they are held by tests.
-    #[must_use]
-    pub(crate) fn bundled(program: &str, text: &[u8], shop: &str, job: &str) -> Self {
-        let (shop, of_shop) = Shop::parse(shop);
-        let (job, of_job) = Job::parse(job);
-        assert!(of_shop.is_empty() && of_job.is_empty(), "bundled files are sound: {of_shop:?} {of_job:?}");
-        Self {
-            program: program.into(),
-            text: text.to_vec(),
-            shop: Some(shop),
-            job,
-            kerf: None,
-            kerf_before: None,
-            plate_file_path: PathBuf::new(),
-            units: None,
-            read: Vec::new(),
-            remarks: Vec::new(),
-        }
-    }
+/// The files that were read.
+#[derive(Debug, Default)]
+pub(crate) struct Files {
+    /// Files that were read, so that no output is written over one.
+    read: Vec<PathBuf>,
+    /// Warnings on shop and job file, to be shown: path, text, findings.
+    pub(crate) remarks: Vec<(PathBuf, String, Vec<Finding>)>,
+}
 
-    /// The words the program is written with: the shop's, or the common ones.
-    #[must_use]
-    pub(crate) fn dialect(&self) -> Dialect {
-        self.shop.as_ref().map_or_else(Dialect::common, |shop| shop.table.dialect.clone())
-    }
-
-    /// The program's name, without folders.
-    #[must_use]
-    pub(crate) fn program_name(&self) -> String {
-        self.program.file_name().map_or_else(|| "program".into(), |name| name.to_string_lossy().into_owned())
-    }
-
-    /// The program's name without folders and ending, for the names of what is made from it.
-    #[must_use]
-    pub(crate) fn stem(&self) -> String {
-        self.program.file_stem().map_or_else(|| "program".into(), |name| name.to_string_lossy().into_owned())
-    }
-
-    /// Reads the plate file of an earlier rescue; its kerf is taken where nothing else tells it.
+impl Files {
+    /// What the plate file of an earlier rescue at `path` says, if one is named. What it says of the kerf is taken where
+    /// nothing else tells it, so it is read before the program.
     ///
     /// # Errors
     /// If it cannot be read, or is not the plate file of this program.
-    pub(crate) fn plate_file(&mut self, path: &Path) -> Result<PlateFile, Error> {
+    pub(crate) fn plate_file(&mut self, path: &Path, inputs: &mut Inputs) -> Result<EarlierFile, Error> {
         let text = read_text("the plate file", path)?;
         self.read.push(path.to_path_buf());
         let file = PlateFile::parse(&text).map_err(|what| not_a_plate_file(path, what))?;
-        let own = Fingerprint::of(&self.program_name(), &self.text);
+        let own = Fingerprint::of(&inputs.name, &inputs.text);
         if !own.same_text(&file.program) {
             return Err(wrong_program(path, &file, &own));
         }
-        self.kerf_before = Some(Length::from_mm(file.kerf_mm));
-        self.plate_file_path = path.to_path_buf();
-        Ok(file)
+        inputs.kerf_before = Some(Length::from_mm(file.kerf_mm));
+        Ok(EarlierFile { path: path.to_path_buf(), file })
     }
 
     /// Takes plate, datum, clamps and place on the table from a remnant's file: what is cut, is cut there.
     ///
     /// # Errors
     /// If it cannot be read, tells no plate, or is of another thickness or material than the job's.
-    pub(crate) fn lay_on_remnant(&mut self, path: &Path) -> Result<(), Error> {
+    pub(crate) fn lay_on_remnant(&mut self, path: &Path, inputs: &mut Inputs) -> Result<(), Error> {
         let text = read_text("the remnant file", path)?;
         self.read.push(path.to_path_buf());
         let (remnant, findings) = Job::parse(&text);
@@ -163,35 +113,22 @@ impl Inputs {
         }
         let differs =
             |a: Option<Length>, b: Option<Length>| a.zip(b).is_some_and(|(a, b)| (a - b).mm().abs() > 0.01);
-        if differs(remnant.thickness, self.job.thickness) {
+        if differs(remnant.thickness, inputs.job.thickness) {
             return Err(not_fit("it is of another thickness than the job", "take another remnant"));
         }
-        if remnant.material.zip(self.job.material).is_some_and(|(a, b)| a != b) {
+        if remnant.material.zip(inputs.job.material).is_some_and(|(a, b)| a != b) {
             return Err(not_fit("it is of another material than the job", "take another remnant"));
         }
-        self.job = Job {
+        inputs.job = Job {
             plate: remnant.plate,
             plate_at: remnant.plate_at,
             datum: remnant.datum,
             clamps: remnant.clamps,
-            thickness: self.job.thickness.or(remnant.thickness),
-            material: self.job.material.or(remnant.material),
-            ..std::mem::take(&mut self.job)
+            thickness: inputs.job.thickness.or(remnant.thickness),
+            material: inputs.job.material.or(remnant.material),
+            ..std::mem::take(&mut inputs.job)
         };
         Ok(())
-    }
-
-    /// The thickness of the plate, for what cannot do without.
-    ///
-    /// # Errors
-    /// If it is not told.
-    pub(crate) fn thickness(&self) -> Result<Length, Error> {
-        self.job.thickness.ok_or_else(|| {
-            Error::usage(
-                "the thickness of the plate is not told, and what is safe depends on it",
-                "give it with --thickness '10 mm', or in the job file",
-            )
-        })
     }
 
     /// Holds the places that will be written against the files that were read.
@@ -210,32 +147,53 @@ impl Inputs {
         }
         Ok(())
     }
+
+    fn job(&mut self, path: &Path) -> Result<Job, Error> {
+        let text = read_text("the job file", path)?;
+        self.read.push(path.to_path_buf());
+        let (job, findings) = Job::parse(&text);
+        settle("the job file", path, text, findings, &mut self.remarks)?;
+        Ok(job)
+    }
+
+    fn shop(&mut self, path: &Path) -> Result<Shop, Error> {
+        let (shop, text, findings) = shop_file(path)?;
+        self.read.push(path.to_path_buf());
+        settle("the shop file", path, text, findings, &mut self.remarks)?;
+        Ok(shop)
+    }
 }
 
-/// What the plate file of an earlier rescue says, in terms of this program's cuts. Cuts that it says were moved lie
-/// where they were moved to in `reading` from then on.
-///
-/// # Errors
-/// If it names cuts that the program does not have.
-pub(crate) fn earlier(file: &PlateFile, inputs: &Inputs, reading: &mut Reading) -> Result<Earlier, Error> {
-    let not_fit = |what| not_a_plate_file(&inputs.plate_file_path, what);
-    let earlier = file.earlier(&reading.list).map_err(not_fit)?;
-    reading.carry(&earlier, inputs).map_err(not_fit)?;
-    Ok(earlier)
+/// A plate file and where it was read.
+#[derive(Debug)]
+pub(crate) struct EarlierFile {
+    path: PathBuf,
+    file: PlateFile,
+}
+
+impl EarlierFile {
+    /// What it says, in terms of this program's cuts. Cuts that it says were moved lie where they were moved to in
+    /// `reading` from then on.
+    ///
+    /// # Errors
+    /// If it names cuts that the program does not have.
+    pub(crate) fn earlier(&self, inputs: &Inputs, reading: &mut Reading) -> Result<Earlier, Error> {
+        desk::earlier(&self.file, inputs, reading).map_err(|what| not_a_plate_file(&self.path, what))
+    }
 }
 
 /// The stop, from file and flags.
 ///
 /// # Errors
 /// If the file cannot be read or has mistakes, or nothing says where it stopped.
-pub(crate) fn stop(args: &StopArgs, inputs: &mut Inputs) -> Result<StopReport, Error> {
+pub(crate) fn stop(args: &StopArgs, files: &mut Files) -> Result<StopReport, Error> {
     let mut stop = match &args.stop {
         None => StopReport::default(),
         Some(path) => {
             let text = read_text("the stop report", path)?;
-            inputs.read.push(path.clone());
+            files.read.push(path.clone());
             let (stop, findings) = StopReport::parse(&text);
-            settle("the stop report", path, text, findings, &mut inputs.remarks)?;
+            settle("the stop report", path, text, findings, &mut files.remarks)?;
             stop
         }
     };
@@ -306,30 +264,6 @@ pub(crate) fn shop_file(path: &Path) -> Result<(Shop, String, Vec<Finding>), Err
     let text = read_text("the shop file", path)?;
     let (shop, findings) = Shop::parse(&text);
     Ok((shop, text, findings))
-}
-
-/// What has been read so far.
-#[derive(Default)]
-struct Gathered {
-    read: Vec<PathBuf>,
-    remarks: Vec<(PathBuf, String, Vec<Finding>)>,
-}
-
-impl Gathered {
-    fn job(&mut self, path: &Path) -> Result<Job, Error> {
-        let text = read_text("the job file", path)?;
-        self.read.push(path.to_path_buf());
-        let (job, findings) = Job::parse(&text);
-        settle("the job file", path, text, findings, &mut self.remarks)?;
-        Ok(job)
-    }
-
-    fn shop(&mut self, path: &Path) -> Result<Shop, Error> {
-        let (shop, text, findings) = shop_file(path)?;
-        self.read.push(path.to_path_buf());
-        settle("the shop file", path, text, findings, &mut self.remarks)?;
-        Ok(shop)
-    }
 }
 
 /// Refuses a file with mistakes; keeps what is less than a mistake to be shown.

@@ -1,7 +1,7 @@
 //! What `--json` prints: types of our own, filled by hand, so that a change inside breaks no reader outside.
 //! Described in `docs/json.md`; each document names its schema and version.
 
-use crate::excerpt::Lined;
+use desk::{Lined, rounded_mm};
 use finding::{Finding, Label, Level, MendSafety};
 use serde::Serialize;
 
@@ -15,20 +15,11 @@ mod summary;
 
 pub(crate) use campaign::{CampaignDocument, FailureRow};
 pub(crate) use forecast::ForecastDocument;
-pub(crate) use plan::{PlanDocument, PlanFrame, kind_word};
+pub(crate) use plan::{PlanDocument, PlanFrame};
 pub(crate) use program::ProgramRow;
 pub(crate) use refound::{RefindDocument, RefoundRow, WitnessDocument};
 pub(crate) use salvage::SalvageDocument;
 pub(crate) use summary::SummaryRow;
-
-/// Decimals of a millimetre kept in JSON: a nanometre, far below any figure that means something.
-const PLACES_PER_MM: f64 = 1e6;
-
-/// `mm` rounded to what is written.
-#[must_use]
-pub(crate) fn rounded_mm(mm: f64) -> f64 {
-    (mm * PLACES_PER_MM).round() / PLACES_PER_MM
-}
 
 /// `value` as indented JSON with a line end.
 ///

@@ -4,19 +4,12 @@
 pub mod args;
 mod commands;
 mod error;
-mod excerpt;
 mod exit;
-mod figures;
 mod files;
 mod findings;
-mod ground;
 mod inputs;
 mod json;
-mod measure;
-mod plate_file;
-mod reading;
 mod screen;
-mod summary;
 mod words;
 
 pub use exit::Exit;
@@ -24,8 +17,8 @@ pub use screen::Screen;
 
 use args::{Command, Typed};
 use clap::Parser;
+use desk::ShortText;
 use error::Error;
-use excerpt::ShortText;
 use findings::Manner;
 use screen::Tone;
 use std::ffi::OsString;

@@ -3,15 +3,13 @@
 use crate::args::{CampaignArgs, JobArgs};
 use crate::error::Error;
 use crate::exit::Exit;
-use crate::figures::counted;
-use crate::inputs::Inputs;
+use crate::inputs::{gather, thickness};
 use crate::json::{self, CampaignDocument, FailureRow, ProgramRow};
-use crate::plate_file::Fingerprint;
-use crate::reading::Reading;
 use crate::screen::{Screen, Tone};
 use ::campaign::{
     Bench, Case, Count, Given, MOMENTS, Operator, Plan, Row, Tally, kind_word, markdown, run_all, shrunk,
 };
+use desk::{Fingerprint, Reading, figures::counted};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
@@ -57,12 +55,11 @@ fn given(program: &std::path::Path, args: &CampaignArgs) -> Result<(Bench, Progr
         kerf: args.kerf,
         units: None,
     };
-    let mut inputs = Inputs::gather(&job)?;
-    let thickness = inputs.thickness()?;
+    let (mut inputs, _) = gather(&job)?;
+    let thickness = thickness(&inputs)?;
     let text = inputs.text.clone();
     let reading = Reading::of(&mut inputs);
-    let row =
-        ProgramRow::new(&Fingerprint::of(&inputs.program_name(), &text), reading.program.blocks().len());
+    let row = ProgramRow::new(&Fingerprint::of(&inputs.name, &text), reading.program.blocks().len());
     let ground = inputs.ground(&reading, thickness);
     let Reading { dialect, program, motions, list, index, .. } = reading;
     let shop = inputs.shop.take();

@@ -4,15 +4,16 @@
 use crate::args::CheckArgs;
 use crate::error::Error;
 use crate::exit::Exit;
-use crate::figures::{counted, distance};
 use crate::findings::{Manner, tally, told};
-use crate::inputs::Inputs;
+use crate::inputs::gather;
 use crate::json::{self, CheckDocument, FindingRow, ProgramRow, SummaryRow, UncheckedRow};
-use crate::plate_file::Fingerprint;
-use crate::reading::{KerfFrom, Reading};
 use crate::screen::{Screen, Tone};
-use crate::summary::Summary;
-use checks::{Facts, Report};
+use crate::words::all_assumed;
+use checks::Report;
+use desk::{
+    Fingerprint, Inputs, KerfFrom, Reading, Summary,
+    figures::{counted, distance},
+};
 use finding::{Finding, Level};
 use units::System;
 
@@ -21,46 +22,28 @@ const FACTS_LISTED: usize = 6;
 
 /// Runs the command.
 pub(crate) fn run(args: &CheckArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
-    let mut inputs = Inputs::gather(&args.job)?;
+    let (mut inputs, files) = gather(&args.job)?;
     let reading = Reading::of(&mut inputs);
-    let report = report(&inputs, &reading);
+    let report = desk::report(&inputs, &reading);
     let errors = report.findings.iter().any(|f| f.level == Level::Error);
     if args.json {
         screen.raw(&document(&inputs, &reading, &report));
     } else {
-        super::remarks(&inputs, screen);
+        super::remarks(&files, screen);
         print(&inputs, &reading, &report, args.all, screen);
     }
     Ok(if errors { Exit::FOUND } else { Exit::CLEAN })
 }
 
-/// What every rule finds, with what reading found.
-pub(crate) fn report(inputs: &Inputs, reading: &Reading) -> Report {
-    // Without a shop no rule has the facts that would make it ask the forecast.
-    let forecast = inputs.shop.is_some().then(|| super::forecast::of(inputs, reading, None));
-    checks::check(&Facts {
-        program: &reading.program,
-        dialect: &reading.dialect,
-        motions: &reading.motions,
-        list: &reading.list,
-        index: &reading.index,
-        read: &reading.findings,
-        shop: inputs.shop.as_ref(),
-        job: &inputs.job,
-        kerf: reading.kerf.width,
-        forecast: forecast.as_ref(),
-    })
-}
-
 /// Prints findings, summary and what went unchecked.
 pub(crate) fn print(inputs: &Inputs, reading: &Reading, report: &Report, all: bool, screen: &mut Screen<'_>) {
     let system = reading.system(inputs);
-    let name = inputs.program_name();
-    let manner = Manner { name: &name, system, all, explained: true };
+    let name = &inputs.name;
+    let manner = Manner { name, system, all, explained: true };
     let findings = told(screen, &report.findings, &reading.program, manner);
     screen.raw(&findings);
     let tally = tally(screen, &report.findings);
-    let name = screen.toned(Tone::Heading, &name);
+    let name = screen.toned(Tone::Heading, name);
     screen.line(&format!("{name}: {tally}"));
     screen.line("");
     print_summary(&Summary::of(reading), system, screen);
@@ -121,7 +104,7 @@ fn print_unchecked(report: &Report, screen: &mut Screen<'_>) {
 
 /// The report as JSON.
 fn document(inputs: &Inputs, reading: &Reading, report: &Report) -> String {
-    let print = Fingerprint::of(&inputs.program_name(), reading.program.text());
+    let print = Fingerprint::of(&inputs.name, reading.program.text());
     let row = |finding: &Finding| FindingRow::new(finding, &reading.program);
     json::text(&CheckDocument {
         schema: CheckDocument::SCHEMA,
@@ -130,6 +113,6 @@ fn document(inputs: &Inputs, reading: &Reading, report: &Report) -> String {
         summary: SummaryRow::new(&Summary::of(reading)),
         findings: report.findings.iter().map(row).collect(),
         unchecked: report.unchecked.iter().map(UncheckedRow::new).collect(),
-        assumed: reading.assumed(inputs),
+        assumed: all_assumed(reading, inputs),
     })
 }

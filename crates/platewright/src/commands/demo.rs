@@ -1,13 +1,12 @@
 //! `demo`: the whole job on a bundled plate, with everything left in a folder to try again.
 
-use super::rescue::{Rescued, account};
+use super::rescue::{account, exit, files, planned};
 use crate::args::DemoArgs;
 use crate::error::Error;
 use crate::exit::Exit;
 use crate::files::{RealDisk, write_all};
-use crate::inputs::Inputs;
-use crate::reading::Reading;
 use crate::screen::{Screen, Tone};
+use desk::{Inputs, Reading};
 use shop::StopReport;
 
 /// The bundled plate.
@@ -31,7 +30,7 @@ pub(crate) fn run(args: &DemoArgs, screen: &mut Screen<'_>) -> Result<Exit, Erro
         0,
     );
     title("1. Before the start: platewright check job.toml", screen);
-    let report = super::check::report(&inputs, &reading);
+    let report = desk::report(&inputs, &reading);
     super::check::print(&inputs, &reading, &report, false, screen);
 
     title("2. The plate stops: platewright rescue job.toml --stop stop.toml --out .", screen);
@@ -40,10 +39,10 @@ pub(crate) fn run(args: &DemoArgs, screen: &mut Screen<'_>) -> Result<Exit, Erro
     for line in plate::STOP.lines() {
         screen.line(format!("  {line}").trim_end());
     }
-    let rescued = Rescued::plan(&inputs, &reading, &stop, None)?;
+    let rescued = planned(&inputs, &reading, &stop, None)?;
     account::print(&rescued, &inputs, &reading, screen);
 
-    let (mut set, written) = rescued.files(&inputs, &reading);
+    let (mut set, written) = files(&rescued, &inputs, &reading);
     set.add("program.nc", plate::PROGRAM);
     set.add("shop.toml", plate::SHOP);
     set.add("job.toml", plate::JOB);
@@ -59,7 +58,7 @@ pub(crate) fn run(args: &DemoArgs, screen: &mut Screen<'_>) -> Result<Exit, Erro
         ),
         0,
     );
-    Ok(rescued.exit())
+    Ok(exit(&rescued))
 }
 
 fn title(text: &str, screen: &mut Screen<'_>) {

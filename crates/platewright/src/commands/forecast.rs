@@ -4,12 +4,11 @@ use crate::args::ForecastArgs;
 use crate::error::Error;
 use crate::exit::Exit;
 use crate::files::{RealDisk, write_one};
-use crate::inputs::Inputs;
+use crate::inputs::gather;
 use crate::json::{self, ForecastDocument};
-use crate::reading::Reading;
 use crate::screen::Screen;
-use cell::{Forecast, Planned};
-use shop::Shop;
+use cell::Forecast;
+use desk::{Inputs, Reading};
 use std::cell::RefCell;
 use std::path::Path;
 
@@ -17,13 +16,13 @@ mod account;
 
 /// Runs the command.
 pub(crate) fn run(args: &ForecastArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
-    let mut inputs = Inputs::gather(&args.job)?;
+    let (mut inputs, files) = gather(&args.job)?;
     let reading = Reading::of(&mut inputs);
     if let Some(out) = args.out.as_deref().filter(|out| *out != Path::new("-")) {
-        inputs.spare(Path::new(""), [out.to_string_lossy().into_owned()])?;
+        files.spare(Path::new(""), [out.to_string_lossy().into_owned()])?;
     }
     let forecast = forecast(&inputs, &reading, screen);
-    let chart = || draw::forecast_svg(&inputs.program_name(), &forecast, reading.system(&inputs));
+    let chart = || draw::forecast_svg(&inputs.name, &forecast, reading.system(&inputs));
     match args.out.as_deref() {
         Some(out) if out == Path::new("-") => {
             screen.raw(&chart());
@@ -39,7 +38,7 @@ pub(crate) fn run(args: &ForecastArgs, screen: &mut Screen<'_>) -> Result<Exit, 
         let document = ForecastDocument::new(&inputs, &reading, &forecast, out);
         screen.raw(&json::text(&document));
     } else {
-        super::remarks(&inputs, screen);
+        super::remarks(&files, screen);
         account::print(&inputs, &reading, &forecast, args.all, screen);
         if let Some(out) = out {
             screen.line("");
@@ -56,25 +55,12 @@ const WORTH_WATCHING: usize = 200_000;
 fn forecast(inputs: &Inputs, reading: &Reading, screen: &mut Screen<'_>) -> Forecast {
     let all = reading.motions.motions().len();
     if all < WORTH_WATCHING {
-        return of(inputs, reading, None);
+        return desk::forecast(inputs, reading, None);
     }
     let watching = RefCell::new(screen);
-    let forecast = of(inputs, reading, Some(&|done| watching.borrow_mut().progress(done, all)));
+    let forecast = desk::forecast(inputs, reading, Some(&|done| watching.borrow_mut().progress(done, all)));
     watching.borrow_mut().progress(all, all);
     forecast
-}
-
-/// The forecast of what was read; `watch` is told now and then how many motions have been run.
-pub(crate) fn of(inputs: &Inputs, reading: &Reading, watch: Option<&dyn Fn(usize)>) -> Forecast {
-    let unknown = Shop::unknown();
-    let planned = Planned {
-        motions: &reading.motions,
-        list: &reading.list,
-        shop: inputs.shop.as_ref().unwrap_or(&unknown),
-        job: &inputs.job,
-        kerf: reading.kerf.width,
-    };
-    Forecast::of(&planned, watch)
 }
 
 /// Status 1 if the plant would stop the job.

@@ -5,12 +5,12 @@ use crate::args::SalvageArgs;
 use crate::error::Error;
 use crate::exit::Exit;
 use crate::files::{FileSet, RealDisk, write_all};
-use crate::inputs::{Inputs, earlier};
+use crate::inputs::{gather, thickness};
 use crate::json::{self, PlanFrame, ProgramRow, SalvageDocument};
-use crate::plate_file::{Fingerprint, PlateFile};
-use crate::reading::Reading;
 use crate::screen::Screen;
+use crate::words::all_assumed;
 use cuts::{CutId, PartId, PlateState};
+use desk::{Fingerprint, Inputs, PlateFile, Reading};
 use draw::Picture;
 use rescue::salvage::{NotPlaced, SalvageAsk, SalvagePlan, Salvaged, Worth, all_ran, salvage, turned};
 use rescue::{Earlier, Situation};
@@ -37,7 +37,7 @@ const FILES: [&str; 7] = [PROGRAM, TRACE, DOCUMENT, PLATE, PICTURE, STEPS, CHANG
 
 /// Runs the command.
 pub(crate) fn run(args: &SalvageArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
-    let mut inputs = Inputs::gather(&args.job)?;
+    let (mut inputs, mut files) = gather(&args.job)?;
     if args.after.is_none() && !args.ran && args.remnant.is_none() {
         return Err(Error::usage(
             "nothing says what has been cut on the plate",
@@ -46,17 +46,16 @@ pub(crate) fn run(args: &SalvageArgs, screen: &mut Screen<'_>) -> Result<Exit, E
         ));
     }
     if let Some(remnant) = &args.remnant {
-        inputs.lay_on_remnant(remnant)?;
+        files.lay_on_remnant(remnant, &mut inputs)?;
     }
-    inputs.thickness()?;
-    let before = args.after.as_deref().map(|path| inputs.plate_file(path)).transpose()?;
+    let thickness = thickness(&inputs)?;
+    let before = args.after.as_deref().map(|path| files.plate_file(path, &mut inputs)).transpose()?;
     let mut reading = Reading::of(&mut inputs);
-    let before = before.as_ref().map(|file| earlier(file, &inputs, &mut reading)).transpose()?;
+    let before = before.as_ref().map(|file| file.earlier(&inputs, &mut reading)).transpose()?;
     let parts = numbered(&args.part, reading.list.parts.len(), "--part", "part")?;
     let standing = numbered(&args.standing, reading.list.cuts.len(), "--standing", "cut")?;
     let before = ran(args, before, &reading);
     let folder = args.out.clone().unwrap_or_else(|| PathBuf::from(format!("{}-salvage", inputs.stem())));
-    let thickness = inputs.thickness()?;
     let ground = inputs.ground(&reading, thickness);
     let pose = before.as_ref().and_then(|before| before.pose.as_ref());
     let situation = Situation { pose, ..reading.situation(&inputs, &ground, before.as_ref()) };
@@ -70,14 +69,14 @@ pub(crate) fn run(args: &SalvageArgs, screen: &mut Screen<'_>) -> Result<Exit, E
     );
     let proven = plan.choice.as_ref().is_none_or(|choice| choice.proof.holds());
     assert!(proven, "a program that is not proven must never be offered");
-    inputs.spare(&folder, FILES.map(str::to_owned))?;
+    files.spare(&folder, FILES.map(str::to_owned))?;
     let told = Told { inputs: &inputs, reading: &reading, situation: &situation, plan: &plan };
     let (set, document, names) = told.files();
     write_all(&RealDisk, &folder, &set)?;
     if args.json {
         screen.raw(&document);
     } else {
-        super::remarks(&inputs, screen);
+        super::remarks(&files, screen);
         told.print(screen);
         print_files(&plan, &folder, &names, screen);
     }
@@ -118,7 +117,7 @@ impl Told<'_> {
     fn files(&self) -> (FileSet, String, Vec<String>) {
         let plan = self.plan;
         let choice = plan.choice.as_ref();
-        let original = Fingerprint::of(&self.inputs.program_name(), self.reading.program.text());
+        let original = Fingerprint::of(&self.inputs.name, self.reading.program.text());
         let mut set = FileSet::default();
         set.add_or_leave_out(PROGRAM, choice.map(|choice| choice.text.clone()));
         set.add_or_leave_out(TRACE, plan.trace.as_ref().map(|trace| trace.text.clone().into_bytes()));
@@ -129,7 +128,7 @@ impl Told<'_> {
         let names: Vec<String> = set.names().map(str::to_owned).chain([DOCUMENT.to_owned()]).collect();
         let frame = PlanFrame {
             program: ProgramRow::new(&original, self.reading.program.blocks().len()),
-            assumed: self.reading.assumed(self.inputs),
+            assumed: all_assumed(self.reading, self.inputs),
             files: names.clone(),
             choice_files: vec![PROGRAM.to_owned()],
         };
@@ -156,7 +155,7 @@ impl Told<'_> {
     fn picture(&self) -> String {
         let scene = &self.plan.scene;
         let ground = self.situation.ground;
-        let title = format!("{}, lost parts made anew", self.inputs.program_name());
+        let title = format!("{}, lost parts made anew", self.inputs.name);
         let state = PlateState::after(&scene.list, scene.progress.clone(), ground.kerf);
         draw::plate_svg(&Picture {
             plate: ground.plate.as_ref(),
@@ -195,7 +194,7 @@ impl Told<'_> {
                 account::print_choice(choice, self.situation.pose, system, screen);
             }
         }
-        let assumed = self.reading.assumed(self.inputs);
+        let assumed = all_assumed(self.reading, self.inputs);
         account::print_lists(&[("Take care", &plan.cautions[..]), ("Assumed", &assumed)], screen);
     }
 }
@@ -224,7 +223,7 @@ fn not_placed(part: &NotPlaced, system: System) -> String {
 }
 
 fn at(p: geometry::Point<geometry::Program>, system: System) -> String {
-    crate::figures::place(Length::from_mm(p.x), Length::from_mm(p.y), system)
+    desk::figures::place(Length::from_mm(p.x), Length::from_mm(p.y), system)
 }
 
 fn numbers(parts: &[PartId]) -> String {

@@ -2,14 +2,13 @@
 
 use crate::args::ShopCommand;
 use crate::error::Error;
-use crate::excerpt::ShortText;
 use crate::exit::Exit;
-use crate::figures::counted;
 use crate::files::{Disk, RealDisk, write_one};
 use crate::findings::{Manner, tally, told};
 use crate::inputs::shop_file;
 use crate::json::{self, ShopDocument};
 use crate::screen::Screen;
+use desk::{ShortText, figures::counted};
 use finding::Level;
 use shop::Shop;
 use std::path::Path;

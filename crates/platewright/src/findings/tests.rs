@@ -1,8 +1,8 @@
 //! Findings as they are printed, whole.
 
 use super::{Manner, tally, told};
-use crate::excerpt::ShortText;
 use crate::screen::Screen;
+use desk::ShortText;
 use expect_test::{Expect, expect};
 use finding::{Finding, Level, Mend, MendSafety, Place, Span};
 use units::{Length, System};

@@ -2,13 +2,11 @@
 
 use super::summary::rounded_s;
 use super::{ProgramRow, rounded_mm};
-use crate::inputs::Inputs;
-use crate::plate_file::Fingerprint;
-use crate::reading::Reading;
 use cell::{
     AirForecast, Cost, CutForecast, DutyForecast, Energy, Forecast, PartForecast, Pause, Times, Unforecast,
 };
 use cuts::{CutId, PieceKind};
+use desk::{Fingerprint, Inputs, Reading};
 use serde::Serialize;
 
 /// Decimals kept of what is neither a length nor a time.
@@ -182,7 +180,7 @@ impl ForecastDocument {
         forecast: &Forecast,
         chart: Option<String>,
     ) -> Self {
-        let print = Fingerprint::of(&inputs.program_name(), reading.program.text());
+        let print = Fingerprint::of(&inputs.name, reading.program.text());
         let air = forecast.air.as_ref().map(AirRow::new);
         let duty = forecast.duty.as_ref().map(DutyRow::new);
         let stops = air.as_ref().is_some_and(|air| air.short.is_some())
@@ -259,7 +257,7 @@ impl ForecastDocument {
                 .assumed
                 .iter()
                 .map(|&text| text.to_owned())
-                .chain(reading.assumed(inputs))
+                .chain(crate::words::all_assumed(reading, inputs))
                 .collect(),
         }
     }

@@ -2,8 +2,9 @@
 
 use super::summary::rounded_s;
 use super::{PlaceRow, ProgramRow, RefoundRow, rounded_mm};
+use desk::kind_word;
 use proof::{JoinStart, Proof};
-use rescue::{Choice, ChoiceKind, RankedCause, RescuePlan, Step};
+use rescue::{Choice, RankedCause, RescuePlan, Step};
 use serde::Serialize;
 
 /// The document.
@@ -273,20 +274,6 @@ impl JoinRow {
             until_mm: rounded_mm(ran.join.until_mm),
             lit: PlaceRow::of(ran.lit),
         }
-    }
-}
-
-/// The word for a kind of choice, here and in names of files.
-pub(crate) const fn kind_word(kind: ChoiceKind) -> &'static str {
-    match kind {
-        ChoiceKind::RestartBlock => "restart-block",
-        ChoiceKind::KerfEnd => "kerf-end",
-        ChoiceKind::FreshPierce => "fresh-pierce",
-        ChoiceKind::SecondPass => "second-pass",
-        ChoiceKind::Backwards => "backwards",
-        ChoiceKind::LeaveOutUnproven => "leave-out-unproven",
-        ChoiceKind::SkipPart => "skip-part",
-        ChoiceKind::Salvage => "salvage",
     }
 }
 

@@ -1,6 +1,6 @@
 //! The program, as JSON names it.
 
-use crate::plate_file::Fingerprint;
+use desk::Fingerprint;
 use serde::Serialize;
 
 /// A program: its name as the user gave it, its length, lines and hash.

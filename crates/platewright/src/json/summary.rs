@@ -1,7 +1,7 @@
 //! What a program amounts to, as JSON names it.
 
 use super::rounded_mm;
-use crate::summary::Summary;
+use desk::Summary;
 use serde::Serialize;
 
 /// Decimals of a second kept.

@@ -1,11 +1,12 @@
 //! The forecast in plain words.
 
-use crate::figures::{counted, distance, runs};
-use crate::inputs::Inputs;
-use crate::reading::Reading;
 use crate::screen::{Screen, Tone};
 use cell::{Cost, Cures, Forecast, Kind, PartForecast, Pause};
 use cuts::CutId;
+use desk::{
+    Inputs, Reading,
+    figures::{counted, distance, runs},
+};
 use units::{Current, Duration, Flow, Length, Pressure, Speed, System, Volume};
 
 /// Parts listed one by one; the rest are counted.
@@ -27,7 +28,7 @@ pub(super) fn print(
 ) {
     let mut account =
         Account { forecast, system: reading.system(inputs), currency: currency(inputs), screen };
-    account.head(&inputs.program_name());
+    account.head(&inputs.name);
     account.times();
     account.speed(reading);
     account.air();
@@ -36,7 +37,7 @@ pub(super) fn print(
     account.energy();
     account.cost();
     account.parts(all);
-    account.unforecast(&reading.assumed(inputs));
+    account.unforecast(&crate::words::all_assumed(reading, inputs));
 }
 
 fn currency(inputs: &Inputs) -> String {

@@ -1,9 +1,9 @@
 //! The account of a plate found again: what the readings say, how well the rest will land, what to measure next.
 
-use crate::figures::{counted, runs};
 use crate::screen::{Screen, Tone};
 use ::rescue::RescuePlan;
 use ::rescue::refind::{Fate, Landing, Refound, shown};
+use desk::figures::{counted, runs};
 use std::collections::BTreeMap;
 use units::{Length, System};
 

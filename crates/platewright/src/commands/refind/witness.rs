@@ -4,13 +4,12 @@ use crate::args::RefindArgs;
 use crate::error::Error;
 use crate::exit::Exit;
 use crate::files::{FileSet, RealDisk, write_all};
-use crate::inputs::Inputs;
+use crate::inputs::gather;
 use crate::json::{self, ProgramRow, WitnessDocument};
-use crate::plate_file::Fingerprint;
-use crate::reading::Reading;
 use crate::screen::{Screen, Tone};
 use ::rescue::Witness;
 use ::rescue::refind::shown;
+use desk::{Fingerprint, Inputs, Reading};
 use units::{Length, System};
 
 /// The program.
@@ -18,23 +17,23 @@ const PROGRAM: &str = "witness.nc";
 
 /// Runs the command.
 pub(super) fn run(args: &RefindArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
-    let mut inputs = Inputs::gather(&args.job)?;
+    let (mut inputs, files) = gather(&args.job)?;
     let reading = Reading::of(&mut inputs);
     let found = propose(&inputs, &reading);
-    let mut files = Vec::new();
+    let mut names = Vec::new();
     if let (Some(folder), Ok(witness)) = (&args.out, &found) {
-        inputs.spare(folder, [PROGRAM.to_owned()])?;
+        files.spare(folder, [PROGRAM.to_owned()])?;
         let mut set = FileSet::default();
         set.add(PROGRAM, witness.program.text.clone());
         write_all(&RealDisk, folder, &set)?;
-        files.push(PROGRAM.to_owned());
+        names.push(PROGRAM.to_owned());
     }
     if args.json {
-        let print = Fingerprint::of(&inputs.program_name(), reading.program.text());
+        let print = Fingerprint::of(&inputs.name, reading.program.text());
         let program = ProgramRow::new(&print, reading.program.blocks().len());
-        screen.raw(&json::text(&WitnessDocument::new(program, &found, files)));
+        screen.raw(&json::text(&WitnessDocument::new(program, &found, names)));
     } else {
-        super::super::remarks(&inputs, screen);
+        super::super::remarks(&files, screen);
         match &found {
             Ok(witness) => tell(witness, reading.system(&inputs), screen),
             Err(why) => {
@@ -42,7 +41,7 @@ pub(super) fn run(args: &RefindArgs, screen: &mut Screen<'_>) -> Result<Exit, Er
                 screen.paragraph(&format!("{label} {why}."), 2);
             }
         }
-        match (&args.out, files.is_empty()) {
+        match (&args.out, names.is_empty()) {
             (Some(folder), false) => {
                 screen.line(&format!("Written into {}: {PROGRAM}", folder.display()));
             }

@@ -1,11 +1,12 @@
 //! The account of a rescue on the terminal: what to do first, why it may have stopped, how to go on.
 
-use super::{Names, Rescued};
-use crate::figures::{counted, place, runs};
-use crate::inputs::Inputs;
-use crate::reading::Reading;
+use super::Names;
 use crate::screen::{Screen, Tone};
 use ::rescue::{Choice, RescuePlan};
+use desk::{
+    Inputs, Reading, Rescued,
+    figures::{counted, place, runs},
+};
 use std::path::Path;
 use units::{Duration, Length, System};
 
@@ -27,13 +28,13 @@ pub(crate) fn print(rescued: &Rescued, inputs: &Inputs, reading: &Reading, scree
         super::super::refind::account::print(refound, system, screen);
     }
     print_way_on(plan, system, screen);
-    print_rest(plan, &rescued.assumed, screen);
+    print_rest(plan, &super::assumed(rescued, system), screen);
 }
 
 /// Prints how to go on and what there is to know besides, after an account of something else.
 pub(crate) fn print_way_on_and_rest(rescued: &Rescued, system: System, screen: &mut Screen<'_>) {
     print_way_on(&rescued.plan, system, screen);
-    print_rest(&rescued.plan, &rescued.assumed, screen);
+    print_rest(&rescued.plan, &super::assumed(rescued, system), screen);
 }
 
 /// Says which files were written.
@@ -59,7 +60,7 @@ fn print_stop(plan: &RescuePlan, inputs: &Inputs, system: System, screen: &mut S
         .stopped_at
         .map(|p| format!(", at {}", place(Length::from_mm(p.x), Length::from_mm(p.y), system)));
     heading(
-        &format!("{} stopped at cut {}{}", inputs.program_name(), stop.cut.number(), at.unwrap_or_default()),
+        &format!("{} stopped at cut {}{}", inputs.name, stop.cut.number(), at.unwrap_or_default()),
         screen,
     );
     screen.paragraph(&format!("  {}", stop.why), 2);

@@ -1,6 +1,6 @@
 //! Paths, strays and joins as `plate.json` has them.
 
-use crate::json::rounded_mm;
+use super::rounded_mm;
 use cuts::{CutId, Stray};
 use geometry::{Arc, Curve, Path, Point, Program};
 use proof::{Join, JoinStart};
@@ -13,12 +13,12 @@ use super::DepthName;
 const ROUNDING_MM: f64 = 0.001;
 
 /// A place, X and Y in the coordinates of the original program.
-pub(crate) type PlaceRow = [f64; 2];
+pub(super) type PlaceRow = [f64; 2];
 
 /// A kerf or hole on no cut's path.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct StrayRow {
+pub struct StrayRow {
     /// Where the torch was lit.
     pub at: PlaceRow,
     /// Radius of the crater or hole there.
@@ -32,7 +32,7 @@ pub(crate) struct StrayRow {
 /// A straight line or an arc; it begins where the one before ends.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct CurveRow {
+pub struct CurveRow {
     /// Where it ends.
     pub to: PlaceRow,
     /// Centre of an arc.
@@ -46,7 +46,7 @@ pub(crate) struct CurveRow {
 /// How the restart program takes up a cut.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct JoinRow {
+pub struct JoinRow {
     /// How its arc is begun.
     pub start: StartName,
     /// Where along the cut's path it comes upon it.
@@ -62,7 +62,7 @@ pub(crate) struct JoinRow {
 /// How the arc of a join is begun.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub(crate) enum StartName {
+pub enum StartName {
     /// On the end wall of the old kerf.
     KerfEnd,
     /// By a pierce in scrap.
@@ -75,7 +75,7 @@ pub(crate) enum StartName {
 
 impl StrayRow {
     /// The row of `stray`.
-    pub(crate) fn new(stray: &Stray) -> Self {
+    pub fn new(stray: &Stray) -> Self {
         Self {
             at: place(stray.at),
             crater_mm: rounded_mm(stray.crater_mm),
@@ -88,7 +88,7 @@ impl StrayRow {
     ///
     /// # Errors
     /// A sentence, if a figure cannot be.
-    pub(crate) fn stray(&self) -> Result<Stray, String> {
+    pub fn stray(&self) -> Result<Stray, String> {
         let at = point(self.at)?;
         if !(self.crater_mm >= 0.0 && self.crater_mm.is_finite()) {
             return Err(format!("it has a crater of radius {} mm", self.crater_mm));
@@ -100,7 +100,7 @@ impl StrayRow {
 
 impl JoinRow {
     /// The row of `ran`.
-    pub(crate) fn new(ran: &RanJoin) -> Self {
+    pub fn new(ran: &RanJoin) -> Self {
         Self {
             start: match ran.join.start {
                 JoinStart::KerfEnd => StartName::KerfEnd,
@@ -119,7 +119,7 @@ impl JoinRow {
     ///
     /// # Errors
     /// A sentence, if a figure cannot be.
-    pub(crate) fn ran(&self, cut: CutId, length_mm: f64) -> Result<RanJoin, String> {
+    pub fn ran(&self, cut: CutId, length_mm: f64) -> Result<RanJoin, String> {
         let on_path = |mm: f64| (0.0..=length_mm + ROUNDING_MM).contains(&mm);
         if !on_path(self.from_mm) || !on_path(self.until_mm) {
             return Err(format!(

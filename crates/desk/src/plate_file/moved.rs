@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 /// A cut that lies elsewhere than in the original: its path is turned about program zero, then shifted.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct MovedRow {
+pub struct MovedRow {
     /// Number of the cut, from 1.
     pub cut: u32,
     /// By how much it is turned, counter-clockwise.

@@ -1,7 +1,6 @@
 //! `plate.json`: what has been cut on a plate, and of which program, so that a second stop starts from the first
 //! rescue. Described in `docs/json.md`.
 
-use crate::json::rounded_mm;
 use curves::{JoinRow, StrayRow};
 use cuts::{Cut, CutList, Depth, Ends, Made, PartId, Progress};
 use rescue::{Earlier, RanCut};
@@ -18,11 +17,20 @@ use moved::MovedRow;
 use pose::PoseRow;
 
 /// Name of the shape.
-pub(crate) const SCHEMA: &str = "platewright.plate";
+const SCHEMA: &str = "platewright.plate";
 /// Its version: one more whenever a field is added or changes its meaning.
-pub(crate) const VERSION: u32 = 2;
+const VERSION: u32 = 2;
 /// The oldest version that is still read: it knows no joins, no strays, and every kerf's end for sure.
 const VERSION_LEAST: u32 = 1;
+
+/// Decimals of a millimetre kept in files: a nanometre, far below any figure that means something.
+const PLACES_PER_MM: f64 = 1e6;
+
+/// `mm` rounded to what is written.
+#[must_use]
+pub fn rounded_mm(mm: f64) -> f64 {
+    (mm * PLACES_PER_MM).round() / PLACES_PER_MM
+}
 
 /// How far beyond a cut's length a stretch may reach, for the rounding of the file's figures.
 const ROUNDING_MM: f64 = 0.001;
@@ -30,7 +38,7 @@ const ROUNDING_MM: f64 = 0.001;
 /// The file's content.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct PlateFile {
+pub struct PlateFile {
     /// [`SCHEMA`].
     pub schema: String,
     /// [`VERSION`].
@@ -61,7 +69,7 @@ pub(crate) struct PlateFile {
 /// A cut of the restart program.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct RunRow {
+pub struct RunRow {
     /// Number of the cut, from 1, as in the original program.
     pub cut: u32,
     /// Its first line in the restart program, from 1.
@@ -76,7 +84,7 @@ pub(crate) struct RunRow {
 /// By what a text is known again: its length and its SHA-256 (FIPS 180-4), as `sha256sum` prints it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct Fingerprint {
+pub struct Fingerprint {
     /// Name of its file, for people.
     pub name: String,
     /// Its length.
@@ -88,7 +96,7 @@ pub(crate) struct Fingerprint {
 /// One stretch.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct MadeRow {
+pub struct MadeRow {
     /// Number of the cut, from 1.
     pub cut: u32,
     /// Where along the cut's path it begins.
@@ -108,7 +116,7 @@ pub(crate) struct MadeRow {
 /// How deep a kerf is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub(crate) enum DepthName {
+pub enum DepthName {
     /// Cut, but not through.
     Groove,
     /// Through.
@@ -134,7 +142,7 @@ impl DepthName {
 impl Fingerprint {
     /// The fingerprint of `text`.
     #[must_use]
-    pub(crate) fn of(name: &str, text: &[u8]) -> Self {
+    pub fn of(name: &str, text: &[u8]) -> Self {
         let hash = Sha256::digest(text).iter().fold(String::new(), |mut hex, byte| {
             let _ = write!(hex, "{byte:02x}");
             hex
@@ -144,7 +152,7 @@ impl Fingerprint {
 
     /// Whether both are of the same text; names do not matter.
     #[must_use]
-    pub(crate) fn same_text(&self, other: &Self) -> bool {
+    pub fn same_text(&self, other: &Self) -> bool {
         self.bytes == other.bytes && self.sha256 == other.sha256
     }
 }
@@ -152,12 +160,7 @@ impl Fingerprint {
 impl PlateFile {
     /// The file of a plate on which `earlier.progress` has been made and the restart program `restart` is run next.
     #[must_use]
-    pub(crate) fn new(
-        program: Fingerprint,
-        restart: Option<Fingerprint>,
-        kerf: Length,
-        earlier: &Earlier,
-    ) -> Self {
+    pub fn new(program: Fingerprint, restart: Option<Fingerprint>, kerf: Length, earlier: &Earlier) -> Self {
         let row = |made: &Made| MadeRow {
             cut: made.cut.number(),
             from_mm: rounded_mm(made.along_mm.start),
@@ -191,7 +194,7 @@ impl PlateFile {
     ///
     /// # Errors
     /// A sentence on what is wrong, if it is not such a file or of a version that is not known here.
-    pub(crate) fn parse(text: &str) -> Result<Self, String> {
+    pub fn parse(text: &str) -> Result<Self, String> {
         #[derive(Deserialize)]
         struct Head {
             schema: String,
@@ -215,7 +218,7 @@ impl PlateFile {
     ///
     /// # Errors
     /// A sentence on what is wrong, if it names cuts, stretches or parts that `list` does not have.
-    pub(crate) fn earlier(&self, list: &CutList) -> Result<Earlier, String> {
+    pub fn earlier(&self, list: &CutList) -> Result<Earlier, String> {
         let made = self.made.iter().map(|row| row.made(list)).collect::<Result<_, _>>()?;
         let given_up = self.given_up.iter().map(|&number| part(number, list)).collect::<Result<_, _>>()?;
         let ran = self.runs.iter().map(|row| row.ran(list)).collect::<Result<_, _>>()?;
@@ -225,10 +228,16 @@ impl PlateFile {
         Ok(Earlier { progress: Progress { made, strays }, given_up, ran, moved, pose })
     }
 
-    /// As text.
+    /// As text: indented JSON with a line end.
+    ///
+    /// # Panics
+    /// Never: it has text keys only, and its numbers are finite.
     #[must_use]
-    pub(crate) fn text(&self) -> String {
-        crate::json::text(self)
+    pub fn text(&self) -> String {
+        let mut text =
+            serde_json::to_string_pretty(self).expect("it has text keys only, and its numbers are finite");
+        text.push('\n');
+        text
     }
 }
 

@@ -1,6 +1,6 @@
 //! The way from a program's bytes to its cuts, with what the shop knows.
 
-use crate::inputs::Inputs;
+use crate::Inputs;
 use cuts::{CutList, PlateIndex};
 use finding::Finding;
 use nc::{Dialect, Motions, Program, Start, Units};
@@ -10,11 +10,11 @@ use units::{Length, System};
 
 /// Width of the kerf where nobody has told it: that of everyday currents on everyday plate (common practice: 1 to
 /// 3 mm). It decides how wide the picture's bands are and which open ends meet, and it is said wherever it is used.
-pub(crate) const KERF_ASSUMED: Length = Length::from_mm(1.5);
+const KERF_ASSUMED: Length = Length::from_mm(1.5);
 
 /// Width of the kerf and where it comes from.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Kerf {
+pub struct Kerf {
     /// The width.
     pub width: Length,
     /// Who says so.
@@ -23,7 +23,7 @@ pub(crate) struct Kerf {
 
 /// Who says how wide the kerf is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum KerfFrom {
+pub enum KerfFrom {
     /// The user, by a flag.
     Told,
     /// The chart of the process at this thickness.
@@ -37,7 +37,7 @@ pub(crate) enum KerfFrom {
 impl KerfFrom {
     /// Its name in JSON.
     #[must_use]
-    pub(crate) const fn name(self) -> &'static str {
+    pub const fn name(self) -> &'static str {
         match self {
             Self::Told => "told",
             Self::Chart => "chart",
@@ -49,7 +49,7 @@ impl KerfFrom {
 
 /// A program, read.
 #[derive(Debug)]
-pub(crate) struct Reading {
+pub struct Reading {
     /// The words it was read with.
     pub dialect: Dialect,
     /// Blocks.
@@ -70,7 +70,7 @@ pub(crate) struct Reading {
 
 impl Reading {
     /// What is known when the plate of this program stops.
-    pub(crate) fn situation<'a>(
+    pub fn situation<'a>(
         &'a self,
         inputs: &'a Inputs,
         ground: &'a Ground,
@@ -92,7 +92,7 @@ impl Reading {
 
     /// Reads the program of `inputs`; its bytes are taken out of there.
     #[must_use]
-    pub(crate) fn of(inputs: &mut Inputs) -> Self {
+    pub fn of(inputs: &mut Inputs) -> Self {
         let dialect = inputs.dialect();
         let text = std::mem::take(&mut inputs.text);
         let (program, mut findings) = Program::parse(text, &dialect);
@@ -114,7 +114,7 @@ impl Reading {
     ///
     /// # Errors
     /// A sentence on what is wrong, if they cannot lie there.
-    pub(crate) fn carry(&mut self, earlier: &Earlier, inputs: &Inputs) -> Result<(), String> {
+    pub fn carry(&mut self, earlier: &Earlier, inputs: &Inputs) -> Result<(), String> {
         if earlier.moved.is_empty() {
             return Ok(());
         }
@@ -160,7 +160,7 @@ fn index(inputs: &Inputs, list: &CutList) -> PlateIndex {
 impl Reading {
     /// Units to print in: as told, else those in which the program is written.
     #[must_use]
-    pub(crate) fn system(&self, inputs: &Inputs) -> System {
+    pub fn system(&self, inputs: &Inputs) -> System {
         inputs.units.unwrap_or_else(|| {
             let first = self.motions.motions().first();
             match first.map(|motion| self.motions.modal(motion.modal).units) {
@@ -170,26 +170,47 @@ impl Reading {
         })
     }
 
-    /// What was assumed where nothing was told, a sentence each.
+    /// What was assumed where nothing was told.
     #[must_use]
-    pub(crate) fn assumed(&self, inputs: &Inputs) -> Vec<String> {
+    pub fn assumed(&self, inputs: &Inputs) -> Vec<Assumption> {
         let mut assumed = Vec::new();
         if self.kerf.from == KerfFrom::Assumed {
-            let width = self.kerf.width.show(self.system(inputs));
-            assumed.push(format!("the kerf is {width} wide: tell yours with --kerf or a chart"));
+            assumed.push(Assumption::Kerf(self.kerf.width));
         }
         if inputs.shop.is_none() {
-            assumed.push(
-                "M3 and M4 start the torch, M5 ends the cut, G38.2 finds the plate: tell the words of your control \
-                 in a shop file"
-                    .to_owned(),
-            );
+            assumed.push(Assumption::CommonWords);
         }
         if inputs.job.plate.is_some() && inputs.job.datum.is_none() {
-            assumed.push(
-                "program zero lies on the plate's lower left corner: tell yours with --datum".to_owned(),
-            );
+            assumed.push(Assumption::Datum);
         }
         assumed
+    }
+}
+
+/// Something that was assumed where nothing was told.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Assumption {
+    /// At the start at which it stopped, the arc did not come.
+    NoTransfer,
+    /// The kerf is so wide.
+    Kerf(Length),
+    /// The program is written with common words for torch and touch-off.
+    CommonWords,
+    /// Program zero lies on the plate's lower left corner.
+    Datum,
+}
+
+impl Assumption {
+    /// It in words, without a full stop; how to tell otherwise is for who asks to say.
+    #[must_use]
+    pub fn says(self, system: System) -> String {
+        match self {
+            Self::NoTransfer => "the arc did not come at this start".to_owned(),
+            Self::Kerf(width) => format!("the kerf is {} wide", width.show(system)),
+            Self::CommonWords => {
+                "M3 and M4 start the torch, M5 ends the cut, G38.2 finds the plate".to_owned()
+            }
+            Self::Datum => "program zero lies on the plate's lower left corner".to_owned(),
+        }
     }
 }

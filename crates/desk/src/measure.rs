@@ -1,12 +1,12 @@
-//! A measurement as it is typed: `--measure 'crater of 12 at 412.3,88.1 mm'`.
+//! A measurement as it is typed in one line: `crater of 12 at 412.3,88.1 mm`.
 
-use crate::error::Error;
 use shop::{Feature, Measured, Worded, from_word};
+use std::fmt;
 use std::str::FromStr;
 use units::Length;
 
 /// What is typed, for remedies.
-const FORM: &str = "write it as 'crater of 12 at 412.3,88.1 mm', 'hole of 5 at 100,50 110,60 105,55 mm', \
+pub const FORM: &str = "write it as 'crater of 12 at 412.3,88.1 mm', 'hole of 5 at 100,50 110,60 105,55 mm', \
                     'corner lower-left at 12.3,4.5 mm', 'corner 100,80 at 112,84 mm lip scrap', \
                     'edge left at 1,20 2,400 mm', 'edge of 7 100,80 at 112,84 118,90 mm', \
                     'point 412,88 at 430.2,91.3 mm'; add 'by tip', 'lip part|scrap|middle' or 'sigma 0.3 mm'";
@@ -14,11 +14,23 @@ const FORM: &str = "write it as 'crater of 12 at 412.3,88.1 mm', 'hole of 5 at 1
 /// Words that end a list of places.
 const MARKS: [&str; 6] = ["of", "at", "to", "by", "lip", "sigma"];
 
+/// Why a text tells no measurement: the text, and what in it cannot be understood.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NotMeasured(pub String);
+
+impl fmt::Display for NotMeasured {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl std::error::Error for NotMeasured {}
+
 /// The measurement that `text` tells.
 ///
 /// # Errors
 /// If it cannot be understood, with the part that cannot.
-pub(crate) fn measured(text: &str) -> Result<Measured, Error> {
+pub fn measured(text: &str) -> Result<Measured, NotMeasured> {
     let words: Vec<String> = text.split_whitespace().map(str::to_lowercase).collect();
     let mut words = Words { text, words, next: 0 };
     let feature: Feature = words.choice()?;
@@ -87,17 +99,17 @@ impl Words<'_> {
         self.words.get(self.next).map(String::as_str)
     }
 
-    fn take(&mut self) -> Result<String, Error> {
+    fn take(&mut self) -> Result<String, NotMeasured> {
         let word = self.words.get(self.next).cloned();
         self.next += 1;
         word.ok_or_else(|| self.wrong("it ends too early"))
     }
 
-    fn wrong(&self, what: impl std::fmt::Display) -> Error {
-        Error::usage(format!("--measure {:?}: {what}", self.text), FORM)
+    fn wrong(&self, what: impl fmt::Display) -> NotMeasured {
+        NotMeasured(format!("{:?}: {what}", self.text))
     }
 
-    fn choice<C: Worded>(&mut self) -> Result<C, Error> {
+    fn choice<C: Worded>(&mut self) -> Result<C, NotMeasured> {
         let word = self.take()?;
         from_word(&word).ok_or_else(|| {
             let names: Vec<&str> = C::WORDS.iter().map(|(name, ..)| *name).collect();
@@ -105,14 +117,14 @@ impl Words<'_> {
         })
     }
 
-    fn number(&mut self) -> Result<u32, Error> {
+    fn number(&mut self) -> Result<u32, NotMeasured> {
         let word = self.take()?;
         let number = word.parse().ok().filter(|number| *number > 0);
         number.ok_or_else(|| self.wrong(format!("{word:?} is no number of a cut")))
     }
 
     /// A length: `0.3 mm` or `0.3mm`.
-    fn length(&mut self) -> Result<Length, Error> {
+    fn length(&mut self) -> Result<Length, NotMeasured> {
         let mut text = self.take()?;
         if Length::from_str(&text).is_err()
             && let Some(unit) = self.peek().filter(|word| is_unit(word))
@@ -131,7 +143,7 @@ impl Words<'_> {
         Some(own_unit(last).unwrap_or(last).to_owned())
     }
 
-    fn places(&mut self, unit: Option<&str>) -> Result<Vec<[Length; 2]>, Error> {
+    fn places(&mut self, unit: Option<&str>) -> Result<Vec<[Length; 2]>, NotMeasured> {
         let mut places = Vec::new();
         while self.peek().is_some_and(|word| word.contains(',')) {
             places.push(self.place(unit)?);
@@ -140,7 +152,7 @@ impl Words<'_> {
     }
 
     /// A place: `412.3,88.1`, with a unit after it or within it, or the one that counts for all.
-    fn place(&mut self, unit: Option<&str>) -> Result<[Length; 2], Error> {
+    fn place(&mut self, unit: Option<&str>) -> Result<[Length; 2], NotMeasured> {
         let word = self.take()?;
         let own = own_unit(&word).map(str::to_owned);
         let after = self.peek().filter(|word| is_unit(word)).map(str::to_owned);
@@ -216,7 +228,7 @@ mod tests {
             ("point 1;2 at 3,4 mm", "known are"),
             ("hole of 3 at 1,2 mm sigma 0 mm", "more than nothing"),
             ("hole of 3 at 1,2 mm sigma", "ends too early"),
-            ("hole of 3 at 1,x mm", "--measure"),
+            ("hole of 3 at 1,x mm", "hole of 3 at 1,x mm"),
         ] {
             let why = measured(text).expect_err(text).to_string();
             assert!(why.contains(told), "{text}: {why}");

@@ -1,12 +1,12 @@
 //! What a program amounts to: cuts, parts, lengths, nominal time.
 
-use crate::reading::{Kerf, Reading};
+use crate::{Kerf, Reading};
 use cuts::{Contour, Shape};
 use units::{Duration, Length};
 
 /// Counts, lengths and times of a program.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Summary {
+pub struct Summary {
     /// Cuts, that is starts.
     pub cuts: usize,
     /// Parts.
@@ -35,7 +35,7 @@ pub(crate) struct Summary {
 impl Summary {
     /// What `reading` amounts to.
     #[must_use]
-    pub(crate) fn of(reading: &Reading) -> Self {
+    pub fn of(reading: &Reading) -> Self {
         let list = &reading.list;
         let count = |shape| list.contours.iter().filter(|contour: &&Contour| contour.shape == shape).count();
         // An empty sum of f64 is -0.

@@ -1,7 +1,7 @@
 //! Plate and table in program coordinates, as far as they are told.
 
-use crate::inputs::Inputs;
-use crate::reading::Reading;
+use crate::Inputs;
+use crate::Reading;
 use geometry::Point;
 use proof::Ground;
 use shop::{ChartRow, Clamp, Lookup, Thresholds};
@@ -10,7 +10,7 @@ use units::Length;
 impl Inputs {
     /// The chart's values at the job's thickness, if process, chart and thickness are told.
     #[must_use]
-    pub(crate) fn chart_row(&self) -> Option<ChartRow> {
+    pub fn chart_row(&self) -> Option<ChartRow> {
         let shop = self.shop.as_ref()?;
         let process = match &self.job.process {
             Some(name) => shop.process(name)?,
@@ -28,7 +28,7 @@ impl Inputs {
 
     /// Facts that a proof holds a restart against.
     #[must_use]
-    pub(crate) fn ground(&self, reading: &Reading, thickness: Length) -> Ground {
+    pub fn ground(&self, reading: &Reading, thickness: Length) -> Ground {
         let shop = self.shop.as_ref();
         let plate = self.job.placed_plate();
         Ground {

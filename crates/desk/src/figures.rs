@@ -7,7 +7,7 @@ const MM_PER_FOOT: f64 = 12.0 * units::MM_PER_INCH;
 
 /// A long way: `12.34 m`, `40.5 ft`.
 #[must_use]
-pub(crate) fn distance(length: Length, system: System) -> String {
+pub fn distance(length: Length, system: System) -> String {
     match system {
         System::Metric => format!("{:.2} m", length.mm() / 1000.0),
         System::Inch => format!("{:.1} ft", length.mm() / MM_PER_FOOT),
@@ -16,7 +16,7 @@ pub(crate) fn distance(length: Length, system: System) -> String {
 
 /// A place: `X 412.3 Y 88 mm`.
 #[must_use]
-pub(crate) fn place(x: Length, y: Length, system: System) -> String {
+pub fn place(x: Length, y: Length, system: System) -> String {
     let x = x.show(system);
     // Both are in one unit: it is said once, at the end.
     let x = x.split(' ').next().unwrap_or_default();
@@ -25,13 +25,13 @@ pub(crate) fn place(x: Length, y: Length, system: System) -> String {
 
 /// `count` things, in the plural where it is not one: `1 cut`, `64 cuts`.
 #[must_use]
-pub(crate) fn counted(count: usize, one: &str, many: &str) -> String {
+pub fn counted(count: usize, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
 }
 
 /// Numbers in rising order as runs: `3, 5–9, 12`, and how many more where there are over `most` runs.
 #[must_use]
-pub(crate) fn runs(numbers: &[u32], most: usize) -> String {
+pub fn runs(numbers: &[u32], most: usize) -> String {
     let mut runs: Vec<(u32, u32)> = Vec::new();
     for &n in numbers {
         match runs.last_mut() {

@@ -8,7 +8,7 @@ use units::Length;
 /// Where the plate lies: its places are turned about program zero, then shifted, to where the control shows them.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct PoseRow {
+pub struct PoseRow {
     /// By how much it is turned, counter-clockwise.
     pub turned_rad: f64,
     /// By how much it is then shifted in X.

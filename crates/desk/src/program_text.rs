@@ -1,27 +1,26 @@
 //! Whether a file can be a cutting program at all.
 
-use crate::error::Error;
-use std::path::Path;
-
 /// How much of a file is looked at: enough for any heading, little beside 200 MB.
 const LOOKED_AT: usize = 64 * 1024;
 /// Share of bytes that no text holds from which on a file is taken for something else: one in this many. Programs
 /// with a few stray control bytes (form feeds, end-of-file marks, paper-tape leaders) are read.
 const ONE_IN: usize = 20;
 
+/// Why a file cannot be a program.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct NotAProgram {
+    /// What is wrong with it, in a sentence.
+    pub what: &'static str,
+    /// What to do about it.
+    pub remedy: &'static str,
+}
+
 /// Refuses a file that is no text.
 ///
 /// # Errors
 /// If the file is empty, UTF-16 or binary.
-pub(super) fn must_be_text(path: &Path, bytes: &[u8]) -> Result<(), Error> {
-    let refuse = |what: &str, remedy: &str| {
-        Err(Error::NotFit {
-            role: "the program",
-            path: path.to_path_buf(),
-            what: what.to_owned(),
-            remedy: remedy.to_owned(),
-        })
-    };
+pub fn must_be_text(bytes: &[u8]) -> Result<(), NotAProgram> {
+    let refuse = |what, remedy| Err(NotAProgram { what, remedy });
     let head = &bytes[..bytes.len().min(LOOKED_AT)];
     if bytes.is_empty() {
         return refuse(
@@ -50,10 +49,9 @@ const fn is_strange(byte: u8) -> bool {
 #[cfg(test)]
 mod tests {
     use super::must_be_text;
-    use std::path::Path;
 
-    fn check(bytes: &[u8]) -> String {
-        must_be_text(Path::new("a.nc"), bytes).map_or_else(|why| why.to_string(), |()| "text".to_owned())
+    fn check(bytes: &[u8]) -> &'static str {
+        must_be_text(bytes).map_or_else(|why| why.what, |()| "text")
     }
 
     #[test]
@@ -67,11 +65,8 @@ mod tests {
 
     #[test]
     fn what_is_no_text_is_refused() {
-        assert_eq!(check(b""), "the program a.nc: the file is empty");
-        assert_eq!(check(b"\xFF\xFEG\x002\x001\x00"), "the program a.nc: it is UTF-16 text");
-        assert_eq!(
-            check(b"\x7FELF\x02\x01\x01\0\0\0\0"),
-            "the program a.nc: it is a binary file, not a program's text"
-        );
+        assert_eq!(check(b""), "the file is empty");
+        assert_eq!(check(b"\xFF\xFEG\x002\x001\x00"), "it is UTF-16 text");
+        assert_eq!(check(b"\x7FELF\x02\x01\x01\0\0\0\0"), "it is a binary file, not a program's text");
     }
 }

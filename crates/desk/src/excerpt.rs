@@ -13,7 +13,7 @@ const WINDOW_AFTER: usize = 80;
 const GAP_SHOWN: u32 = 2;
 
 /// A text with a line index.
-pub(crate) trait Lined {
+pub trait Lined {
     /// The whole text.
     fn bytes(&self) -> &[u8];
     /// Number of the line that holds byte `at`, from 1.
@@ -39,7 +39,7 @@ impl Lined for nc::Program {
 
 /// A short text, such as a shop file, with its lines.
 #[derive(Debug)]
-pub(crate) struct ShortText<'a> {
+pub struct ShortText<'a> {
     text: &'a str,
     lines: Vec<Range<usize>>,
 }
@@ -47,7 +47,7 @@ pub(crate) struct ShortText<'a> {
 impl<'a> ShortText<'a> {
     /// Indexes `text`.
     #[must_use]
-    pub(crate) fn new(text: &'a str) -> Self {
+    pub fn new(text: &'a str) -> Self {
         let mut start = 0;
         let lines = text
             .split('\n')
@@ -78,7 +78,7 @@ impl Lined for ShortText<'_> {
 
 /// Something to point at: a stretch of the text and what to say there.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Pointer<'a> {
+pub struct Pointer<'a> {
     /// The stretch.
     pub span: finding::Span,
     /// What to say; may be empty.
@@ -89,7 +89,7 @@ pub(crate) struct Pointer<'a> {
 
 /// A piece of the text to show, with what is pointed at in it.
 #[derive(Debug, PartialEq, Eq)]
-pub(crate) struct Piece {
+pub struct Piece {
     /// Its text, fit to be shown.
     pub text: String,
     /// Number of its first line, from 1.
@@ -102,7 +102,7 @@ pub(crate) struct Piece {
 
 /// The pieces to show for `pointers`, in the order of the text but that with the primary first.
 #[must_use]
-pub(crate) fn pieces(source: &dyn Lined, pointers: &[Pointer<'_>]) -> Vec<Piece> {
+pub fn pieces(source: &dyn Lined, pointers: &[Pointer<'_>]) -> Vec<Piece> {
     let mut places: Vec<(u32, usize)> = pointers
         .iter()
         .enumerate()

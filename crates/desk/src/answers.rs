@@ -1,0 +1,67 @@
+//! What is answered without a stop: findings, forecast, picture; and what an earlier rescue left.
+
+use crate::{Inputs, PlateFile, Reading};
+use cell::{Forecast, Planned};
+use checks::{Facts, Report};
+use cuts::{PlateState, Progress};
+use draw::Picture;
+use finding::Finding;
+use rescue::Earlier;
+use shop::Shop;
+
+/// What every rule finds, with what reading found.
+#[must_use]
+pub fn report(inputs: &Inputs, reading: &Reading) -> Report {
+    // Without a shop no rule has the facts that would make it ask the forecast.
+    let forecast = inputs.shop.is_some().then(|| forecast(inputs, reading, None));
+    checks::check(&Facts {
+        program: &reading.program,
+        dialect: &reading.dialect,
+        motions: &reading.motions,
+        list: &reading.list,
+        index: &reading.index,
+        read: &reading.findings,
+        shop: inputs.shop.as_ref(),
+        job: &inputs.job,
+        kerf: reading.kerf.width,
+        forecast: forecast.as_ref(),
+    })
+}
+
+/// The forecast of what was read; `watch` is told now and then how many motions have been run.
+#[must_use]
+pub fn forecast(inputs: &Inputs, reading: &Reading, watch: Option<&dyn Fn(usize)>) -> Forecast {
+    let unknown = Shop::unknown();
+    let planned = Planned {
+        motions: &reading.motions,
+        list: &reading.list,
+        shop: inputs.shop.as_ref().unwrap_or(&unknown),
+        job: &inputs.job,
+        kerf: reading.kerf.width,
+    };
+    Forecast::of(&planned, watch)
+}
+
+/// The picture of the plate after `progress`, with flags for `findings`: an SVG document.
+#[must_use]
+pub fn picture(inputs: &Inputs, reading: &Reading, progress: Progress, findings: &[Finding]) -> String {
+    let plate = inputs.job.placed_plate();
+    let state = PlateState::after(&reading.list, progress, reading.kerf.width);
+    draw::plate_svg(&Picture {
+        plate: plate.as_ref().map(|plate| &plate.outline),
+        plate_holes: plate.as_ref().map_or(&[], |plate| &plate.holes),
+        findings,
+        ..Picture::new(&inputs.name, &reading.list, &reading.motions, &state)
+    })
+}
+
+/// What the plate file of an earlier rescue says, in terms of this program's cuts. Cuts that it says were moved lie
+/// where they were moved to in `reading` from then on.
+///
+/// # Errors
+/// A sentence on what is wrong, if it names cuts that the program does not have.
+pub fn earlier(file: &PlateFile, inputs: &Inputs, reading: &mut Reading) -> Result<Earlier, String> {
+    let earlier = file.earlier(&reading.list)?;
+    reading.carry(&earlier, inputs)?;
+    Ok(earlier)
+}

@@ -1,0 +1,29 @@
+//! One job put together, and every answer about it: what the command line and the page both do, without a file, a flag
+//! or a request in sight.
+//!
+//! ```text
+//! Inputs (program, shop, job) ─▶ Reading ─┬─ report, forecast, picture
+//!                PlateFile ─▶ Earlier ────┴─ Rescued::plan ─▶ texts to hand out
+//! ```
+
+mod answers;
+mod excerpt;
+pub mod figures;
+mod ground;
+mod inputs;
+mod measure;
+mod plate_file;
+mod program_text;
+mod reading;
+mod rescued;
+mod summary;
+
+pub use answers::{earlier, forecast, picture, report};
+pub use excerpt::{Lined, Piece, Pointer, ShortText, pieces};
+pub use inputs::Inputs;
+pub use measure::{FORM, NotMeasured, measured};
+pub use plate_file::{Fingerprint, PlateFile, rounded_mm};
+pub use program_text::{NotAProgram, must_be_text};
+pub use reading::{Assumption, Kerf, KerfFrom, Reading};
+pub use rescued::{NotPlanned, Rescued, kind_word};
+pub use summary::Summary;

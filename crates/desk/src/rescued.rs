@@ -1,0 +1,122 @@
+//! A rescue plan with what it was made from, and the texts that are handed out with it.
+
+use crate::{Assumption, Fingerprint, Inputs, PlateFile, Reading};
+use cuts::PlateState;
+use draw::Picture;
+use rescue::{Choice, ChoiceKind, Earlier, NoSuchStop, RescuePlan};
+use shop::StopReport;
+
+/// A plan and what it was made from.
+#[derive(Clone, Debug)]
+pub struct Rescued {
+    /// The plan. Every choice in it is proven.
+    pub plan: RescuePlan,
+    /// What was assumed where nothing was told of the job, most worth telling first; the plan has what it assumed of the
+    /// plate itself.
+    pub assumed: Vec<Assumption>,
+    /// Cuts that an earlier salvage moved.
+    moved: Vec<proof::Moved>,
+}
+
+/// Why there is no plan.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NotPlanned {
+    /// The thickness of the plate is not told, and what is safe depends on it.
+    ThicknessUntold,
+    /// The stop report matches no cut, or several.
+    NoSuchStop(NoSuchStop),
+}
+
+impl Rescued {
+    /// Plans the rescue.
+    ///
+    /// # Errors
+    /// If thickness is not told, or the stop fits no cut or several.
+    ///
+    /// # Panics
+    /// If a choice that is not proven were offered: it must never be.
+    pub fn plan(
+        inputs: &Inputs,
+        reading: &Reading,
+        stop: &StopReport,
+        earlier: Option<&Earlier>,
+    ) -> Result<Self, NotPlanned> {
+        let thickness = inputs.job.thickness.ok_or(NotPlanned::ThicknessUntold)?;
+        let ground = inputs.ground(reading, thickness);
+        let situation = reading.situation(inputs, &ground, earlier);
+        let plan = rescue::plan(&situation, stop).map_err(NotPlanned::NoSuchStop)?;
+        let unproven = plan.choices.iter().find(|choice| !choice.proof.holds());
+        assert!(unproven.is_none(), "a choice that is not proven must never be offered: {unproven:?}");
+        let mut assumed = reading.assumed(inputs);
+        if stop.kind.is_none() {
+            assumed.insert(0, Assumption::NoTransfer);
+        }
+        let moved = earlier.map(|earlier| earlier.moved.clone()).unwrap_or_default();
+        Ok(Self { plan, assumed, moved })
+    }
+
+    /// The plate as it stands before the program of `choice` is run, for a second stop while that runs; `program` is the
+    /// name of that program's file. None where the plate moved and nobody knows where to: it must not seem to lie where
+    /// it was begun.
+    #[must_use]
+    pub fn plate_file(
+        &self,
+        inputs: &Inputs,
+        reading: &Reading,
+        of: Option<(&Choice, &str)>,
+    ) -> Option<PlateFile> {
+        let plan = &self.plan;
+        let lost = plan.refound.as_ref().is_some_and(|found| !found.is_usable()) && !plan.datum_was_wrong;
+        if lost {
+            return None;
+        }
+        let original = Fingerprint::of(&inputs.name, reading.program.text());
+        let choice = of.map(|(choice, _)| choice);
+        let restart = of.map(|(choice, program)| Fingerprint::of(program, &choice.text));
+        // A salvage begins with what was made of its parts as strays, and with their cuts moved.
+        let is_salvage = choice.is_some_and(|choice| choice.kind == ChoiceKind::Salvage);
+        let salvage = plan.salvage.as_ref().filter(|_| is_salvage);
+        let earlier = Earlier {
+            moved: salvage.map_or(&self.moved, |salvage| &salvage.moved).clone(),
+            progress: salvage.map_or(&plan.progress, |salvage| &salvage.progress).clone(),
+            given_up: choice.map(|choice| choice.promise.given_up.clone()).unwrap_or_default(),
+            ran: choice.map(|choice| choice.lines.clone()).unwrap_or_default(),
+            pose: plan.pose.clone(),
+        };
+        Some(PlateFile::new(original, restart, reading.kerf.width, &earlier))
+    }
+
+    /// The picture of the plate as it stands: what is cut, where it stopped, where `choice` goes on. An SVG document.
+    #[must_use]
+    pub fn picture(&self, inputs: &Inputs, reading: &Reading, choice: Option<&Choice>) -> String {
+        let plan = &self.plan;
+        let plate = inputs.job.placed_plate();
+        let title = format!("{}, stopped at cut {}", inputs.name, plan.stop.cut.number());
+        let state = PlateState::after(&reading.list, plan.progress.clone(), reading.kerf.width)
+            .with_said(&reading.list, &plan.pieces);
+        let joined = choice.and_then(|choice| choice.lines.iter().find_map(|ran| ran.join.as_ref()));
+        draw::plate_svg(&Picture {
+            plate: plate.as_ref().map(|plate| &plate.outline),
+            plate_holes: plate.as_ref().map_or(&[], |plate| &plate.holes),
+            stop: plan.stopped_at,
+            restart: choice.map(|choice| joined.map_or(choice.restarts_at, |ran| ran.lit)),
+            lead_in: joined.map(|ran| &ran.lead),
+            ..Picture::new(&title, &reading.list, &reading.motions, &state)
+        })
+    }
+}
+
+/// The word for a kind of choice, in files and in their names.
+#[must_use]
+pub const fn kind_word(kind: ChoiceKind) -> &'static str {
+    match kind {
+        ChoiceKind::RestartBlock => "restart-block",
+        ChoiceKind::KerfEnd => "kerf-end",
+        ChoiceKind::FreshPierce => "fresh-pierce",
+        ChoiceKind::SecondPass => "second-pass",
+        ChoiceKind::Backwards => "backwards",
+        ChoiceKind::LeaveOutUnproven => "leave-out-unproven",
+        ChoiceKind::SkipPart => "skip-part",
+        ChoiceKind::Salvage => "salvage",
+    }
+}
