@@ -90,8 +90,10 @@ impl Bench {
         let text = nests::write(&nest, &hand.manner, &dialect);
         let (program, _) = Program::parse(text.into_bytes(), &dialect);
         let (motions, _) = Motions::run(&program, &dialect, &nc::Start::usual(&dialect));
-        let kerf = Length::from_mm(nest.cuts[0].cutting.kerf_mm);
         let marking = nests::Cutting::invented_marking().process;
+        // The kerf is that of cutting; a mark's is narrower.
+        let cuts = nest.cuts.iter().find(|cut| cut.cutting.process != marking);
+        let kerf = Length::from_mm(cuts.unwrap_or(&nest.cuts[0]).cutting.kerf_mm);
         // Where the control has no word for the process, nothing tells a mark from a cut.
         let reading = Reading { mark_processes: vec![marking], ..Reading::with_kerf(kerf) };
         let (list, _) = CutList::build(&program, &motions, &reading);

@@ -71,3 +71,32 @@ fn a_plate_that_is_done_is_left_alone() {
         "nest=4270807458,families=4,copies=4,hand=0,kind=arc-stays-on,cut=0.9954,share=0.5,amount=0,noise=3119483973",
     );
 }
+
+/// The torch-on itself touches off: the tip straddles the kerf in which it is lit.
+#[test]
+fn a_cut_is_taken_up_where_the_torch_on_touches_off() {
+    saved(
+        "nest=2300766155,families=2,copies=1,hand=4,kind=arc-lost,cut=0.6169,end=9.8483,amount=0,noise=2370723890",
+    );
+}
+
+/// A hole wider than a crater: it was begun in its middle, two millimetres from the wall.
+#[test]
+fn a_cut_is_taken_up_near_the_wall_of_a_blown_hole() {
+    saved(
+        "nest=3564729724,families=2,copies=3,hand=0,kind=no-motion,cut=0.1731,share=0.5,amount=0.7939,noise=896401335,\
+         second=no-motion@0@0.4845",
+    );
+    saved(
+        "nest=173622249,families=1,copies=3,hand=0,kind=no-motion,cut=0,share=0.5,amount=0.7528,noise=3210342088",
+    );
+}
+
+/// In increments the torch was sent down to where it had stood by chance before the program, and then probed.
+#[test]
+fn a_probe_needs_no_height_to_begin_from() {
+    saved(
+        "nest=3765236219,families=2,copies=1,hand=3,kind=no-motion,cut=0.9584,share=0.547,amount=0.1781,\
+         noise=1406922145",
+    );
+}

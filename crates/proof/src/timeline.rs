@@ -53,6 +53,8 @@ pub(crate) struct Crater {
     pub(crate) at: Point<Program>,
     pub(crate) radius_mm: f64,
     pub(crate) time: u32,
+    /// The cut whose pierce left it; none for a hole on no cut's path.
+    pub(crate) cut: Option<CutId>,
 }
 
 /// Kerfs in order of time, and when each closed contour comes loose.
@@ -67,7 +69,7 @@ pub(crate) struct Timeline {
     loose_at: Vec<u32>,
     /// Time at which it may be.
     may_be_loose_at: Vec<u32>,
-    craters: CurveIndex<Program, (u32, f64)>,
+    craters: CurveIndex<Program, Crater>,
     largest_crater_mm: f64,
     /// Boxes of the closed contours, and whose they are.
     boxes: Vec<(Bounds<Program>, ContourId)>,
@@ -91,6 +93,7 @@ impl Timeline {
                     at: written.from(leg.written.on_at.motion as usize),
                     radius_mm: full_crater_mm(case),
                     time: index(n) + 1,
+                    cut: Some(leg.cut),
                 });
             }
         }
@@ -98,9 +101,9 @@ impl Timeline {
         let boxes = boxes(case);
         let largest_crater_mm = craters.iter().map(|crater| crater.radius_mm).fold(0.0, f64::max);
         let dots = craters
-            .iter()
+            .into_iter()
             .filter(|crater| crater.at.is_finite())
-            .map(|crater| (Curve::line(crater.at, crater.at), (crater.time, crater.radius_mm)));
+            .map(|crater| (Curve::line(crater.at, crater.at), crater));
         Self {
             grid,
             legs,
@@ -163,11 +166,29 @@ impl Timeline {
         (nearest <= reach_mm).then_some(nearest)
     }
 
-    /// Distance from `p` to the edge of the nearest crater made before leg `n`, if within `reach_mm`; negative inside.
-    pub(crate) fn nearest_crater_mm(&self, p: Point<Program>, reach_mm: f64, n: usize) -> Option<f64> {
+    /// Distance from `p` to the edge of the nearest crater made before leg `n` for which `keep` holds, if within
+    /// `reach_mm`; negative inside.
+    pub(crate) fn nearest_crater_mm(
+        &self,
+        p: Point<Program>,
+        reach_mm: f64,
+        n: usize,
+        keep: impl Fn(&Crater) -> bool,
+    ) -> Option<f64> {
+        let kept = self.craters_within(p, reach_mm, n).filter(keep);
+        kept.map(|crater| crater.at.distance(p) - crater.radius_mm).min_by(f64::total_cmp)
+    }
+
+    /// Craters made before leg `n` whose edge comes within `reach_mm` of `p`.
+    pub(crate) fn craters_within(
+        &self,
+        p: Point<Program>,
+        reach_mm: f64,
+        n: usize,
+    ) -> impl Iterator<Item = Crater> + '_ {
         let hits = self.craters.near_point(p, reach_mm + self.largest_crater_mm);
-        let edges = hits.filter(|hit| (hit.tag.0 as usize) <= n).map(|hit| hit.distance_mm - hit.tag.1);
-        edges.filter(|edge| *edge <= reach_mm).min_by(f64::total_cmp)
+        let made = hits.filter(move |hit| (hit.tag.time as usize) <= n).map(|hit| hit.tag);
+        made.filter(move |crater| crater.at.distance(p) - crater.radius_mm <= reach_mm)
     }
 
     /// The closed contours around `p` for which `keep` holds, in order.
@@ -208,7 +229,12 @@ fn lay_progress(case: &Case<'_>, kerfs: &mut Vec<Kerf>, craters: &mut Vec<Crater
         let through = made.depth == Depth::Through;
         let at_most = made.at_most_mm(cut.path.length_mm());
         if through && at_most.start <= SAME_POINT_MM && !cut.is_mark {
-            craters.push(Crater { at: cut.pierce.at, radius_mm: full_crater_mm(case), time: 0 });
+            craters.push(Crater {
+                at: cut.pierce.at,
+                radius_mm: full_crater_mm(case),
+                time: 0,
+                cut: Some(made.cut),
+            });
         }
         if !through && cut.is_mark {
             continue;
@@ -227,7 +253,7 @@ fn lay_progress(case: &Case<'_>, kerfs: &mut Vec<Kerf>, craters: &mut Vec<Crater
     }
     for stray in &case.progress.strays {
         if stray.crater_mm > 0.0 {
-            craters.push(Crater { at: stray.at, radius_mm: stray.crater_mm, time: 0 });
+            craters.push(Crater { at: stray.at, radius_mm: stray.crater_mm, time: 0, cut: None });
         }
         kerfs.extend(stray.path.curves().iter().map(|curve| Kerf {
             curve: *curve,

@@ -5,8 +5,8 @@ mod plates;
 
 use cuts::{CutId, Depth, Ends, Made, PartId, Progress, Stray};
 use geometry::{Path, Point};
-use nc::{Code, Dialect};
-use plates::small::{RESTART, STOP, hole, plate_of, square, start};
+use nc::{Code, Dialect, TouchOffBy};
+use plates::small::{RESTART, STOP, hole, mm, plate_of, square, start};
 use plates::{Plate, shown};
 use proof::{Join, JoinStart, Promise, Proof};
 use std::ops::Range;
@@ -241,6 +241,164 @@ fn a_kerf_end_start_has_a_wall_within_reach_of_the_pilot() {
     holds(&in_a_hole(kerf_mm, 0.0));
     refused(&in_a_hole(kerf_mm + 1.0, 0.0), 4, "its arc is begun in a hole whose nearest wall is");
     holds(&in_a_hole(kerf_mm + 1.0, -1.1));
+}
+
+/// A control that touches off as part of its torch-on, and minds its heights by itself.
+fn touching_where_lit() -> Dialect {
+    Dialect { probe: Vec::new(), touch_off: vec![TouchOffBy::TorchOn], ..steering() }
+}
+
+/// A text without touch-offs of its own, and without heights.
+fn without_heights(text: &str) -> String {
+    let of_height = |line: &&str| line.contains('Z') || line.contains("G38.2");
+    text.lines().filter(|line| !of_height(line)).map(|line| format!("{line}\n")).collect()
+}
+
+/// The start on the kerf's end on a table that touches off where it lights. The fourth cut lies `gap_mm` beside the third.
+fn lit_where_it_touches(gap_mm: f64) -> Restart {
+    let mut all = cuts();
+    all[3] = steered(&square(180.0 + gap_mm, 20.0));
+    let all: Vec<String> = all.iter().map(|cut| without_heights(cut)).collect();
+    let plate = plate_of(&all, &touching_where_lit());
+    let text = format!(
+        "{}M53\nG0 X180 Y79\nM3\nG4 P0.2\n{}{}M30\n",
+        without_heights(RESTART),
+        without_heights(AFTER_THE_CORNER),
+        all[3]
+    );
+    let made = stopped(&plate, 2, 100.0);
+    Restart { plate, text, made, promise: promise(2..4, JoinStart::KerfEnd, 97.0, 249.0) }
+}
+
+#[test]
+fn a_tip_straddles_the_kerf_that_an_edge_start_is_lit_in() {
+    let restart = lit_where_it_touches(40.0);
+    let proof = restart.prove();
+    holds(&proof);
+    let gap = proof.figures.iter().find(|figure| figure.name.contains("straddles")).expect("it is told");
+    assert_eq!((gap.worst, gap.limit), (1.6, 7.0));
+    assert!(
+        proof
+            .preconditions
+            .iter()
+            .any(|needs| needs.contains("No slag stands on the lips of cut 3's old kerf")),
+        "{:?}",
+        proof.preconditions
+    );
+    // A tip so narrow that it rests on less than 1.5 mm on either side.
+    let mut narrow = lit_where_it_touches(40.0);
+    narrow.plate.ground.thresholds.touch_off_footprint = mm(4.5);
+    refused(&narrow.prove(), 4, "it comes down over a gap of 1.6 mm; a tip 4.5 mm wide straddles 1.5 mm");
+    narrow.plate.ground.thresholds.touch_off_footprint = mm(4.7);
+    holds(&narrow.prove());
+    // Another kerf near by, cut before, leaves a web that gives way; farther off it does not matter.
+    for (gap_mm, proven) in [(4.0, false), (5.7, false), (5.9, true)] {
+        let mut beside = lit_where_it_touches(gap_mm);
+        beside.made.made.push(Made::through(CutId(3), 0.0..249.0));
+        beside.promise.cuts.truncate(1);
+        let ends =
+            beside.text.find("G0 Z25").or_else(|| beside.text.find(&format!("G0 X{}", 174.0 + gap_mm)));
+        beside.text = format!("{}M30\n", &beside.text[..ends.expect("the fourth cut")]);
+        let proof = beside.prove();
+        if proven {
+            holds(&proof);
+        } else {
+            refused(&proof, 4, "its touch-off is not wholly on metal");
+        }
+    }
+    // The plate's edge.
+    let mut at_edge = lit_where_it_touches(40.0);
+    let corners = [(0.0, 0.0), (400.0, 0.0), (400.0, 83.0), (0.0, 83.0)].map(|(x, y)| Point::new(x, y));
+    at_edge.plate.ground.plate = geometry::Contour::polygon(&corners);
+    refused(&at_edge.prove(), 4, "its touch-off is not wholly on metal");
+}
+
+#[test]
+fn a_tip_straddles_no_hole_that_lets_it_in() {
+    let blown = |at: (f64, f64), crater_mm: f64| {
+        let mut restart = lit_where_it_touches(40.0);
+        let stray = Stray {
+            at: Point::new(at.0, at.1),
+            crater_mm,
+            path: Path::new(Vec::new()),
+            depth: Depth::Through,
+        };
+        restart.made.strays.push(stray);
+        restart.prove()
+    };
+    // On its own path, and as wide as a tip that rests on 1.5 mm all around.
+    holds(&blown((180.0, 80.0), 2.3));
+    holds(&blown((178.0, 80.0), 3.4));
+    refused(
+        &blown((177.6, 80.0), 3.6),
+        4,
+        "it comes down over a gap of 7.2 mm; a tip 10.0 mm wide straddles 7.0 mm",
+    );
+    // Beside its path, however small.
+    refused(&blown((182.0, 79.0), 0.5), 4, "its touch-off is not wholly on metal");
+    refused(&blown((182.0, 79.0), 3.0), 4, "its touch-off is not wholly on metal");
+    // A stray kerf across.
+    let mut across = lit_where_it_touches(40.0);
+    let path = Path::new(vec![geometry::Curve::line(Point::new(183.0, 79.0), Point::new(195.0, 79.0))]);
+    across.made.strays.push(Stray {
+        at: Point::new(195.0, 79.0),
+        crater_mm: 0.0,
+        path,
+        depth: Depth::Through,
+    });
+    refused(&across.prove(), 4, "its touch-off is not wholly on metal");
+}
+
+#[test]
+fn a_tip_comes_down_on_a_kerf_only_where_it_is_lit() {
+    // The probe's own place may be the kerf in which the arc is lit, and no other place of it.
+    let restart = kerf_end();
+    holds(&restart.with("G0 X188 Y79", "G0 X180 Y79"));
+    let elsewhere =
+        kerf_end().text.replacen("G0 X188 Y79", "G0 X176 Y80", 1).replacen("G0 X180\n", "G0 X180 Y79\n", 1);
+    refused(&Restart { text: elsewhere, ..kerf_end() }.prove(), 4, "its touch-off is not wholly on metal");
+    refused(&restart.with("G0 X188 Y79", "G0 X182 Y79"), 4, "its touch-off is not wholly on metal");
+    // A pierce straddles nothing.
+    let restart = fresh_pierce();
+    refused(&restart.with("G0 X188 Y83", "G0 X184.5 Y83"), 4, "its touch-off is not wholly on metal");
+}
+
+/// A slit that runs half around a place and ends in it: the tip has nothing to rest on along half of its rim.
+#[test]
+fn a_tip_rests_on_three_sides_at_least() {
+    let slit = |ends: &str| {
+        let start = "G0 X275 Y40\nM3\nG4 P0.5\n";
+        format!("{start}M52\nG3 X265 Y40 I-5 J0 F2000\nG1 X270\n{ends}M53\nM5\n")
+    };
+    let prove = |ends: &str, lit: (f64, f64), from_mm: f64, kerf_mm: f64, end_mm: f64, rest: &str| {
+        let mut all: Vec<String> = cuts().iter().map(|cut| without_heights(cut)).collect();
+        all.insert(3, slit(ends));
+        let plate = plate_of(&all, &touching_where_lit());
+        let text = format!(
+            "{}M53\nG0 X{} Y{}\nM3\nG4 P0.2\n{rest}M5\n{}M30\n",
+            without_heights(RESTART),
+            lit.0,
+            lit.1,
+            all[4]
+        );
+        let mut made = Progress::before(&plate.list, CutId(3));
+        made.made.push(Made { ends: Ends::to_within(1.0), ..Made::through(CutId(3), 0.0..kerf_mm) });
+        let promise = promise(3..5, JoinStart::KerfEnd, from_mm, end_mm);
+        Restart { plate, text, made, promise }.prove()
+    };
+    let arc_mm = 5.0 * std::f64::consts::PI;
+    let refusal =
+        prove("G1 Y25\n", (270.0, 40.0), arc_mm + 5.0, arc_mm + 6.0, arc_mm + 20.0, "G1 Y25 F2000\nM53\n");
+    refused(&refusal, 4, "its own kerf leaves the tip no metal on more than a quarter of its rim");
+    // Twelve millimetres on it rests on all sides.
+    holds(&prove(
+        "G1 Y25\n",
+        (270.0, 28.0),
+        arc_mm + 17.0,
+        arc_mm + 18.0,
+        arc_mm + 20.0,
+        "G1 Y25 F2000\nM53\n",
+    ));
 }
 
 #[test]

@@ -6,6 +6,7 @@ use crate::refind::worst_at_mm;
 use crate::restart::JoinLeg;
 use cuts::{Cut, CutId, Depth, Made, PlateState, Progress};
 use geometry::{Path, Point, Program, Vector};
+use nc::TouchOffBy;
 use proof::{Join, JoinStart};
 use std::ops::Range;
 use units::Length;
@@ -116,6 +117,9 @@ const PAST_MM: f64 = 0.01;
 /// over some centimetres.
 const LANDING_SPARE_MM: f64 = 0.1;
 
+/// Step in which a wall ahead is looked for, in millimetres.
+const WALL_STEP_MM: f64 = 0.1;
+
 /// Leads tried for one cut: the best few; where those are refused, others of the same place are.
 const LEADS_TRIED: usize = 3;
 
@@ -143,7 +147,8 @@ impl Ground<'_> {
         let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
         let about = corners.map(|(x, y)| at + Vector::new(x, y) * reach_mm);
         let spare_mm = about.into_iter().map(|p| self.off_mm(p)).fold(0.0, f64::max);
-        Site { list, index, state: self.state, ground, spare_mm }
+        let touches_where_lit = self.touches_where_lit();
+        Site { list, index, state: self.state, ground, spare_mm, touches_where_lit }
     }
 
     /// How far off its place `p` may land; nothing where the plate lies as it was begun.
@@ -170,16 +175,25 @@ impl Ground<'_> {
         Some((begun.likely_mm() - overlap).min(self.surely_mm(begun)?).max(0.0))
     }
 
-    /// Where the plate is found for a start at `lit`: there, if the torch or nothing does it.
-    fn touch_off(&self, cut: &Cut, lit: Point<Program>) -> Option<Point<Program>> {
-        if cut.touch_off.is_none() { Some(lit) } else { touch_off_place(&self.site(lit), lit) }
+    /// Whether the plate is found as part of the torch-on.
+    fn touches_where_lit(&self) -> bool {
+        self.situation.dialect.touch_off.contains(&TouchOffBy::TorchOn)
+    }
+
+    /// Where the plate is found for a start at `lit`: there, if the torch-on or nothing does it. Where nothing near by is
+    /// sound, the tip straddles the kerf in which an edge start is lit.
+    fn touch_off(&self, cut: &Cut, lit: Point<Program>, pierces: bool) -> Option<Point<Program>> {
+        if cut.touch_off.is_none() || self.touches_where_lit() {
+            return Some(lit);
+        }
+        touch_off_place(&self.site(lit), lit).or((!pierces).then_some(lit))
     }
 
     /// A leg that is lit on the cut's path.
     fn on_path(&self, cut: &Cut, join: Join, pierces: bool) -> Option<JoinLeg> {
         let lit = cut.path.point_at(join.from_mm)?;
         Some(JoinLeg {
-            touch_off: self.touch_off(cut, lit)?,
+            touch_off: self.touch_off(cut, lit, pierces)?,
             lit,
             lead: Path::new(Vec::new()),
             pierces,
@@ -191,10 +205,27 @@ impl Ground<'_> {
         })
     }
 
-    /// On the end wall of the old kerf.
+    /// The first place from `from_mm` to `latest_mm` along a cut from which the pilot arc reaches a wall: in a hole that a
+    /// standing arc blew, the one ahead. The last if there is none.
+    fn near_wall_mm(&self, cut: &Cut, from_mm: f64, latest_mm: f64) -> f64 {
+        let Situation { ground, .. } = *self.situation;
+        let reach_mm = ground.crater_radius.unwrap_or(ground.kerf).mm();
+        let holes = &self.state.progress().strays;
+        let reaches = |along_mm: f64| {
+            let lit = cut.path.point_at(along_mm);
+            lit.is_some_and(|lit| holes.iter().all(|hole| hole.crater_mm - hole.at.distance(lit) <= reach_mm))
+        };
+        let mut along_mm = from_mm;
+        while along_mm < latest_mm && !reaches(along_mm) {
+            along_mm = (along_mm + WALL_STEP_MM).min(latest_mm);
+        }
+        along_mm
+    }
+
+    /// On the end wall of the old kerf, or on that of a hole in it.
     pub(crate) fn kerf_end(&self, begun: &Begun) -> Option<JoinLeg> {
         let cut = self.situation.list.cut(begun.cut);
-        let from_mm = self.in_old_kerf_mm(begun)?;
+        let from_mm = self.near_wall_mm(cut, self.in_old_kerf_mm(begun)?, self.surely_mm(begun)?);
         let join = Join { cut: cut.id, start: JoinStart::KerfEnd, from_mm, until_mm: cut.path.length_mm() };
         let held_mm = from_mm..begun.through_at_most_mm + self.kerf_mm() + PAST_MM;
         Some(JoinLeg { held_mm: vec![held_mm], ..self.on_path(cut, join, false)? })

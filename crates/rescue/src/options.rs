@@ -65,9 +65,7 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
     for taken_up in begun.iter().filter(|taken_up| taken_up.legs.is_empty()) {
         options.refused.push(Refused {
             name: format!("taking up cut {}", taken_up.begun.cut.number()),
-            why: "there is no kerf that is surely there to start on, and no sound place for a pierce in scrap that could \
-                  be led into it"
-                .to_owned(),
+            why: NOTHING_TAKES_IT_UP.to_owned(),
         });
     }
     options.wanted = on_plate.wanted.clone().or_else(|| not_taken_up(scene, &begun, &options.choices));
@@ -125,8 +123,15 @@ fn salvaged(scene: &Scene<'_>, on_plate: &OnPlate, best: Option<&Choice>) -> Opt
 /// The fact wanted for the first cut begun that no choice takes up.
 fn not_taken_up(scene: &Scene<'_>, begun: &[TakenUp], choices: &[Choice]) -> Option<String> {
     let is_taken_up = |cut: CutId| choices.iter().any(|choice| choice.promise.join(cut).is_some());
-    let open = begun.iter().find(|taken_up| !is_taken_up(taken_up.begun.cut))?;
-    Some(open.begun.wanted(scene.situation))
+    let open = begun.iter().find(|taken_up| !is_taken_up(taken_up.begun.cut))?.begun;
+    if scene.stop.kind == Some(StopKind::NoMotion) && open.cut == scene.taken.cut {
+        return Some(format!(
+            "How wide the hole is that was blown at cut {}: measure across it, tell it with `blown`, and how far off its \
+             radius may be with `kerf_within`.",
+            open.cut.number()
+        ));
+    }
+    Some(open.wanted(scene.situation))
 }
 
 /// A begun cut with the ways in which it may be taken up.
@@ -200,12 +205,7 @@ fn whole_rest(
     kind: ChoiceKind,
 ) -> Result<Choice, String> {
     let mut risks = risks_of(kind);
-    if !on_plate.doubtful.is_empty() {
-        risks.push(format!(
-            "Given up with the parts they serve, since nobody knows how far they got: cut {}.",
-            joined(on_plate.doubtful.iter().map(|cut| cut.number()))
-        ));
-    }
+    risks.extend(left_out(on_plate, begun));
     let legs = begun.iter().map(|taken_up| {
         let mut legs = taken_up.legs.clone();
         // The kind asked for first; what else there is only where this cut has none of it.
@@ -221,6 +221,29 @@ fn whole_rest(
         Ask { given_up: given_up_before(scene, on_plate), kind, risks, legs, sound_first: true },
     )
 }
+
+/// The cuts that are left out with the parts they serve, and why.
+fn left_out<'a>(on_plate: &OnPlate, begun: impl IntoIterator<Item = &'a TakenUp>) -> Vec<String> {
+    let mut left_out = Vec::new();
+    if !on_plate.doubtful.is_empty() {
+        left_out.push(format!(
+            "Given up with the parts they serve, since nobody knows how far they got: cut {}.",
+            joined(on_plate.doubtful.iter().map(|cut| cut.number()))
+        ));
+    }
+    let lost = begun.into_iter().filter(|taken_up| taken_up.legs.is_empty());
+    left_out.extend(lost.map(|taken_up| {
+        format!(
+            "Given up with the parts it serves: cut {}, since {NOTHING_TAKES_IT_UP}.",
+            taken_up.begun.cut.number()
+        )
+    }));
+    left_out
+}
+
+/// Why a cut is not taken up.
+const NOTHING_TAKES_IT_UP: &str = "there is no kerf that is surely there to start on, and no sound place for a pierce in \
+                                   scrap that could be led into it";
 
 fn risks_of(kind: ChoiceKind) -> Vec<String> {
     let risks: &[&str] = match kind {
@@ -256,10 +279,12 @@ fn skip_part(scene: &Scene<'_>, on_plate: &OnPlate, begun: &[TakenUp]) -> Result
         return Err("the cut belongs to no part that could be left out".to_owned());
     }
     let given_up: Vec<PartId> = given_up_before(scene, on_plate).into_iter().chain(parts).collect();
-    let risks = vec![
+    let mut risks = vec![
         "What is left out stays in the skeleton, where it may still be cut later.".to_owned(),
         "A cause that lies in the source, the air or the work lead meets the next start too.".to_owned(),
     ];
+    let others = begun.iter().filter(|taken_up| taken_up.begun.cut != scene.taken.cut);
+    risks.extend(left_out(on_plate, others));
     let legs = begun.iter().map(|taken_up| (taken_up.begun.cut, taken_up.legs.clone())).collect();
     provable(scene, on_plate, Ask { given_up, kind: ChoiceKind::SkipPart, risks, legs, sound_first: true })
 }

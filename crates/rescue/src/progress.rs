@@ -4,7 +4,7 @@
 use crate::stopped::{Stopped, on_path};
 use crate::{RanJoin, Situation};
 use cuts::{CutId, Depth, Ends, Made, Progress, Shape, Stray};
-use geometry::{Path, Point};
+use geometry::{Path, Point, Program};
 use proof::JoinStart;
 use shop::{CutIs, CutState, StopKind, StopReport};
 use std::collections::BTreeSet;
@@ -268,20 +268,50 @@ impl Telling<'_> {
         }
     }
 
-    /// The arc stood at the pierce and blew a hole.
+    /// The arc stood where it was lit and blew a hole: what of the path lies in it is through.
     fn no_motion(&mut self, run: &[CutId], cut: CutId) {
         for before in run {
             self.runs(*before);
         }
         let hole_mm = self.hole_mm("at the pierce");
-        let at = match self.join_of(cut).map(|ran| ran.lit) {
-            Some(lit) => lit,
-            None => {
-                self.on_plate.progress.made.push(Made::through(cut, 0.0..0.0));
-                self.situation.list.cut(cut).pierce.at
+        let join = self.join_of(cut).cloned();
+        let at = join.as_ref().map_or(self.situation.list.cut(cut).pierce.at, |ran| ran.lit);
+        match join.map(|ran| ran.join) {
+            None => self.through_in_hole(cut, 0.0, (at, hole_mm)),
+            Some(join) if join.start != JoinStart::FreshPierce => {
+                self.through_in_hole(cut, join.from_mm, (at, hole_mm));
             }
-        };
+            Some(_) => {}
+        }
         self.stray(Stray { at, crater_mm: hole_mm, path: Path::new(Vec::new()), depth: Depth::Through });
+    }
+
+    /// Where the whole width of the kerf lies in a hole about `along_mm`, the cut is through.
+    fn through_in_hole(&mut self, cut: CutId, along_mm: f64, (at, hole_mm): (Point<Program>, f64)) {
+        let of = self.situation.list.cut(cut);
+        if of.is_mark {
+            return;
+        }
+        let within_mm = match self.stop.blown {
+            Some(_) => self.stop.kerf_within.map_or(HOLE_WITHIN_MM, Length::mm),
+            // As told nowhere, it is surely as wide as a crater, and no more is known.
+            None => (hole_mm - self.crater_mm()).max(HOLE_WITHIN_MM),
+        };
+        let half_kerf = self.situation.ground.kerf.mm() / 2.0;
+        let lies_in =
+            |along_mm: f64| of.path.point_at(along_mm).is_some_and(|p| p.distance(at) <= hole_mm - half_kerf);
+        let length_mm = of.path.length_mm();
+        let (mut from, mut to) = (along_mm, along_mm);
+        while to < length_mm && lies_in(to + HOLE_STEP_MM) {
+            to = (to + HOLE_STEP_MM).min(length_mm);
+        }
+        while from > 0.0 && lies_in(from - HOLE_STEP_MM) {
+            from = (from - HOLE_STEP_MM).max(0.0);
+        }
+        // Where it was lit there is surely no metal.
+        let (from_within_mm, to_within_mm) = (within_mm.min(along_mm - from), within_mm.min(to - along_mm));
+        let ends = Ends { from_within_mm, to_within_mm };
+        self.on_plate.progress.made.push(Made { cut, along_mm: from..to, depth: Depth::Through, ends });
     }
 
     /// The cut is whole, and there is a hole at its end.
@@ -459,6 +489,13 @@ impl Telling<'_> {
 /// A hole that a standing arc blows is so many times as wide as a pierce's crater. Assumed: the arc lengthens until it
 /// breaks off, at about three times the crater.
 const BLOWN_CRATERS: f64 = 3.0;
+
+/// How far off the radius of a blown hole is told at most, in millimetres: its edge is ragged, and a rule is read to half
+/// a millimetre on either side of it (common practice).
+const HOLE_WITHIN_MM: f64 = 0.5;
+
+/// Step in which a path is followed out of a hole, in millimetres.
+const HOLE_STEP_MM: f64 = 0.05;
 
 fn kerf_end(cut: CutId) -> String {
     format!(

@@ -114,13 +114,15 @@ fn done_already(bench: &Bench, rig: &Rig<'_>) -> bool {
     (0..bench.layout.parts.len()).all(|part| bench.layout.differs(&rig.plate, part).nowhere())
 }
 
-fn done(_plan: &RescuePlan, choice: &Choice) -> String {
+fn done(plan: &RescuePlan, choice: &Choice) -> String {
     if choice.promise.given_up.is_empty() {
         "done".to_owned()
     } else {
         let numbers: Vec<String> =
             choice.promise.given_up.iter().map(|part| part.number().to_string()).collect();
-        format!("done without part {}: {}", numbers.join(", "), choice.risks.join(" "))
+        let refused = plan.refused.iter().map(|refused| format!("For {}: {}.", refused.name, refused.why));
+        let why: Vec<String> = choice.risks.iter().cloned().chain(refused).collect();
+        format!("done without part {}: {}", numbers.join(", "), why.join(" "))
     }
 }
 

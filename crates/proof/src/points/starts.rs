@@ -2,18 +2,20 @@
 //! then never runs over a void for longer than it lives.
 
 mod joins;
+mod straddle;
 pub(crate) mod voids;
 
 use super::effect::KeptLeg;
 use crate::legs::Moment;
 use crate::record::Record;
-use crate::timeline::{Kerf, Timeline};
+use crate::timeline::{Crater, Kerf, Timeline};
 use crate::tolerance::PATH_MM;
 use crate::view::View;
 use crate::{Case, Reason, reason};
 use cuts::CutId;
 use geometry::{Point, Program, Side};
 use nc::EventKind;
+use straddle::Straddle;
 
 /// Radius of a crater: as told, else the width of the kerf (see [`crate::Ground::crater_radius`]). A mark has none but
 /// the spot that it begins with.
@@ -37,8 +39,15 @@ pub(crate) fn sound(
     timeline: &Timeline,
     record: &mut Record,
 ) -> Result<(), Reason> {
-    let mut starts =
-        Starts { case, written, timeline, clear_mm: f64::INFINITY, foot_clear_mm: f64::INFINITY };
+    let mut starts = Starts {
+        case,
+        written,
+        timeline,
+        clear_mm: f64::INFINITY,
+        foot_clear_mm: f64::INFINITY,
+        gap: None,
+        straddled: Vec::new(),
+    };
     for (n, leg) in kept.iter().enumerate() {
         starts.one(n, leg)?;
     }
@@ -52,6 +61,15 @@ pub(crate) fn sound(
             0.0,
             "mm",
         );
+    }
+    if let Some((gap_mm, most_mm)) = starts.gap {
+        record.figure("widest gap that a touch-off straddles", gap_mm, most_mm, "mm");
+    }
+    for cut in &starts.straddled {
+        record.needs(format!(
+            "No slag stands on the lips of cut {}'s old kerf where the torch comes down on it to find the plate.",
+            cut.number()
+        ));
     }
     if case.ground.plate.is_none() && !kept.is_empty() {
         record.lacks("That every start and cut lies on the plate: the plate's outline was not told.");
@@ -69,6 +87,10 @@ struct Starts<'a> {
     timeline: &'a Timeline,
     clear_mm: f64,
     foot_clear_mm: f64,
+    /// The widest gap that a touch-off straddles, and the widest that it may, in millimetres.
+    gap: Option<(f64, f64)>,
+    /// The cuts whose own kerf a touch-off straddles.
+    straddled: Vec<CutId>,
 }
 
 impl Starts<'_> {
@@ -100,7 +122,8 @@ impl Starts<'_> {
     fn crater(&mut self, n: usize, leg: &KeptLeg) -> Result<(), Reason> {
         let pierce = self.written.from(leg.written.on_at.motion as usize);
         let crater_mm = crater_mm(self.case, leg.cut);
-        let clear_mm = self.clear_around(n, pierce, crater_mm, |kerf| kerf.through || kerf.cut.is_none());
+        let clear_mm =
+            self.clear_around(n, pierce, crater_mm, |kerf| kerf.through || kerf.cut.is_none(), |_| true);
         if clear_mm < 0.0 {
             let number = leg.cut.number();
             let message = format!("cut {number}: its crater is not wholly on metal; {}", short_by(clear_mm));
@@ -111,15 +134,21 @@ impl Starts<'_> {
     }
 
     /// A touch-off finds the plate only on metal that does not give way. Where a join chooses the place, it is clear of
-    /// grooves, too: their slag stands up.
+    /// grooves, too: their slag stands up. One that comes down where an edge start is lit straddles that cut's own kerf.
     fn touch_off(&mut self, n: usize, leg: &KeptLeg, touch: u32) -> Result<(), Reason> {
         let number = leg.cut.number();
         let at = self.written.event_span(touch as usize);
         let place = self.written.from(self.written.motions.events()[touch as usize].before as usize);
         let foot_mm = self.case.ground.thresholds.touch_off_footprint.mm() / 2.0;
         let grooves_too = leg.join.is_some();
-        let keep = |kerf: &Kerf| kerf.through || kerf.cut.is_none() || (grooves_too && self.is_groove(kerf));
-        let clear_mm = self.clear_around(n, place, foot_mm, keep);
+        let straddle = self.straddle(n, leg, place);
+        let is_own = |kerf: &Kerf| straddle.as_ref().is_some_and(|straddle| straddle.is_own(kerf));
+        let is_own_crater =
+            |crater: &Crater| straddle.as_ref().is_some_and(|straddle| straddle.is_own_crater(crater));
+        let keep = |kerf: &Kerf| {
+            (kerf.through || kerf.cut.is_none() || (grooves_too && self.is_groove(kerf))) && !is_own(kerf)
+        };
+        let clear_mm = self.clear_around(n, place, foot_mm, keep, |crater| !is_own_crater(crater));
         if clear_mm < 0.0 {
             let message =
                 format!("cut {number}: its touch-off is not wholly on metal; {}", short_by(clear_mm));
@@ -129,18 +158,45 @@ impl Starts<'_> {
             let message = format!("cut {number}: its touch-off is on a piece that may be loose");
             return Err(reason(4, message, at));
         }
+        if let Some(straddle) = straddle {
+            let refused = |why: String| reason(4, format!("cut {number}: its touch-off: {why}"), at);
+            let (gap_mm, most_mm) = (straddle.gap_mm().map_err(refused)?, straddle.most_mm());
+            self.gap = Some((self.gap.map_or(gap_mm, |(widest, _)| widest.max(gap_mm)), most_mm));
+            self.straddled.push(leg.cut);
+        }
         self.foot_clear_mm = self.foot_clear_mm.min(clear_mm);
         Ok(())
+    }
+
+    /// What a touch-off straddles that comes down where an edge start is lit.
+    fn straddle(&self, n: usize, leg: &KeptLeg, place: Point<Program>) -> Option<Straddle<'_>> {
+        let lit = self.written.from(leg.written.on_at.motion as usize);
+        (leg.on_edge() && place.distance(lit) <= PATH_MM).then(|| Straddle {
+            case: self.case,
+            timeline: self.timeline,
+            cut: leg.cut,
+            before: (self.timeline.of_leg(n).start, n),
+            at: place,
+            foot_mm: self.case.ground.thresholds.touch_off_footprint.mm() / 2.0,
+            off_mm: self.case.pose.map_or(0.0, |pose| super::landing::worst_mm(pose, place)),
+        })
     }
 
     fn is_groove(&self, kerf: &Kerf) -> bool {
         !kerf.through && kerf.cut.is_some_and(|cut| !self.case.list.cut(cut).is_mark)
     }
 
-    /// Metal between a disc and the nearest kerf (of those to `keep`), crater or edge of the plate before leg `n`;
+    /// Metal between a disc and the nearest kerf or crater (of those to be kept) or edge of the plate before leg `n`;
     /// negative where it overlaps, infinite where nothing is near. What was on the plate when it moved may lie nearer by
     /// what the pose is uncertain.
-    fn clear_around(&self, n: usize, p: Point<Program>, radius_mm: f64, keep: impl Fn(&Kerf) -> bool) -> f64 {
+    fn clear_around(
+        &self,
+        n: usize,
+        p: Point<Program>,
+        radius_mm: f64,
+        keep: impl Fn(&Kerf) -> bool,
+        keep_crater: impl Fn(&Crater) -> bool,
+    ) -> f64 {
         let half_kerf = self.case.ground.kerf.mm() / 2.0;
         let off_mm = self.case.pose.map_or(0.0, |pose| super::landing::worst_mm(pose, p));
         let kerf = |legs: usize, off_mm: f64| {
@@ -151,7 +207,7 @@ impl Starts<'_> {
         };
         let crater = |legs: usize, off_mm: f64| {
             let radius_mm = radius_mm + off_mm;
-            let nearest = self.timeline.nearest_crater_mm(p, radius_mm + LOOK_MM, legs);
+            let nearest = self.timeline.nearest_crater_mm(p, radius_mm + LOOK_MM, legs, &keep_crater);
             nearest.map(|edge| edge - radius_mm)
         };
         let before_move = if off_mm > 0.0 { [kerf(0, off_mm), crater(0, off_mm)] } else { [None; 2] };

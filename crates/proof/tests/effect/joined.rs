@@ -5,7 +5,7 @@ use super::path::Burn;
 use super::{Effect, hostile, plain, same_height};
 use crate::plates::Plate;
 use crate::plates::taken_up::{Piece, TakenUp, WITHIN_MM};
-use cuts::Cut;
+use cuts::{Cut, CutId};
 use geometry::{Point, Program};
 use nc::{EventKind, HeightBase, MotionKind, Motions, Start, TouchOff};
 use proof::JoinStart;
@@ -70,7 +70,10 @@ impl<'a> Rules<'a> {
         }
         let clear_mm = 5.0 + self.plate.ground.kerf.mm() / 2.0;
         let at = motions.from(from);
-        if self.made_dots().any(|dot| dot.distance(at) < clear_mm - 0.3) {
+        // The tip straddles the kerf in which an edge start is lit.
+        let straddles = !self.taken_up.plan.pierces && at.distance(self.taken_up.plan.lit) <= PATH_MM;
+        let in_the_way = |cut: CutId| !(straddles && cut == self.cut.id);
+        if self.made_dots(in_the_way).any(|dot| dot.distance(at) < clear_mm - 0.3) {
             return Err("touches off over a kerf".into());
         }
         let pierced = self.cut.pierce.height;
@@ -83,9 +86,10 @@ impl<'a> Rules<'a> {
         Ok(())
     }
 
-    /// Dots along what surely was made before.
-    fn made_dots(&self) -> impl Iterator<Item = Point<Program>> + '_ {
-        self.taken_up.progress.made.iter().flat_map(|made| {
+    /// Dots along what surely was made before of the cuts to `keep`.
+    fn made_dots(&self, keep: impl Fn(CutId) -> bool) -> impl Iterator<Item = Point<Program>> {
+        let made = self.taken_up.progress.made.iter().filter(move |made| keep(made.cut));
+        made.flat_map(|made| {
             let path = &self.plate.list.cut(made.cut).path;
             let until = made.along_mm.end;
             let count = (until / 0.2).ceil().max(1.0);

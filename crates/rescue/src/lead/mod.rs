@@ -40,6 +40,8 @@ pub struct Site<'a> {
     /// Added to every distance that is kept, in millimetres: how far off the torch may land on a plate that has moved;
     /// else 0.
     pub spare_mm: f64,
+    /// Whether the table touches off as part of the torch-on, so that the plate is found only where the torch is lit.
+    pub touches_where_lit: bool,
 }
 
 /// A pierce in scrap with its way into a cut's path.

@@ -71,8 +71,9 @@ impl<'a> Begin<'a> {
         let shift = shift_of(self.modal);
         let mut writer = Writer::new(situation.dialect, upright, Point::ORIGIN);
         writer.rapid(over + -shift);
-        // Increments in Z count from where the original stood; numbers do not care.
-        if style.distance == Distance::Incremental {
+        // Increments in Z count from where the original stood; numbers do not care, nor does a probe, which ends on the
+        // plate.
+        if style.distance == Distance::Incremental && !self.probes_first(situation) {
             match retract {
                 Retract::To(mm) if differs(mm, self.z_mm) => writer.rapid_z(&writer.number(self.z_mm)),
                 Retract::By(mm) if differs(mm, self.z_mm) => {
@@ -86,6 +87,11 @@ impl<'a> Begin<'a> {
         writer.change_style(style);
         draft.own(&writer.finish());
         at
+    }
+
+    /// Whether the first of the original's own motions is a probe.
+    fn probes_first(&self, situation: &Situation<'_>) -> bool {
+        situation.motions.motions().get(self.motion).is_some_and(|motion| motion.kind == MotionKind::Probe)
     }
 }
 

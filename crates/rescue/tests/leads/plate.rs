@@ -69,7 +69,14 @@ impl Plate {
     }
 
     pub(crate) fn site<'a>(&'a self, state: &'a PlateState) -> Site<'a> {
-        Site { list: &self.list, index: &self.index, state, ground: &self.ground, spare_mm: 0.0 }
+        Site {
+            list: &self.list,
+            index: &self.index,
+            state,
+            ground: &self.ground,
+            spare_mm: 0.0,
+            touches_where_lit: false,
+        }
     }
 
     /// Stops in mid-cut at these shares of each cut's length, known within 3 mm; marks left out.

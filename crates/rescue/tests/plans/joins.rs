@@ -115,7 +115,6 @@ fn an_arc_lost_anywhere_is_taken_up_or_the_plan_says_why_not() {
             }
         }
     }
-    // On a table that touches off under the torch itself nothing but a pierce in scrap can take a cut up.
     for (place, least) in [("middle", 0.8), ("end", 0.8), ("corner", 0.75), ("before the seam", 0.7)] {
         let (all, taken_up) = tally[place];
         assert!(f64::from(taken_up) >= least * f64::from(all), "{place}: {taken_up} of {all}");
