@@ -1,10 +1,10 @@
 //! From the motions of a program to the plain numbers that the judge takes.
 
 use crate::bench::Given;
-use crate::judge::{Act, Hint, Move, Start, Tape};
-use cuts::{Cut, CutList};
-use geometry::{Curve, Point, Program};
-use nc::{EventKind, HeightBase, MotionKind, Motions};
+use crate::judge::{Hint, Move, Start, Told};
+use cuts::{Cut, CutList, Reading};
+use geometry::{Curve, Point};
+use nc::{Dialect, EventKind, HeightBase, Motions, Program};
 
 /// What a start is made with, as far as the text does not say.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -17,50 +17,55 @@ pub(crate) struct Spec {
     pub(crate) marks: bool,
 }
 
-/// The tape of a program. `spec` is asked for each start, counted from 0.
-pub(crate) fn tape_of(motions: &Motions, spec: impl Fn(usize) -> Spec) -> Tape {
-    let mut tape = Tape::default();
-    let mut starts = 0;
-    for k in 0..=motions.motions().len() {
-        for event in motions.events_before(k) {
-            match event.kind {
-                EventKind::TorchOn => {
-                    tape.acts.push(Act::On(start(&spec(starts), plate_height_mm(motions.z_from(k)))));
-                    starts += 1;
-                }
-                EventKind::TorchOff => tape.acts.push(Act::Off),
-                EventKind::Dwell(seconds) => tape.acts.push(Act::Wait(seconds)),
-                EventKind::TouchOff(_) => tape.acts.push(Act::TouchOff),
-                EventKind::HeightControl(_)
-                | EventKind::Process(_)
-                | EventKind::DatumSet(_)
-                | EventKind::Stop
-                | EventKind::End
-                | EventKind::Call(_) => {}
-            }
-        }
-        let Some(motion) = motions.motions().get(k) else { break };
-        let about = match motion.kind {
-            MotionKind::ArcCw => Some((plain(motion.center), false)),
-            MotionKind::ArcCcw => Some((plain(motion.center), true)),
-            _ => None,
-        };
-        let cuts = matches!(motion.kind, MotionKind::Feed | MotionKind::ArcCw | MotionKind::ArcCcw);
-        let feed = motions.modal(motion.modal).feed_mm_per_min;
-        tape.acts.push(Act::Move(Move {
-            to: plain(motion.to),
-            about,
-            height_mm: plate_height_mm(motion.z),
-            speed_mm_s: feed.filter(|_| cuts).map(|feed| feed / 60.0),
-        }));
-    }
-    tape
+/// A program ready to be run: its motions, its cuts, and what each is started with.
+#[derive(Debug)]
+pub(crate) struct Ready {
+    pub(crate) motions: Motions,
+    pub(crate) list: CutList,
+    pub(crate) starts: Vec<Start>,
 }
 
-/// The starts of a tape.
-pub(crate) fn starts_of(tape: &Tape) -> Vec<Start> {
-    let start = |act: &Act| if let Act::On(start) = act { Some(*start) } else { None };
-    tape.acts.iter().filter_map(start).collect()
+impl Ready {
+    /// A text in the words of a dialect. `spec` is asked for each start, counted from 0.
+    pub(crate) fn of(
+        text: Vec<u8>,
+        dialect: &Dialect,
+        reading: &Reading,
+        spec: impl Fn(usize) -> Spec,
+    ) -> Self {
+        let (program, _) = Program::parse(text, dialect);
+        let (motions, _) = Motions::run(&program, dialect, &nc::Start::usual(dialect));
+        let (list, _) = CutList::build(&program, &motions, reading);
+        let starts = starts_of(&motions, &list, spec);
+        Self { motions, list, starts }
+    }
+}
+
+/// How each cut of a program is started. `spec` is asked for each, counted from 0.
+pub(crate) fn starts_of(motions: &Motions, list: &CutList, spec: impl Fn(usize) -> Spec) -> Vec<Start> {
+    let height = |cut: &Cut| {
+        let before = motions.events()[cut.torch_on as usize].before as usize;
+        plate_height_mm(motions.z_from(before))
+    };
+    list.cuts.iter().enumerate().map(|(k, cut)| start(&spec(k), height(cut))).collect()
+}
+
+/// The cuts of a program as the judge takes them.
+pub(crate) fn told(list: &CutList, starts: &[Start]) -> Vec<Told> {
+    let cuts = list.cuts.iter().zip(starts);
+    cuts.map(|(cut, start)| Told {
+        start: *start,
+        from: plain(cut.pierce.at),
+        moves: cut.path.curves().iter().map(|curve| motion(curve, Some(start.speed_mm_s))).collect(),
+    })
+    .collect()
+}
+
+/// Whether the torch is on when a program ends.
+pub(crate) fn leaves_on(motions: &Motions) -> bool {
+    let last = motions.events().iter().rev();
+    let mut of_torch = last.filter(|event| matches!(event.kind, EventKind::TorchOn | EventKind::TorchOff));
+    of_torch.next().is_some_and(|event| event.kind == EventKind::TorchOn)
 }
 
 /// A start as its text has it, or, where the text does not move the torch up and down, as the control makes it.
@@ -75,12 +80,13 @@ pub(crate) fn start(spec: &Spec, height_mm: Option<f64>) -> Start {
     }
 }
 
-fn plate_height_mm(height: nc::Height) -> Option<f64> {
+/// A height above the plate's top; none where it is measured from elsewhere.
+pub(crate) fn plate_height_mm(height: nc::Height) -> Option<f64> {
     (height.base == HeightBase::PlateTop).then_some(height.mm)
 }
 
 /// Coordinates as plain numbers.
-pub(crate) fn plain(at: Point<Program>) -> [f64; 2] {
+pub(crate) fn plain(at: Point<geometry::Program>) -> [f64; 2] {
     [at.x, at.y]
 }
 
@@ -144,16 +150,11 @@ pub(crate) fn plate_of(given: &Given) -> ([f64; 2], [f64; 2]) {
     }
 }
 
-/// A curve of a path as a motion of the judge's, every place carried by `carry`.
-pub(crate) fn motion(
-    curve: &Curve<Program>,
-    speed_mm_s: f64,
-    height_mm: f64,
-    carry: impl Fn([f64; 2]) -> [f64; 2],
-) -> Move {
+/// A curve as a motion of the judge's.
+pub(crate) fn motion(curve: &Curve<geometry::Program>, speed_mm_s: Option<f64>) -> Move {
     let about = match curve {
         Curve::Segment(_) => None,
-        Curve::Arc(arc) => Some((carry(plain(arc.center)), arc.is_ccw())),
+        Curve::Arc(arc) => Some((plain(arc.center), arc.is_ccw())),
     };
-    Move { to: carry(plain(curve.to())), about, height_mm: Some(height_mm), speed_mm_s: Some(speed_mm_s) }
+    Move { to: plain(curve.to()), about, speed_mm_s }
 }

@@ -2,7 +2,9 @@
 
 use crate::Case;
 use crate::adapt::{self, Spec};
-use crate::judge::{Flawed, Hint, Layout, Start, Tape};
+use crate::judge::{Hint, Layout, Rig, Start};
+use crate::stand::{Program as Runs, Stand};
+use cell::{Cell, CellFacts, Happening, StoppedBy, Why};
 use cuts::{CutList, PlateIndex, Reading};
 use geometry::{Bounds, Contour, Point};
 use nc::{Dialect, Motions, Program};
@@ -11,6 +13,9 @@ use proof::{Ground, Pose};
 use rescue::{Earlier, Situation};
 use shop::{Job, PlateOutline, Shop, Thresholds};
 use units::Length;
+
+/// The table on which generated nests are cut.
+const BENCH_SHOP: &str = include_str!("bench_shop.toml");
 
 /// How far a part's edge may be off: coarse, as small shops take plasma-cut parts (common practice).
 pub const TOLERANCE_MM: f64 = 1.0;
@@ -24,8 +29,12 @@ pub struct Bench {
     pub safe_mm: f64,
     /// What each cut is started with.
     pub starts: Vec<Start>,
-    /// The program as the judge takes it.
-    pub tape: Tape,
+    /// When each of them comes in the undisturbed program, in seconds.
+    pub start_s: Vec<f64>,
+    /// How programs are read on it.
+    pub reading: Reading,
+    /// The facts of its table, source and air.
+    pub facts: CellFacts,
     /// What should become of the plate.
     pub layout: Layout,
 }
@@ -33,8 +42,10 @@ pub struct Bench {
 /// Why a program cannot be part of a campaign.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Unfit {
-    /// It does not cut its own parts.
-    Flawed(Flawed),
+    /// Undisturbed, it stops at this cut, by index.
+    Stops(usize, StoppedBy),
+    /// This part does not come free, by index.
+    NotFree(usize),
     /// It is read otherwise than it was written.
     Misread(String),
 }
@@ -71,7 +82,7 @@ impl Bench {
         for more in 0..100 {
             match Self::of_nest(case, case.nest.wrapping_add(more << 32)) {
                 Ok(bench) => return bench,
-                Err(Unfit::Flawed(_)) => {}
+                Err(Unfit::Stops(..) | Unfit::NotFree(_)) => {}
                 Err(Unfit::Misread(what)) => panic!("{case}: {what}"),
             }
         }
@@ -129,7 +140,10 @@ impl Bench {
         let ground = ground(&nest, kerf);
         let index = PlateIndex::new(&list);
         let given = Given { program, dialect, motions, list, index, shop: None, job, ground };
-        Self::put_together(given, &specs, &hints, ([0.0, 0.0], nest.plate_mm), nest.safe_height_mm)
+        let (shop, _) = Shop::parse(BENCH_SHOP);
+        let facts = CellFacts::of(&shop, &given.job);
+        let on = On { reading, facts, plate: ([0.0, 0.0], nest.plate_mm), safe_mm: nest.safe_height_mm };
+        Self::put_together(given, &specs, &hints, on)
     }
 
     /// A program given by the user.
@@ -142,21 +156,40 @@ impl Bench {
         let hints = adapt::hints_of(&given.list, kerf_mm);
         let plate = adapt::plate_of(&given);
         let safe_mm = given.ground.safe_height.map_or(25.0, Length::mm);
-        Self::put_together(given, &specs, &hints, plate, safe_mm)
+        let untold = Shop::default();
+        let shop = given.shop.as_ref().unwrap_or(&untold);
+        let facts = CellFacts::of(shop, &given.job);
+        let marks =
+            shop.processes.iter().filter(|process| process.marks).filter_map(|process| process.number);
+        let reading = Reading { mark_processes: marks.collect(), ..Reading::with_kerf(given.ground.kerf) };
+        Self::put_together(given, &specs, &hints, On { reading, facts, plate, safe_mm })
     }
 
-    fn put_together(
-        given: Given,
-        specs: &[Spec],
-        hints: &[Hint],
-        plate: ([f64; 2], [f64; 2]),
-        safe_mm: f64,
-    ) -> Result<Self, Unfit> {
-        let tape = adapt::tape_of(&given.motions, |start| specs[start.min(specs.len() - 1)]);
-        let starts = adapt::starts_of(&tape);
+    fn put_together(given: Given, specs: &[Spec], hints: &[Hint], on: On) -> Result<Self, Unfit> {
+        let starts = adapt::starts_of(&given.motions, &given.list, |start| specs[start.min(specs.len() - 1)]);
         let tolerance_mm = given.job.tolerance.map_or(TOLERANCE_MM, Length::mm);
-        let layout = Layout::new(&tape, hints, plate, tolerance_mm).map_err(Unfit::Flawed)?;
-        Ok(Self { given, safe_mm, starts, tape, layout })
+        let mut layout = Layout::new(&adapt::told(&given.list, &starts), on.plate, tolerance_mm);
+        layout.travel =
+            given.ground.travel.map(|travel| [adapt::plain(travel.min), adapt::plain(travel.max)]);
+        let runs = Runs { motions: &given.motions, list: &given.list, starts: &starts };
+        let (plate, start_s) = {
+            let cell = Cell::new(on.facts.clone(), 0, &[]);
+            let mut stand = Stand { cell, rig: Rig::new(&layout), datum_mm: [0.0; 2] };
+            let ran = stand.run(&runs);
+            if let Some(halt) = ran.stopped {
+                return Err(Unfit::Stops(halt.cut, halt.by));
+            }
+            let starts = ran.log.events.iter().filter(|event| matches!(event.what, Happening::Start { .. }));
+            (stand.rig.plate, starts.map(|event| event.at_s).collect())
+        };
+        layout.take_parts(&plate, hints).map_err(Unfit::NotFree)?;
+        let On { reading, facts, safe_mm, .. } = on;
+        Ok(Self { given, safe_mm, starts, start_s, reading, facts, layout })
+    }
+
+    /// The program as it is run.
+    pub(crate) fn runs(&self) -> Runs<'_> {
+        Runs { motions: &self.given.motions, list: &self.given.list, starts: &self.starts }
     }
 
     /// What the planner is told of it.
@@ -170,6 +203,15 @@ impl Bench {
     pub fn parts_of(&self, cut: usize) -> impl Iterator<Item = usize> + '_ {
         self.layout.parts.iter().enumerate().filter(move |(_, part)| part.cuts.contains(&cut)).map(|(k, _)| k)
     }
+}
+
+/// What a program is put on.
+struct On {
+    reading: Reading,
+    facts: CellFacts,
+    /// Lower left corner and size of the plate.
+    plate: ([f64; 2], [f64; 2]),
+    safe_mm: f64,
 }
 
 /// The manner of writing of this number.
@@ -233,15 +275,16 @@ fn ground(nest: &Nest, kerf: Length) -> Ground {
 impl std::fmt::Display for Unfit {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            Self::Flawed(Flawed::NotFree(part)) => write!(f, "part {} does not come free", part + 1),
-            Self::Flawed(Flawed::Ends(crate::judge::Ended::Stopped { start, along_mm, why })) => {
-                let why = match why {
-                    crate::judge::Why::NoMetal => "finds no metal",
-                    _ => "runs out of metal",
+            Self::NotFree(part) => write!(f, "part {} does not come free", part + 1),
+            Self::Stops(cut, by) => {
+                let why = match by {
+                    StoppedBy::Misfire(Why::NoMetal) => "finds no metal",
+                    StoppedBy::ArcLost(Why::NoMetal) => "runs out of metal",
+                    StoppedBy::Misfire(_) => "does not come",
+                    _ => "is lost",
                 };
-                write!(f, "the arc of cut {} {why} after {along_mm:.1} mm", start + 1)
+                write!(f, "the arc of cut {} {why}", cut + 1)
             }
-            Self::Flawed(Flawed::Ends(crate::judge::Ended::Whole)) => write!(f, "it ends early"),
             Self::Misread(what) => write!(f, "{what}"),
         }
     }

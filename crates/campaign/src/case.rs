@@ -1,8 +1,8 @@
 //! One case of a campaign: which plate, which fault, which noise. A case is a short line of words, so that it can be told
 //! and run again.
 
+use crate::kind::{BY_STOP, FAULTS, FaultKind, SECOND};
 use nests::Random;
-use shop::{StopKind, Worded};
 use std::fmt;
 use std::str::FromStr;
 
@@ -17,15 +17,15 @@ pub struct Case {
     pub copies: u32,
     /// Which manner of writing: an index of `nests::Hand::all`, or, past its end, a random one.
     pub hand: u32,
-    /// What kind of stop.
-    pub kind: StopKind,
+    /// What kind of fault.
+    pub fault: FaultKind,
     /// At which cut, as a share of all, 0 to 1.
     pub cut: f64,
     /// Where along the cut.
     pub along: Along,
     /// How much of whatever the fault has an amount of (size of a hole, cuts run dry, shift), 0 to 1.
     pub amount: f64,
-    /// A second stop in the rescue.
+    /// A second fault in the rescue.
     pub second: Option<Second>,
     /// Seed of all noise of reports, eyes and measurements.
     pub noise: u64,
@@ -44,38 +44,26 @@ pub enum Along {
     BeforeEnd(f64),
 }
 
-/// A second stop, at the k-th start that the rescue has left.
+/// A second fault, at the k-th start that the rescue has left.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Second {
-    /// What kind: `no-transfer`, `arc-lost` or `no-motion`.
-    pub kind: StopKind,
+    /// What kind: one of [`SECOND`].
+    pub fault: FaultKind,
     /// At which start of the rescue, from 0; the last if it has fewer.
     pub start: u32,
     /// Where along what is burned there, as a share.
     pub share: f64,
 }
 
-/// All kinds of stop, in the order in which tables list them.
-pub const KINDS: [StopKind; 12] = [
-    StopKind::NoTransfer,
-    StopKind::ArcLost,
-    StopKind::NoMotion,
-    StopKind::RanDry,
-    StopKind::NotThrough,
-    StopKind::ArcStaysOn,
-    StopKind::ByHand,
-    StopKind::Struck,
-    StopKind::ControlFroze,
-    StopKind::BadCut,
-    StopKind::PlateMoved,
-    StopKind::WrongDatum,
-];
-
-/// Share of cases with a second stop.
+/// Share of cases with a second fault.
 const SECOND_SHARE: f64 = 0.3;
 
+/// Share of faults of the supply that strike at a start; the others strike in a cut.
+const AT_START_SHARE: f64 = 0.5;
+
 impl Case {
-    /// The case that `seed` stands for: every kind of stop alike, at random moments, three in ten with a second stop.
+    /// The case that `seed` stands for: every kind of fault alike, at random moments, three in ten with
+    /// a second one.
     #[must_use]
     pub fn drawn(seed: u64) -> Self {
         let mut random = Random::new(seed);
@@ -83,14 +71,16 @@ impl Case {
         let families = 1 + random.below(4);
         let copies = 1 + random.below(4);
         let hand = random.below(nests_hands() * 3 / 2);
-        let kind = random.one_of(&KINDS);
+        let (fault, _) = random.one_of(&FAULTS);
         let cut = random.between(0.0, 1.0);
-        let along = drawn_along(&mut random);
+        let drawn = drawn_along(&mut random);
+        let at_start = random.chance(AT_START_SHARE) && fault.is_of_supply();
+        let along = if at_start { Along::FromPierce(0.0) } else { drawn };
         let amount = random.between(0.0, 1.0);
         let second = random.chance(SECOND_SHARE).then(|| Second {
-            kind: random.one_of(&[StopKind::NoTransfer, StopKind::ArcLost, StopKind::NoMotion]),
+            fault: random.one_of(&SECOND),
             start: random.below(4),
-            share: rounded(random.between(0.0, 1.0)),
+            share: if random.chance(AT_START_SHARE) { 0.0 } else { rounded(random.between(0.0, 1.0)) },
         });
         let noise = random.bits() >> 32;
         Self {
@@ -98,7 +88,7 @@ impl Case {
             families,
             copies,
             hand,
-            kind,
+            fault,
             cut: rounded(cut),
             along,
             amount: rounded(amount),
@@ -126,16 +116,6 @@ fn rounded(value: f64) -> f64 {
     (value * 1e4).round() / 1e4
 }
 
-fn word(kind: StopKind) -> &'static str {
-    StopKind::WORDS.iter().find(|(_, other, _)| *other == kind).map_or("", |(word, ..)| word)
-}
-
-/// The word of a kind of stop, as reports write it.
-#[must_use]
-pub fn kind_word(kind: StopKind) -> &'static str {
-    word(kind)
-}
-
 impl fmt::Display for Case {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let (along, mm) = match self.along {
@@ -146,18 +126,18 @@ impl fmt::Display for Case {
         };
         write!(
             f,
-            "nest={},families={},copies={},hand={},kind={},cut={},{along}={mm},amount={},noise={}",
+            "nest={},families={},copies={},hand={},fault={},cut={},{along}={mm},amount={},noise={}",
             self.nest,
             self.families,
             self.copies,
             self.hand,
-            word(self.kind),
+            self.fault.word(),
             self.cut,
             self.amount,
             self.noise
         )?;
         if let Some(second) = &self.second {
-            write!(f, ",second={}@{}@{}", word(second.kind), second.start, second.share)?;
+            write!(f, ",second={}@{}@{}", second.fault.word(), second.start, second.share)?;
         }
         Ok(())
     }
@@ -173,13 +153,14 @@ impl FromStr for Case {
             families: 1,
             copies: 1,
             hand: 0,
-            kind: StopKind::NoTransfer,
+            fault: FaultKind::WorkLeadOff,
             cut: 0.0,
             along: Along::Share(0.0),
             amount: 0.5,
             second: None,
             noise: 0,
         };
+        let mut at_start = false;
         for pair in text.split(',') {
             let (name, value) = pair
                 .split_once('=')
@@ -189,7 +170,10 @@ impl FromStr for Case {
                 "families" => case.families = number(name, value)?,
                 "copies" => case.copies = number(name, value)?,
                 "hand" => case.hand = number(name, value)?,
-                "kind" => case.kind = kind(value)?,
+                "fault" | "kind" => {
+                    case.fault = fault(value)?;
+                    at_start |= value.trim() == BY_STOP[0].0;
+                }
                 "cut" => case.cut = number(name, value)?,
                 "share" => case.along = Along::Share(number(name, value)?),
                 "corner" => case.along = Along::Corner(number(name, value)?),
@@ -200,6 +184,9 @@ impl FromStr for Case {
                 "second" => case.second = Some(second(value)?),
                 other => return Err(format!("a case has no `{other}`")),
             }
+        }
+        if at_start {
+            case.along = Along::FromPierce(0.0);
         }
         let finite = |value: f64| value.is_finite().then_some(()).ok_or("a number of the case is none");
         finite(case.cut)?;
@@ -212,15 +199,20 @@ fn number<T: FromStr>(name: &str, value: &str) -> Result<T, String> {
     value.trim().parse().map_err(|_| format!("`{name}={value}` is not a number that fits"))
 }
 
-fn kind(value: &str) -> Result<StopKind, String> {
-    let known = StopKind::WORDS.iter().find(|(word, ..)| *word == value.trim());
-    known.map(|(_, kind, _)| *kind).ok_or_else(|| format!("`{value}` is no kind of stop"))
+fn fault(value: &str) -> Result<FaultKind, String> {
+    FaultKind::of_word(value.trim()).ok_or_else(|| format!("`{value}` is no kind of fault"))
 }
 
 fn second(value: &str) -> Result<Second, String> {
     let mut words = value.split('@');
-    let mut next = || words.next().ok_or_else(|| format!("`second={value}` wants kind@start@share"));
-    Ok(Second { kind: kind(next()?)?, start: number("second", next()?)?, share: number("second", next()?)? })
+    let mut next = || words.next().ok_or_else(|| format!("`second={value}` wants fault@start@share"));
+    let word = next()?;
+    let (start, share): (u32, f64) = (number("second", next()?)?, number("second", next()?)?);
+    let known = fault(word)?;
+    if !SECOND.contains(&known) {
+        return Err(format!("`{word}` does not come as a second fault"));
+    }
+    Ok(Second { fault: known, start, share: if word == BY_STOP[0].0 { 0.0 } else { share } })
 }
 
 #[cfg(test)]
@@ -236,18 +228,38 @@ mod tests {
     }
 
     #[test]
+    fn a_case_told_by_its_stop_is_read() {
+        let read = |text: &str| text.parse::<Case>().expect("a case");
+        let dry = read("nest=1,kind=no-transfer,cut=0.5,share=0.4,second=no-transfer@1@0.3");
+        assert_eq!((dry.fault, dry.along), (FaultKind::WorkLeadOff, Along::FromPierce(0.0)));
+        assert_eq!(dry.second, Some(Second { fault: FaultKind::WorkLeadOff, start: 1, share: 0.0 }));
+        assert_eq!(read("kind=no-motion").fault, FaultKind::BlownHole);
+        assert_eq!(read("kind=not-through,share=0.4").along, Along::Share(0.4));
+        assert_eq!(read("kind=control-froze").fault, FaultKind::PowerCut);
+    }
+
+    #[test]
     fn what_does_not_fit_is_said() {
-        for text in ["", "nest", "nest=x", "kind=bang", "second=arc-lost", "colour=3"] {
+        for text in [
+            "",
+            "nest",
+            "nest=x",
+            "kind=bang",
+            "fault=bang",
+            "second=arc-lost",
+            "second=wrong-datum@0@0",
+            "colour=3",
+        ] {
             assert!(text.parse::<Case>().is_err(), "{text}");
         }
     }
 
     #[test]
     fn all_kinds_are_drawn_about_alike() {
-        let mut counts = [0; KINDS.len()];
-        for seed in 0..1200 {
-            let kind = Case::drawn(seed).kind;
-            counts[KINDS.iter().position(|other| *other == kind).unwrap()] += 1;
+        let mut counts = [0; FAULTS.len()];
+        for seed in 0..2300 {
+            let fault = Case::drawn(seed).fault;
+            counts[FAULTS.iter().position(|(other, _)| *other == fault).unwrap()] += 1;
         }
         assert!(counts.iter().all(|count| (60..150).contains(count)), "{counts:?}");
     }

@@ -2,10 +2,13 @@
 
 use crate::bench::Bench;
 use crate::eyes::{Got, got};
-use crate::fault::{Fault, Mark, SIGHT_SIGMA_MM, features};
-use crate::judge::{Lie, Mischief, Rig, distance};
+use crate::fault::{Mark, SIGHT_SIGMA_MM, features};
+use crate::judge::{Lie, Rig, distance};
+use crate::kind::FaultKind;
+use crate::stand::Halt;
+use cell::StoppedBy;
 use nests::Random;
-use shop::{CutIs, CutState, Feature, Measured, SightedBy, StopKind, StopReport};
+use shop::{CutIs, CutState, Feature, Measured, SightedBy, StopKind, StopReport, Worded};
 use units::Length;
 
 /// A stop as it is: which program ran and where it stands.
@@ -23,6 +26,8 @@ pub(crate) struct Stop {
     pub(crate) within_mm: f64,
     /// Radius of a hole blown at the pierce.
     pub(crate) blown_mm: Option<f64>,
+    /// How the report is wrong, if it is: by so many millimetres of kerf, and so many cuts.
+    pub(crate) misreports: Option<(f64, i32)>,
 }
 
 /// How far off a reported end of a kerf lies at most, in millimetres: the default of the stop report.
@@ -40,6 +45,11 @@ const SLIPS: f64 = 0.1;
 /// How far off the place of the torch is told at most, in each direction.
 const PLACE_MM: f64 = 1.0;
 
+/// The word of a kind of stop, as reports write it.
+pub(crate) fn kind_word(kind: StopKind) -> &'static str {
+    StopKind::WORDS.iter().find(|(_, other, _)| *other == kind).map_or("", |(word, ..)| word)
+}
+
 /// Least distance that is told for a kerf that is through at all: its crater's.
 const HOLE_MM: f64 = 1.0;
 
@@ -51,8 +61,9 @@ pub(crate) fn with_slip(
     random: &mut Random,
 ) -> (StopReport, bool) {
     let mut told = report(bench, rig, stop, random);
-    let slips = random.chance(SLIPS);
-    let other = if random.chance(0.5) { stop.cut + 1 } else { stop.cut.saturating_sub(1) };
+    let slips = random.chance(SLIPS) || stop.misreports.is_some();
+    let after = stop.misreports.map_or_else(|| random.chance(0.5), |(_, cuts)| cuts > 0);
+    let other = if after { stop.cut + 1 } else { stop.cut.saturating_sub(1) };
     let is_other = other != stop.cut && other < bench.starts.len();
     if !slips || !is_other || !told.state.is_empty() {
         return (told, false);
@@ -93,14 +104,14 @@ pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Ran
 
 /// Measurements on a plate that lies otherwise than it was laid: its corners and some of the craters left in it, far apart,
 /// sighted by a pointer whose offset is known.
-pub(crate) fn measured(bench: &Bench, rig: &Rig<'_>, random: &mut Random) -> Vec<Measured> {
+pub(crate) fn measured(bench: &Bench, (rig, lie): (&Rig<'_>, &Lie), random: &mut Random) -> Vec<Measured> {
     let features = features(bench, rig);
     let places: Vec<[f64; 2]> = features.iter().map(|(_, plan)| *plan).collect();
     far_apart(&places, MEASURED)
         .into_iter()
         .filter_map(|plan| {
             let (what, _) = features.iter().find(|(_, other)| distance(*other, plan) < 1e-9)?;
-            let found = sighted(&rig.lie, plan, SIGHT_SIGMA_MM, random).map(mm);
+            let found = sighted(lie, plan, SIGHT_SIGMA_MM, random).map(mm);
             let bare = Measured {
                 feature: Feature::Corner,
                 cut: None,
@@ -185,7 +196,9 @@ impl Stop {
     /// An end of a kerf as it is reported.
     fn noisy_end(&self, bench: &Bench, cut: usize, true_mm: f64, random: &mut Random) -> f64 {
         let end = bench.given.list.cuts[cut].path.length_mm();
-        (true_mm + random.between(-self.within_mm, self.within_mm)).clamp(0.0, end)
+        let off_mm = random.between(-self.within_mm, self.within_mm);
+        let off_mm = self.misreports.map_or(off_mm, |(kerf_mm, _)| kerf_mm);
+        (true_mm + off_mm).clamp(0.0, end)
     }
 
     /// Where everything that may have gone wrong turns out to be whole, it stands before the next cut.
@@ -200,17 +213,29 @@ impl Stop {
         }
     }
 
-    /// The stop that a fault of the original program leads to.
-    pub(crate) fn of(fault: &Fault) -> Self {
-        let mishap = &fault.mishap;
-        let blown_mm = if let Mischief::Blown { radius_mm } = mishap.what { Some(radius_mm) } else { None };
+    /// A halt as it is seen: `fault` has brought it about, if any; `cut` is the cut of the original program, and `since`
+    /// the one at which it began to go wrong.
+    pub(crate) fn of(halt: &Halt, fault: Option<FaultKind>, (since, cut): (usize, usize)) -> Self {
+        let kind = match halt.by {
+            StoppedBy::Misfire(_) => StopKind::NoTransfer,
+            StoppedBy::ArcLost(_) if halt.hole_mm.is_some() => StopKind::NoMotion,
+            StoppedBy::ArcLost(_) => StopKind::ArcLost,
+            StoppedBy::Struck => StopKind::Struck,
+            StoppedBy::PowerCut => StopKind::ControlFroze,
+            StoppedBy::Dry => StopKind::RanDry,
+            StoppedBy::ArcStays => StopKind::ArcStaysOn,
+            StoppedBy::Hand | StoppedBy::Program => fault.map_or(StopKind::ByHand, FaultKind::seen_as),
+        };
+        let several = matches!(kind, StopKind::RanDry | StopKind::NotThrough);
+        let since = if several { (since.min(cut)..=cut).collect() } else { vec![cut] };
         Self {
-            kind: fault.kind,
-            cut: mishap.until.0,
-            since: (mishap.start..=mishap.until.0).collect(),
-            at: None,
+            kind,
+            cut,
+            since,
+            at: Some(halt.at),
             within_mm: KERF_END_MM,
-            blown_mm,
+            blown_mm: halt.hole_mm.filter(|_| kind == StopKind::NoMotion),
+            misreports: halt.misreports,
         }
     }
 }

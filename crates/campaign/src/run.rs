@@ -3,10 +3,12 @@
 use crate::bench::Bench;
 use crate::case::Case;
 use crate::fault::Fault;
-use crate::judge::{Ended, Lost, Rig, Unsafe, Why, savable};
+use crate::judge::{Lost, Rig, Unsafe, savable};
 use crate::operators::{Did, Operator, hands, planner};
 use crate::report::Stop;
-use shop::StopReport;
+use crate::stand::{Halt, Stand};
+use cell::{Cell, StoppedBy};
+use shop::{AwaitsArc, StopReport};
 
 /// What became of a case.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,8 +54,17 @@ impl Row {
 
     /// Parts that were saved and could not be: the judge would be wrong.
     pub fn saved_not_savable(&self, who: Operator) -> impl Iterator<Item = usize> + '_ {
+        self.saved_though(who, |why| why != Lost::NotFindable)
+    }
+
+    /// Parts that landed within the tolerance although nobody could be sure of it: luck.
+    pub fn saved_by_luck(&self, who: Operator) -> impl Iterator<Item = usize> + '_ {
+        self.saved_though(who, |why| why == Lost::NotFindable)
+    }
+
+    fn saved_though(&self, who: Operator, lost: fn(Lost) -> bool) -> impl Iterator<Item = usize> + '_ {
         let outcome = self.of(who);
-        let lost = self.at_risk.iter().filter(|(_, can)| can.is_err());
+        let lost = self.at_risk.iter().filter(move |(_, can)| can.is_err_and(lost));
         lost.map(|(part, _)| *part).filter(|part| outcome.saved.contains(part))
     }
 
@@ -91,37 +102,56 @@ pub fn run(case: &Case, bench: &Bench) -> Row {
 /// nothing could be proven.
 pub fn watch(case: &Case, bench: &Bench, see: &mut dyn FnMut(&StopReport, &[u8])) -> Row {
     let fault = Fault::of(case, bench);
-    let mut rig = Rig::new(&bench.layout);
-    rig.plate.take_corner(fault.missing_mm);
-    let ran = rig.run(&bench.tape, Some(fault.mishap));
-    let mut stop = Stop { at: Some(ran.at), ..Stop::of(&fault) };
-    if let Ended::Stopped { start, why: Why::ArcDied | Why::NoMetal, .. } = ran.ended {
-        // The plate itself stopped it before the mishap could.
-        stop.cut = start;
-        stop.since = vec![start];
-    }
-    if let Some(lie) = fault.moves {
-        rig.lie = lie;
-    }
-    stop.moves_on(bench, &rig);
-    let findable = fault.findable(bench, &rig);
+    let (stand, halt) = stopped(case, bench, &fault);
+    let halt = halt.unwrap_or(Halt {
+        by: StoppedBy::Hand,
+        cut: bench.starts.len() - 1,
+        at: [0.0; 2],
+        hole_mm: None,
+        misreports: None,
+    });
+    let mut stop = Stop::of(&halt, Some(fault.kind), (fault.since, halt.cut));
+    stop.moves_on(bench, &stand.rig);
+    let findable = fault.findable(bench, &stand.rig);
+    let (lie, rig) = (stand.lie(), &stand.rig);
     let parts = 0..bench.layout.parts.len();
     let at_risk: Vec<_> = parts
         .filter(|part| !bench.layout.differs(&rig.plate, *part).nowhere())
-        .map(|part| (part, savable(&bench.layout, &rig, part, findable.as_ref())))
+        .map(|part| (part, savable(&bench.layout, rig, part, (&lie, findable.as_ref()))))
         .collect();
     let touched = |part: &usize| stop.since.iter().any(|cut| bench.parts_of(*cut).any(|of| of == *part));
     let interrupted = at_risk.iter().map(|(part, _)| *part).filter(touched).collect();
-    let stopped = Stopped { case, bench, rig: &rig, stop: &stop, at_risk: &at_risk };
+    let stopped = Stopped { case, bench, stand: &stand, stop: &stop, at_risk: &at_risk };
     let outcomes = Operator::ALL.map(|who| stopped.outcome(who, see));
     Row { case: case.clone(), at_risk, interrupted, outcomes }
 }
+
+/// The table after the fault has struck the program, and how it stopped; none if it ran to its end.
+fn stopped<'b>(case: &Case, bench: &'b Bench, fault: &Fault) -> (Stand<'b>, Option<Halt>) {
+    let mut facts = bench.facts.clone();
+    if bench.given.shop.is_none() && case.noise.is_multiple_of(2) {
+        facts.awaits_arc = AwaitsArc::TimesOut(TIMES_OUT);
+    }
+    let run = |strikes: &[cell::Fault]| {
+        let cell = Cell::new(facts.clone(), case.noise, strikes);
+        let mut rig = Rig::new(&bench.layout);
+        rig.plate.take_corner(fault.datum_mm);
+        let mut stand = Stand { cell, rig, datum_mm: fault.datum_mm };
+        let ran = stand.run(&bench.runs());
+        (stand, ran.stopped)
+    };
+    let (stand, halt) = run(&fault.strikes);
+    if halt.is_some() || fault.otherwise.is_empty() { (stand, halt) } else { run(&fault.otherwise) }
+}
+
+/// After how long a control that does not wait for ever gives up on a start.
+const TIMES_OUT: units::Duration = units::Duration::from_s(5.0);
 
 /// A stopped plate.
 struct Stopped<'a> {
     case: &'a Case,
     bench: &'a Bench,
-    rig: &'a Rig<'a>,
+    stand: &'a Stand<'a>,
     stop: &'a Stop,
     at_risk: &'a [(usize, Result<(), Lost>)],
 }
@@ -130,19 +160,20 @@ impl Stopped<'_> {
     /// What an operator makes of it.
     fn outcome(&self, who: Operator, see: &mut dyn FnMut(&StopReport, &[u8])) -> Outcome {
         let Self { case, bench, stop, .. } = *self;
-        let mut rig = self.rig.clone();
+        let mut stand = self.stand.clone();
         let second = case.second.as_ref();
         let did = match who {
-            Operator::Planner => planner::go_on(bench, &mut rig, stop, second, case.noise, see),
-            _ => hands::go_on(who, bench, &mut rig, stop, second, case.noise),
+            Operator::Planner => planner::go_on(bench, &mut stand, stop, second, case.noise, see),
+            _ => hands::go_on(who, bench, &mut stand, stop, second, case.noise),
         };
+        let rig = &stand.rig;
         let as_it_should = |part: &usize| {
             let kept = rig.freed[*part] == Some(bench.layout.lost(&rig.plate, *part));
             kept && bench.layout.differs(&rig.plate, *part).nowhere()
         };
         let parts = || self.at_risk.iter().map(|(part, _)| *part);
         let saved = parts().filter(as_it_should).collect();
-        let spoiled = |part: &usize| did.blown_by_second && bench.layout.is_gouged(&rig.plate, *part);
+        let spoiled = |part: &usize| did.ruined.contains(part);
         Outcome { saved, excused: parts().filter(spoiled).collect(), did }
     }
 }

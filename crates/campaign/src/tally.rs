@@ -1,28 +1,27 @@
 //! From rows to the table of what was saved.
 
-use crate::case::{KINDS, kind_word};
 use crate::judge::Unsafe;
+use crate::kind::{FAULTS, FaultKind};
 use crate::operators::Operator;
 use crate::run::Row;
-use shop::StopKind;
 use std::fmt::Write as _;
 
-/// What was saved, by kind of stop.
+/// What was saved, by kind of fault.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Tally {
-    /// Rows in the order of [`KINDS`]; kinds that did not come are left out.
+    /// Rows in the order of [`FAULTS`]; kinds that did not come are left out.
     pub rows: Vec<TallyRow>,
     /// All kinds together.
     pub all: TallyRow,
-    /// All kinds, where a second stop came.
+    /// All kinds, where a second fault came.
     pub twice: TallyRow,
 }
 
-/// Counts of one kind of stop.
+/// Counts of one kind of fault.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct TallyRow {
     /// The kind; none for several together.
-    pub kind: Option<StopKind>,
+    pub kind: Option<FaultKind>,
     /// Stops.
     pub stops: usize,
     /// Parts not finished at the stop.
@@ -48,11 +47,13 @@ pub struct Count {
     pub clean: usize,
     /// Of the parts saved, those finished by a cut run backwards, whose square side is the other.
     pub backwards: usize,
-    /// Parts saved that could not be.
+    /// Parts saved that could not be: must be none, or the judge is wrong.
     pub saved_not_savable: usize,
-    /// Unsafe moments: starts over a void, starts without a touch-off, low travel over a loose piece, torch left on,
-    /// parts cut into.
-    pub moments: [usize; 5],
+    /// Parts that landed within the tolerance although nobody could be sure of it; not counted as saved.
+    pub by_luck: usize,
+    /// Unsafe moments: starts over a void, starts without a touch-off, low travel over a loose piece, a start command
+    /// standing, torch left on, parts cut into.
+    pub moments: [usize; 6],
     /// Unsafe moments of programs that rest on a report that named the wrong cut.
     pub misled: usize,
 }
@@ -66,9 +67,10 @@ impl Count {
 }
 
 /// Kinds of unsafe moment in the order of [`Count::moments`].
-pub const MOMENTS: [(Unsafe, &str); 5] = [
+pub const MOMENTS: [(Unsafe, &str); 6] = [
     (Unsafe::StartOverVoid, "start over a void"),
     (Unsafe::StartUnfound, "start without a touch-off"),
+    (Unsafe::StartStands, "start command standing"),
     (Unsafe::LowOverLoose, "low travel over a loose piece"),
     (Unsafe::LeftOn, "torch left on"),
     (Unsafe::IntoPart, "part cut into"),
@@ -78,8 +80,8 @@ impl Tally {
     /// The tally of all rows.
     #[must_use]
     pub fn of(rows: &[Row]) -> Self {
-        let kinds = KINDS.iter().filter_map(|kind| {
-            let own = rows.iter().filter(|row| row.case.kind == *kind);
+        let kinds = FAULTS.iter().filter_map(|(kind, _)| {
+            let own = rows.iter().filter(|row| row.case.fault == *kind);
             let row = TallyRow { kind: Some(*kind), ..TallyRow::of(own) };
             (row.stops > 0).then_some(row)
         });
@@ -119,6 +121,7 @@ impl Count {
         let outcome = row.of(who);
         self.backwards += outcome.saved.iter().filter(|part| outcome.did.backwards.contains(part)).count();
         self.saved_not_savable += row.saved_not_savable(who).count();
+        self.by_luck += row.saved_by_luck(who).count();
         self.misled += outcome.did.misled.len();
         for moment in row.moments(who) {
             let k = MOMENTS.iter().position(|(other, _)| other == moment);
@@ -131,7 +134,7 @@ impl Count {
 #[must_use]
 pub fn markdown(tally: &Tally) -> String {
     let operators = "planner | skilled hand | plain hand |\n|---|--:|--:|--:|--:|--:|\n";
-    let mut text = format!("| stop | stops | parts that could be saved | {operators}");
+    let mut text = format!("| fault | stops | parts that could be saved | {operators}");
     let parts = |count: &Count| (count.savable, count.saved);
     for row in tally.rows.iter().chain([&tally.all]) {
         push_row(&mut text, row.name(), row, parts);
@@ -140,7 +143,7 @@ pub fn markdown(tally: &Tally) -> String {
         (count.interrupted_savable, count.interrupted_saved)
     });
     push_row(&mut text, "stopped twice", &tally.twice, parts);
-    let _ = write!(text, "\n| stop | stops | where a part could be saved | {operators}");
+    let _ = write!(text, "\n| fault | stops | where a part could be saved | {operators}");
     for row in tally.rows.iter().chain([&tally.all]) {
         push_row(&mut text, row.name(), row, |count| (count.stops, count.clean));
     }
@@ -149,7 +152,7 @@ pub fn markdown(tally: &Tally) -> String {
 
 impl TallyRow {
     fn name(&self) -> &'static str {
-        self.kind.map_or("**all**", kind_word)
+        self.kind.map_or("**all**", FaultKind::word)
     }
 }
 

@@ -6,7 +6,7 @@ use crate::duty::Burn;
 use crate::event::{Code, Control, Log, Source};
 use crate::fault::{Fault, Trouble};
 use crate::metal::Metal;
-use crate::operator::Operator;
+use crate::operator::{Act, Operator};
 use crate::random::Random;
 use crate::running::Running;
 use cuts::CutList;
@@ -61,6 +61,7 @@ pub struct Cell {
     pub(crate) dry_cuts: u32,
     pub(crate) groove_mm: f64,
     pub(crate) blown_mm: Option<f64>,
+    pub(crate) stays_on_mm: Option<f64>,
     pub(crate) misreports: Option<(f64, i32)>,
     pub(crate) receiver: Option<Receiver>,
     pub(crate) burns: Vec<Burn>,
@@ -88,6 +89,7 @@ impl Cell {
             dry_cuts: 0,
             groove_mm: 0.0,
             blown_mm: None,
+            stays_on_mm: None,
             misreports: None,
             receiver,
             burns: Vec::new(),
@@ -107,6 +109,12 @@ impl Cell {
         Running::new(self, *work, metal, operator).run()
     }
 
+    /// Does things at a cell that stands, as it was left by [`Act::Leave`]: start command, source and control are as they
+    /// were. Acts that let a program go on do nothing.
+    pub fn attend(&mut self, work: &Work<'_>, metal: &mut dyn Metal, acts: &[Act]) -> Log {
+        Running::new(self, *work, metal, &mut crate::operator::Nobody).attend(acts)
+    }
+
     /// The facts it stands on.
     #[must_use]
     pub const fn facts(&self) -> &CellFacts {
@@ -117,6 +125,12 @@ impl Cell {
     #[must_use]
     pub const fn now_s(&self) -> f64 {
         self.now_s
+    }
+
+    /// How many starts there have been.
+    #[must_use]
+    pub const fn starts(&self) -> u32 {
+        self.starts
     }
 
     /// What ails it now.
@@ -140,6 +154,19 @@ impl Cell {
     /// More faults for what is still to come.
     pub fn add_faults(&mut self, faults: &[Fault]) {
         self.pending.extend_from_slice(faults);
+    }
+
+    /// Takes back what has not struck yet, and what has struck and had nothing to act on.
+    pub fn forget_faults(&mut self) {
+        self.pending.clear();
+        (self.dry_cuts, self.groove_mm, self.blown_mm, self.stays_on_mm) = (0, 0.0, None, None);
+        (self.high_mm, self.misreports) = (0.0, None);
+    }
+
+    /// By how much the kerf is wider than it should be, in millimetres on either side.
+    pub(crate) fn wider_mm(&self) -> f64 {
+        let wide = |ail: &Trouble| if let Trouble::CutsWide { by_mm } = ail { Some(*by_mm) } else { None };
+        self.ails.iter().filter_map(wide).fold(0.0, f64::max)
     }
 
     /// Mends every trouble of this kind that lasts.

@@ -100,7 +100,7 @@ pub enum Happening {
     Resumed,
     /// A fault strikes.
     Strikes(Trouble),
-    /// A hole is blown at a pierce.
+    /// A hole is blown.
     HoleBlown {
         /// Where.
         at: Point<Program>,
@@ -109,6 +109,8 @@ pub enum Happening {
     },
     /// The control has lost where it stands.
     PositionLost,
+    /// The arc does not go out when it should.
+    ArcStays,
     /// The program waits for the operator (M0, M1).
     ProgramStop,
     /// Hands are at the torch while a start command stands and the source is on.

@@ -74,7 +74,11 @@ pub enum Trouble {
         by_mm: [f64; 2],
     },
     /// Power is cut. Without switches or memory the position is lost.
-    PowerCut,
+    PowerCut {
+        /// Where the torch then is from where the control believes, in millimetres; nothing where the table finds its
+        /// zero again.
+        lost_mm: [f64; 2],
+    },
     /// The datum is set in a wrong place.
     WrongDatum {
         /// Where the torch is from where it should be, in millimetres.
@@ -97,11 +101,23 @@ pub enum Trouble {
         /// Its diameter, in millimetres.
         diameter_mm: f64,
     },
-    /// The arc does not come for so many cuts, and the control believes it does.
+    /// The arc goes out or does not come for so many cuts, and the control believes in it.
     RunsDry {
         /// Cuts.
         cuts: u32,
     },
+    /// The kerf gets wider than it should be.
+    CutsWide {
+        /// By how much on either side, in millimetres.
+        by_mm: f64,
+    },
+    /// The arc does not go out at the end of the cut, and blows a hole.
+    ArcStaysOn {
+        /// Its diameter, in millimetres.
+        diameter_mm: f64,
+    },
+    /// Somebody stops the program.
+    StoppedByHand,
     /// The operator's report is wrong.
     WrongReport {
         /// By how much the end of the kerf is told wrong, in millimetres.
@@ -124,6 +140,7 @@ impl Trouble {
                 | Self::WorkLeadOff
                 | Self::ConsumablesWorn { .. }
                 | Self::ConsumablesWrong
+                | Self::CutsWide { .. }
         )
     }
 

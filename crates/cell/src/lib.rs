@@ -37,6 +37,6 @@ pub use forecast::{
     WearForecast,
 };
 pub use lack::Lack;
-pub use metal::{Burning, Metal, Plated, Sound, Under, Voids};
+pub use metal::{Begun, Burning, Metal, Plated, Sound, Starting, Travel, Under};
 pub use operator::{ACTS_MOST, Act, Nobody, Operator, Stopped, StoppedBy};
 pub use random::Random;

@@ -41,6 +41,10 @@ pub enum StoppedBy {
     Program,
     /// Cuts ran without an arc; somebody looked only now.
     Dry,
+    /// The arc does not go out.
+    ArcStays,
+    /// Somebody stopped it.
+    Hand,
 }
 
 /// What the operator does.
@@ -54,6 +58,10 @@ pub enum Act {
     TakeStartAway,
     /// Switches the source off and on.
     OffAndOn,
+    /// Isolates the source.
+    SwitchOff,
+    /// Switches the source on.
+    SwitchOn,
     /// Waits so many seconds.
     Wait(f64),
     /// Mends every trouble of this kind that lasts.
@@ -62,6 +70,8 @@ pub enum Act {
     HandsOn,
     /// Ends the program.
     End,
+    /// Runs no more of the program and leaves everything as it stands, the start command too.
+    Leave,
 }
 
 /// Someone, or something, that acts when the cell stops. Must end the program sooner or later: after

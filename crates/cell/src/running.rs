@@ -2,12 +2,12 @@
 
 use crate::cell::{Cell, Work};
 use crate::event::{Burnt, Control, Event, Gas, Happening, Kind, Log, MotionRun, Spell, Why};
-use crate::metal::{Burning, Metal};
+use crate::metal::{Begun, Burning, Metal, Travel};
 use crate::motion::Run;
-use crate::operator::{Operator, StoppedBy};
-use crate::steps::{Planned, Step, Steps, height_time_s, planned, probe_time_s};
+use crate::operator::{Act, Operator, StoppedBy};
+use crate::steps::{Planned, Step, Steps, height_time_s, planned, probe_time_s, wanted};
 use cuts::{Cut, CutId, Depth};
-use geometry::{Curve, Point, Program, SAME_POINT_MM};
+use geometry::{Point, Program, SAME_POINT_MM};
 use nc::{EventKind, TouchOff};
 use std::ops::{ControlFlow, Range};
 
@@ -38,8 +38,10 @@ pub(crate) struct Running<'r> {
     pub(crate) gas: Option<(Gas, GasFor)>,
     /// Where the control believes the torch to be.
     pub(crate) at: Point<Program>,
-    /// How far the arc has burnt over a void by now, in millimetres.
-    void_mm: f64,
+    /// When the arc was lit, in seconds, if nothing of it has been made of the plate yet.
+    pub(crate) lit_s: Option<f64>,
+    /// Whether everything is left as it stands.
+    pub(crate) left: bool,
 }
 
 /// What gas flows for.
@@ -97,12 +99,15 @@ impl<'r> Running<'r> {
             dry: false,
             gas: None,
             at,
-            void_mm: 0.0,
+            lit_s: None,
+            left: false,
         }
     }
 
     /// Runs everything.
     pub(crate) fn run(mut self) -> Log {
+        // A program that was left standing is ended before another is begun.
+        self.command(false);
         self.control(Control::Travelling);
         let motions = self.work.motions;
         for step in Steps::of(motions) {
@@ -118,8 +123,20 @@ impl<'r> Running<'r> {
         }
         self.arc_ends();
         self.end_gas();
-        self.command(false);
-        self.control(Control::Ended);
+        if !self.left {
+            self.command(false);
+            self.control(Control::Ended);
+        }
+        self.close()
+    }
+
+    /// Does what someone does at a cell that stands.
+    pub(crate) fn attend(mut self, acts: &[Act]) -> Log {
+        acts.iter().for_each(|act| _ = self.act(*act));
+        self.close()
+    }
+
+    fn close(mut self) -> Log {
         self.log.to_s = self.cell.now_s;
         // The end of a post-flow is noted when the next thing happens, so it may stand after later events.
         self.log.events.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
@@ -168,6 +185,8 @@ impl<'r> Running<'r> {
             }
             EventKind::TouchOff(how) => {
                 self.cell.high_mm = 0.0;
+                let here = self.on_plate();
+                self.metal.found(here);
                 // The time of one that is probed in the text is that of its motion.
                 let seconds = if how == TouchOff::Probed { 0.0 } else { self.cell.facts.touch_off_s };
                 self.spend(seconds, Kind::TouchOff)
@@ -224,7 +243,7 @@ impl<'r> Running<'r> {
     /// Lets `seconds` go by with the torch at rest.
     pub(crate) fn spend(&mut self, seconds: f64, kind: Kind) -> Flow {
         let mut left_s = seconds;
-        while let Some((after_s, cause)) = self.pass(left_s, kind, &[]) {
+        while let Some((after_s, cause)) = self.pass(left_s, kind) {
             left_s -= after_s;
             self.broken(cause, None)?;
         }
@@ -263,17 +282,21 @@ impl<'r> Running<'r> {
         let (mut done_s, mut done_mm) = (0.0, 0.0);
         while done_mm < length_mm {
             let due = self.due_in(step, &run, done_s, done_mm);
-            let broken = self.pass(whole_s - done_s, kind, &due);
-            let to_mm = match broken {
+            let first = self.first_break(whole_s - done_s, &due);
+            let mut to_mm = match first {
                 None => length_mm,
-                Some((after_s, _)) => {
-                    done_s += after_s;
-                    run.along_at_mm(done_s).max(done_mm)
-                }
+                Some((after_s, _)) => run.along_at_mm(done_s + after_s).max(done_mm),
             };
-            self.burn(step, done_mm..to_mm);
+            let mut broken = first;
+            if let Some(out_mm) = self.burn(step, done_mm..to_mm) {
+                to_mm = out_mm;
+                broken = Some(((run.time_at_s(out_mm) - done_s).max(0.0), Break::NoMetal));
+            }
+            let after_s = broken.map_or(whole_s - done_s, |(after_s, _)| after_s);
+            self.clock(after_s, kind);
+            self.travelled(step, done_mm..to_mm);
             self.at = step.curve.point_at(to_mm);
-            done_mm = to_mm;
+            (done_s, done_mm) = (done_s + after_s, to_mm);
             let Some((_, cause)) = broken else { break };
             if self.broken(cause, Some((step.motion, to_mm)))? == Halted::Yes {
                 return Flow::Continue(Some(to_mm));
@@ -284,41 +307,44 @@ impl<'r> Running<'r> {
         Flow::Continue(None)
     }
 
+    /// Tells the plate of a stretch that the torch has travelled with nothing lit.
+    fn travelled(&mut self, step: &Planned, stretch: Range<f64>) {
+        if self.torch || stretch.end - stretch.start <= SAME_POINT_MM {
+            return;
+        }
+        let motions = self.work.motions;
+        let heights = [motions.z_from(step.motion), motions.motions()[step.motion].z];
+        let curve = step.curve.piece(stretch.start, stretch.end).placed(&self.cell.lies);
+        self.metal.travelled(&Travel { curve, heights });
+    }
+
     /// What is due at a place within a motion, and after how long.
     fn due_in(&mut self, step: &Planned, run: &Run, done_s: f64, done_mm: f64) -> Vec<(f64, Break)> {
-        let mut due = Vec::new();
-        if !self.cell.pending.is_empty() {
-            for (place_mm, fault) in self.places_in(step) {
-                if place_mm >= done_mm {
-                    due.push(((run.time_at_s(place_mm) - done_s).max(0.0), Break::Fault(fault)));
-                }
-            }
+        if self.cell.pending.is_empty() {
+            return Vec::new();
         }
-        if self.arc {
-            let rest = step.curve.piece(done_mm, step.curve.length_mm());
-            let burning = self.burning(step.motion, &rest, done_mm, Depth::Through);
-            let voids = self.metal.voids(&burning, self.void_mm);
-            match voids.out_at_mm {
-                Some(out_mm) => {
-                    due.push(((run.time_at_s(done_mm + out_mm) - done_s).max(0.0), Break::NoMetal));
-                }
-                None => self.void_mm = voids.at_end_mm,
-            }
-        }
-        due
+        // One that has struck is pending no more, so that several may strike at one place.
+        let places = self.places_in(step).into_iter();
+        let places = places.filter(|(place_mm, _)| *place_mm >= done_mm - SAME_POINT_MM);
+        places
+            .map(|(place_mm, fault)| ((run.time_at_s(place_mm) - done_s).max(0.0), Break::Fault(fault)))
+            .collect()
     }
 
     /// Pending faults that strike at a place within a motion, with that place in millimetres along it.
     fn places_in(&self, step: &Planned) -> Vec<(f64, usize)> {
         let Some((cut, along)) = self.along_of(step) else { return Vec::new() };
+        // A fault at the end of a cut, or past it, strikes at its end.
+        let is_last = self.cut().is_some_and(|cut| along.end >= cut.path.length_mm() - SAME_POINT_MM);
+        let length_mm = step.curve.length_mm();
         let faults = self.cell.pending.iter().enumerate();
         faults
             .filter_map(|(k, fault)| match fault.when {
                 crate::When::Place { cut: at, along_mm } if at == cut => Some((along_mm, k)),
                 _ => None,
             })
-            .filter(|(along_mm, _)| along.start <= *along_mm && *along_mm < along.end)
-            .map(|(along_mm, k)| (along_mm - along.start, k))
+            .filter(|(along_mm, _)| along.start <= *along_mm && (*along_mm < along.end || is_last))
+            .map(|(along_mm, k)| ((along_mm - along.start).min(length_mm), k))
             .collect()
     }
 
@@ -331,30 +357,39 @@ impl<'r> Running<'r> {
         Some((cut.id, along.end - step.curve.length_mm()..along.end))
     }
 
-    fn burning(&self, motion: usize, curve: &Curve<Program>, done_mm: f64, depth: Depth) -> Burning {
-        let planned = Planned { motion, curve: *curve, run: None };
-        let along = self.along_of(&planned);
-        Burning {
-            curve: curve.placed(&self.cell.lies),
-            cut: along.as_ref().map(|(cut, _)| *cut),
-            from_mm: along.map_or(done_mm, |(_, along)| along.start),
-            depth,
-        }
-    }
-
-    /// Burns a stretch of a motion, if the arc burns.
-    fn burn(&mut self, step: &Planned, stretch: Range<f64>) {
+    /// Burns a stretch of a motion, if the arc burns. Gives the place along the motion at which it goes out for want of
+    /// metal.
+    fn burn(&mut self, step: &Planned, stretch: Range<f64>) -> Option<f64> {
         if !self.arc || stretch.end - stretch.start <= SAME_POINT_MM {
-            return;
+            return None;
         }
+        self.begin_burn();
         let groove_from = self.groove_from(step, &stretch);
-        for (piece, depth) in
-            [(stretch.start..groove_from, Depth::Through), (groove_from..stretch.end, Depth::Groove)]
-        {
-            if piece.end - piece.start > SAME_POINT_MM {
-                self.burn_at(step, piece, depth);
+        let pieces =
+            [(stretch.start..groove_from, Depth::Through), (groove_from..stretch.end, Depth::Groove)];
+        let long = pieces.into_iter().filter(|(piece, _)| piece.end - piece.start > SAME_POINT_MM);
+        for (piece, depth) in long {
+            let out_mm = self.burn_at(step, piece.clone(), depth);
+            if let Some(out_mm) = out_mm {
+                return Some(piece.start + out_mm);
             }
         }
+        None
+    }
+
+    /// Tells the plate what the arc has done where it was lit, once.
+    pub(crate) fn begin_burn(&mut self) {
+        let Some(lit_s) = self.lit_s.take() else { return };
+        let grooves = self.cell.groove_mm > 0.0 || self.cut().is_some_and(|cut| cut.is_mark);
+        let begins = self.cut().is_none_or(|cut| cut.pierce.at.distance(self.at) <= SAME_POINT_MM);
+        let begun = Begun {
+            at: self.on_plate(),
+            cut: self.cut_id(),
+            begins,
+            waited_s: self.cell.now_s - lit_s,
+            depth: if grooves { Depth::Groove } else { Depth::Through },
+        };
+        self.metal.begun(&begun);
     }
 
     /// From where on a stretch does not come through, in millimetres along the motion; its end if all of it does.
@@ -378,28 +413,50 @@ impl<'r> Running<'r> {
         lags.fold(f64::INFINITY, f64::min).clamp(stretch.start, stretch.end)
     }
 
-    fn burn_at(&mut self, step: &Planned, piece: Range<f64>, depth: Depth) {
+    fn burn_at(&mut self, step: &Planned, piece: Range<f64>, depth: Depth) -> Option<f64> {
         let curve = step.curve.piece(piece.start, piece.end);
         let along = self.along_of(step);
         let from_mm = along.as_ref().map_or(0.0, |(_, along)| along.start) + piece.start;
         let cut = along.map(|(cut, _)| cut);
-        self.metal.burnt(&Burning { curve: curve.placed(&self.cell.lies), cut, from_mm, depth });
-        let Some(cut) = cut else { return };
-        let to_mm = from_mm + curve.length_mm();
+        let burning = Burning {
+            curve: curve.placed(&self.cell.lies),
+            cut,
+            from_mm,
+            depth,
+            wider_mm: self.cell.wider_mm(),
+            wanted_mm_per_s: wanted(self.work.motions, step.motion),
+            lies: self.cell.lies,
+        };
+        let out_mm = self.metal.burn(&burning);
+        let burnt_mm = out_mm.unwrap_or_else(|| curve.length_mm());
+        if let Some(cut) = cut.filter(|_| burnt_mm > SAME_POINT_MM) {
+            self.note_burnt(Burnt { cut, along_mm: from_mm..from_mm + burnt_mm, depth });
+        }
+        out_mm
+    }
+
+    fn note_burnt(&mut self, burnt: Burnt) {
         match self.log.burnt.last_mut() {
             Some(last)
-                if last.cut == cut
-                    && last.depth == depth
-                    && (last.along_mm.end - from_mm).abs() <= SAME_POINT_MM =>
+                if last.cut == burnt.cut
+                    && last.depth == burnt.depth
+                    && (last.along_mm.end - burnt.along_mm.start).abs() <= SAME_POINT_MM =>
             {
-                last.along_mm.end = to_mm;
+                last.along_mm.end = burnt.along_mm.end;
             }
-            _ => self.log.burnt.push(Burnt { cut, along_mm: from_mm..to_mm, depth }),
+            _ => self.log.burnt.push(burnt),
         }
     }
 
     /// Lets at most `seconds` pass; gives what broke in first and after how long.
-    pub(crate) fn pass(&mut self, seconds: f64, kind: Kind, due: &[(f64, Break)]) -> Option<(f64, Break)> {
+    pub(crate) fn pass(&mut self, seconds: f64, kind: Kind) -> Option<(f64, Break)> {
+        let first = self.first_break(seconds, &[]);
+        self.clock(first.map_or(seconds, |(after_s, _)| after_s), kind);
+        first
+    }
+
+    /// What breaks in first within `seconds`, and after how long.
+    fn first_break(&self, seconds: f64, due: &[(f64, Break)]) -> Option<(f64, Break)> {
         let mut first: Option<(f64, Break)> = None;
         let mut offer = |after_s: f64, cause: Break| {
             if after_s <= seconds && first.is_none_or(|(sooner, _)| after_s < sooner) {
@@ -424,7 +481,6 @@ impl<'r> Running<'r> {
                 offer(after_s, Break::Hot);
             }
         }
-        self.clock(first.map_or(seconds, |(after_s, _)| after_s), kind);
         first
     }
 
@@ -446,7 +502,9 @@ impl<'r> Running<'r> {
     }
 
     fn torch_off(&mut self) -> Flow {
+        self.stays_on()?;
         self.arc_ends();
+        self.metal.went_out();
         self.command(false);
         let (was_on, was_dry) = (self.torch, self.dry && self.torch);
         (self.torch, self.moved, self.dry) = (false, false, false);
@@ -456,6 +514,22 @@ impl<'r> Running<'r> {
         if was_on && self.cut().is_some() {
             self.next_cut += 1;
         }
+        Flow::Continue(())
+    }
+
+    /// An arc that does not go out blows a hole until somebody isolates the source.
+    fn stays_on(&mut self) -> Flow {
+        let Some(diameter_mm) = self.cell.stays_on_mm.filter(|_| self.arc) else { return Flow::Continue(()) };
+        self.cell.stays_on_mm = None;
+        let at = self.on_plate();
+        self.begin_burn();
+        self.note(Happening::ArcStays);
+        self.metal.blown(at, diameter_mm);
+        self.note(Happening::HoleBlown { at, diameter_mm });
+        self.arc_ends();
+        self.control(Control::Paused);
+        self.ask(StoppedBy::ArcStays)?;
+        self.control(Control::Travelling);
         Flow::Continue(())
     }
 

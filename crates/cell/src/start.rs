@@ -3,7 +3,7 @@
 use crate::event::{Code, Control, Happening, Kind, Source, Why};
 use crate::facts::{BETWEEN_TRIES_S, PILOT_GIVES_UP_S, PILOT_REACH_MM};
 use crate::fault::{Trouble, When};
-use crate::metal::Under;
+use crate::metal::{Starting, Under};
 use crate::operator::StoppedBy;
 use crate::running::{Break, Flow, GasFor, Running};
 use crate::stop::Go;
@@ -101,14 +101,15 @@ impl Running<'_> {
             return Flow::Continue(Err(self.fails(why)));
         }
         self.source(Source::Pilot);
-        let refused = self.refuses();
+        let reached = self.reaches();
+        let refused = reached.err();
         let pilot_s = if refused.is_some() { PILOT_GIVES_UP_S } else { self.cell.facts.transfer_s };
         let short = self.endure(pilot_s)?;
         let gone = self.cell.ails.iter().any(|ail| matches!(ail, Trouble::SourceOff));
         match short.or(refused).or(gone.then_some(Why::SourceOff)) {
             Some(why) => Flow::Continue(Err(self.fails(why))),
             None => {
-                self.transfers();
+                self.transfers(reached.unwrap_or(Under::Metal));
                 Flow::Continue(Ok(()))
             }
         }
@@ -144,7 +145,7 @@ impl Running<'_> {
     /// Lets a stretch of the start go by; gives why it fails.
     fn endure(&mut self, seconds: f64) -> Flow<Option<Why>> {
         let mut left_s = seconds;
-        while let Some((after_s, cause)) = self.pass(left_s, Kind::Pierce, &[]) {
+        while let Some((after_s, cause)) = self.pass(left_s, Kind::Pierce) {
             left_s -= after_s;
             match cause {
                 Break::Air => return Flow::Continue(Some(Why::Air)),
@@ -158,8 +159,8 @@ impl Running<'_> {
         Flow::Continue(self.cell.no_air().then_some(Why::Air))
     }
 
-    /// Why the pilot will not reach the plate; none if it will.
-    fn refuses(&mut self) -> Option<Why> {
+    /// What the pilot reaches; or why it will not.
+    fn reaches(&mut self) -> Result<Under, Why> {
         let worn = self.cell.ails.iter().find_map(|ail| match ail {
             Trouble::ConsumablesWorn { fails } => Some(*fails),
             _ => None,
@@ -167,27 +168,29 @@ impl Running<'_> {
         let has = |wanted: fn(&Trouble) -> bool| self.cell.ails.iter().any(wanted);
         let wrong = has(|ail| matches!(ail, Trouble::ConsumablesWrong)) || self.wrong_set_fitted();
         let no_lead = has(|ail| matches!(ail, Trouble::WorkLeadOff));
+        let starting = Starting { at: self.on_plate(), cut: self.cut_id(), off_mm: self.cell.high_mm };
+        let under = self.metal.under(&starting);
         if wrong || worn.is_some_and(|fails| self.cell.random.happens(fails)) {
-            return Some(Why::Consumables);
+            return Err(Why::Consumables);
         }
         if no_lead {
-            return Some(Why::WorkLead);
+            return Err(Why::WorkLead);
         }
         let height_mm = self.height_mm();
         if height_mm > PILOT_REACH_MM {
-            return Some(Why::TooHigh);
+            return Err(Why::TooHigh);
         }
         if height_mm < 0.0 {
             // The tip is pressed on the plate: the pilot burns the nozzle.
             let spoiled = Trouble::ConsumablesWorn { fails: 1.0 };
             self.cell.ails.push(spoiled);
             self.note(Happening::Strikes(spoiled));
-            return Some(Why::Consumables);
+            return Err(Why::Consumables);
         }
-        match self.metal.under(self.on_plate()) {
-            Under::Metal => None,
-            Under::Wall { away_mm } if away_mm <= PILOT_REACH_MM => None,
-            Under::Wall { .. } | Under::Nothing => Some(Why::NoMetal),
+        match under {
+            Under::Metal => Ok(under),
+            Under::Wall { away_mm } if away_mm <= PILOT_REACH_MM => Ok(under),
+            Under::Wall { .. } | Under::Nothing => Err(Why::NoMetal),
         }
     }
 
@@ -205,20 +208,18 @@ impl Running<'_> {
         told.map_or(0.0, |height| height.mm.max(0.0)) + self.cell.high_mm
     }
 
-    fn transfers(&mut self) {
+    fn transfers(&mut self, under: Under) {
         self.begin_gas(GasFor::Arc);
         self.source(Source::Cutting);
-        let at = self.on_plate();
-        if let Under::Wall { .. } = self.metal.under(at) {
+        if let Under::Wall { .. } = under {
+            let at = self.on_plate();
             self.metal.gouged(at);
             self.note(Happening::Gouge(at));
         }
         self.note(Happening::Transfer);
         self.arc = true;
+        self.lit_s = Some(self.cell.now_s);
         self.arc_begins();
-        if !self.moved {
-            self.metal.pierced(at, self.cut_id(), self.cell.blown_mm);
-        }
     }
 
     /// The start has failed: the source says why, and lets gas flow on.
@@ -238,6 +239,8 @@ impl Running<'_> {
         let Some(diameter_mm) = self.cell.blown_mm.filter(|_| self.arc) else { return Flow::Continue(()) };
         self.cell.blown_mm = None;
         let at = self.on_plate();
+        self.begin_burn();
+        self.metal.blown(at, diameter_mm);
         self.note(Happening::HoleBlown { at, diameter_mm });
         self.lose_arc(Why::NoMetal, None)?;
         Flow::Continue(())

@@ -131,7 +131,7 @@ pub(crate) fn planned(motions: &Motions, leg: Range<usize>, from_mm: f64, facts:
 }
 
 /// The speed that motion `k` is to run at, in millimetres a second; without limit where no feed is told.
-fn wanted(motions: &Motions, k: usize) -> f64 {
+pub(crate) fn wanted(motions: &Motions, k: usize) -> f64 {
     let motion = &motions.motions()[k];
     match motion.kind {
         // Each axis goes as fast as it can.

@@ -3,8 +3,10 @@
 use crate::duty::{Burn, PERIOD_S, allowed_share, burnt_before};
 use crate::event::{Code, Control, Gas, Happening, Kind, Source, Why};
 use crate::fault::{Fault, Trouble};
+use crate::metal::Begun;
 use crate::operator::{ACTS_MOST, Act, Stopped, StoppedBy};
 use crate::running::{Break, Flow, GasFor, Halted, Running};
+use cuts::Depth;
 use geometry::{Placement, Point, Program};
 use shop::{AwaitsArc, StandingStart};
 
@@ -41,6 +43,7 @@ impl Running<'_> {
     fn strikes(&mut self, fault: Fault, along: Option<(usize, f64)>) -> Flow<Halted> {
         let what = fault.what;
         self.note(Happening::Strikes(what));
+        self.metal.struck();
         if what.lasts() {
             self.cell.ails.push(what);
         }
@@ -65,10 +68,18 @@ impl Running<'_> {
                 self.shift(by_mm);
                 return self.halt(StoppedBy::Struck, along);
             }
-            Trouble::PowerCut => return self.power_cut(along),
+            Trouble::PowerCut { lost_mm } => return self.power_cut(lost_mm, along),
+            Trouble::StoppedByHand => return self.halt(StoppedBy::Hand, along),
+            Trouble::ArcStaysOn { diameter_mm } => self.cell.stays_on_mm = Some(diameter_mm),
             Trouble::Groove { for_mm } => self.cell.groove_mm = for_mm,
             Trouble::BlownHole { diameter_mm } => self.cell.blown_mm = Some(diameter_mm),
-            Trouble::RunsDry { cuts } => self.cell.dry_cuts = cuts.max(1),
+            Trouble::RunsDry { cuts } => {
+                self.cell.dry_cuts = cuts.max(1);
+                if self.arc {
+                    self.arc_ends();
+                    self.goes_dry();
+                }
+            }
             Trouble::WrongReport { kerf_mm, cuts } => self.cell.misreports = Some((kerf_mm, cuts)),
             _ => {}
         }
@@ -83,7 +94,7 @@ impl Running<'_> {
         self.cell.lies = self.cell.lies.then(&by);
     }
 
-    fn power_cut(&mut self, along: Option<(usize, f64)>) -> Flow<Halted> {
+    fn power_cut(&mut self, lost_mm: [f64; 2], along: Option<(usize, f64)>) -> Flow<Halted> {
         if self.arc {
             self.note(Happening::ArcLost(Why::Power));
         }
@@ -92,6 +103,7 @@ impl Running<'_> {
         self.command(false);
         if !self.cell.facts.keeps_position {
             self.note(Happening::PositionLost);
+            self.shift(lost_mm);
         }
         self.halt(StoppedBy::PowerCut, along)
     }
@@ -150,23 +162,41 @@ impl Running<'_> {
                 at: self.at,
                 misreports: self.cell.misreports,
             };
-            match self.operator.acts(&stopped, &self.log) {
-                Act::StartAgain => return Flow::Continue(Go::Again),
-                Act::GoOn => return Flow::Continue(Go::On),
-                Act::End => return Flow::Break(()),
-                Act::TakeStartAway => self.command(false),
-                Act::Mend(trouble) => self.cell.mend(trouble),
-                Act::HandsOn => self.hands_on(),
-                Act::OffAndOn => self.off_and_on(),
-                Act::Wait(seconds) => self.wait(seconds),
+            let act = self.operator.acts(&stopped, &self.log);
+            if let Some(flow) = self.act(act) {
+                return flow;
             }
         }
         Flow::Break(())
     }
 
+    /// Does one thing; gives how the program goes on, if it does or is ended.
+    pub(crate) fn act(&mut self, act: Act) -> Option<Flow<Go>> {
+        match act {
+            Act::StartAgain => return Some(Flow::Continue(Go::Again)),
+            Act::GoOn => return Some(Flow::Continue(Go::On)),
+            Act::End => return Some(Flow::Break(())),
+            Act::Leave => {
+                self.left = true;
+                return Some(Flow::Break(()));
+            }
+            Act::TakeStartAway => self.command(false),
+            Act::Mend(trouble) => self.cell.mend(trouble),
+            Act::HandsOn => self.hands_on(),
+            Act::OffAndOn => {
+                self.switch_off();
+                self.switch_on();
+            }
+            Act::SwitchOff => self.switch_off(),
+            Act::SwitchOn => self.switch_on(),
+            Act::Wait(seconds) => self.wait(seconds),
+        }
+        None
+    }
+
     fn wait(&mut self, seconds: f64) {
         let mut left_s = seconds.max(0.0);
-        while let Some((after_s, cause)) = self.pass(left_s, Kind::Wait, &[]) {
+        while let Some((after_s, cause)) = self.pass(left_s, Kind::Wait) {
             left_s -= after_s;
             // What strikes while all is at rest shows at the next start.
             if let Break::Fault(k) = cause {
@@ -186,9 +216,15 @@ impl Running<'_> {
         }
     }
 
-    fn off_and_on(&mut self) {
+    fn switch_off(&mut self) {
         self.end_gas();
         self.source(Source::Off);
+    }
+
+    fn switch_on(&mut self) {
+        if self.cell.source != Source::Off {
+            return;
+        }
         if self.cell.ails.iter().any(|ail| matches!(ail, Trouble::SourceOff)) {
             return;
         }
@@ -202,8 +238,8 @@ impl Running<'_> {
             StandingStart::Fires => {
                 self.source(Source::Ready);
                 self.note(Happening::FiresUnasked);
-                let at = self.on_plate();
-                self.metal.pierced(at, None, None);
+                let (at, depth) = (self.on_plate(), Depth::Through);
+                self.metal.begun(&Begun { at, cut: None, begins: true, waited_s: 0.0, depth });
             }
         }
     }
@@ -227,7 +263,9 @@ impl Running<'_> {
         if !self.arc {
             return;
         }
+        self.begin_burn();
         self.arc = false;
+        self.metal.went_out();
         if let Some(burn) = self.cell.burns.last_mut() {
             burn.to_s = self.cell.now_s;
         }

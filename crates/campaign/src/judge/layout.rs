@@ -1,11 +1,10 @@
 //! What should become of the plate: each cut's line and each part's squares, from the program run undisturbed.
 
+use super::motion::{Told, distance};
 use super::physics;
 use super::piece::Until;
 use super::plate::Plate;
 use super::raster::{PIXEL_MM, Raster, Run, Window, middle, square};
-use super::rig::{Ended, Rig};
-use super::tape::{Act, Tape};
 
 /// What should become of the plate.
 #[derive(Clone, Debug)]
@@ -16,6 +15,8 @@ pub struct Layout {
     pub size_mm: [f64; 2],
     /// How far a part's edge may be off, in millimetres.
     pub tolerance_mm: f64,
+    /// Lower left and upper right of where the table can go, in the control's frame; none where it is not told.
+    pub travel: Option<[[f64; 2]; 2]>,
     /// The cuts, in order of starts.
     pub lines: Vec<Line>,
     /// The parts.
@@ -33,6 +34,8 @@ pub struct Line {
     pub window: Window,
     /// Whether it only marks.
     pub marks: bool,
+    /// Width of its kerf, in millimetres.
+    pub kerf_mm: f64,
     /// Places just beside its kerf, on either side.
     beside: Vec<[i32; 2]>,
 }
@@ -69,15 +72,6 @@ pub struct Part {
     squares: Raster,
 }
 
-/// Why a program is no use for a campaign: it does not cut its own parts.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Flawed {
-    /// Undisturbed, it ends otherwise than by its own end.
-    Ends(Ended),
-    /// This part does not come free.
-    NotFree(usize),
-}
-
 /// How a part of the true plate differs from what it should be.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Differs {
@@ -100,35 +94,37 @@ impl Differs {
 }
 
 impl Layout {
-    /// Runs `tape` on a fresh plate and takes from it what should become of the parts.
+    /// The cuts of a program, and no parts yet. The plate is its lower left corner and its size.
+    #[must_use]
+    pub fn new(cuts: &[Told], plate: ([f64; 2], [f64; 2]), tolerance_mm: f64) -> Self {
+        let (corner, size_mm) = plate;
+        let lines = cuts.iter().map(|cut| Line::new(cut, corner)).collect();
+        Self { corner, size_mm, tolerance_mm, travel: None, lines, parts: Vec::new() }
+    }
+
+    /// Takes from the plate after the undisturbed program what should become of the parts.
     ///
     /// # Errors
-    /// If the program, undisturbed, does not free its parts.
-    pub fn new(
-        tape: &Tape,
-        hints: &[Hint],
-        plate: ([f64; 2], [f64; 2]),
-        tolerance_mm: f64,
-    ) -> Result<Self, Flawed> {
-        let (corner, size_mm) = plate;
-        let lines = lines(tape, corner);
-        let mut layout = Self { corner, size_mm, tolerance_mm, lines, parts: Vec::new() };
-        let mut rig = Rig::new(&layout);
-        let ran = rig.run(tape, None);
-        if ran.ended != Ended::Whole {
-            return Err(Flawed::Ends(ran.ended));
-        }
-        let plate = rig.plate;
+    /// The first part that does not come free, by index.
+    pub fn take_parts(&mut self, undisturbed: &Plate, hints: &[Hint]) -> Result<(), usize> {
         for (k, hint) in hints.iter().enumerate() {
-            layout.parts.push(part(&layout, &plate, hint).ok_or(Flawed::NotFree(k))?);
+            let part = part(self, undisturbed, hint).ok_or(k)?;
+            self.parts.push(part);
         }
-        Ok(layout)
+        Ok(())
     }
 
     /// A place of the program's frame from the plate's lower left corner.
     #[must_use]
     pub fn on_plate(&self, at: [f64; 2]) -> [f64; 2] {
         [at[0] - self.corner[0], at[1] - self.corner[1]]
+    }
+
+    /// Whether the table reaches a place of the plate, which lies so.
+    #[must_use]
+    pub fn is_within_travel(&self, lie: &super::rig::Lie, on_plate: [f64; 2]) -> bool {
+        let at = lie.at_control([on_plate[0] + self.corner[0], on_plate[1] + self.corner[1]]);
+        self.travel.is_none_or(|[low, high]| (0..2).all(|axis| (low[axis]..=high[axis]).contains(&at[axis])))
     }
 
     /// How the part with this index differs from what it should be.
@@ -268,10 +264,17 @@ impl Part {
         [0, 1].map(|axis| f64::midpoint(low[axis], high[axis]))
     }
 
+    /// Whether a disc reaches deeper into it than the tolerance.
+    #[must_use]
+    pub fn is_reached(&self, at: [f64; 2], radius_mm: f64, tolerance_mm: f64) -> bool {
+        let inner = (radius_mm - tolerance_mm).max(0.0);
+        self.has(square(at)) || around(at, inner / 2.0).chain(around(at, inner)).any(|p| self.has(square(p)))
+    }
+
     /// Half of its window's diagonal in millimetres.
     #[must_use]
     pub fn reach_mm(&self) -> f64 {
-        super::tape::distance(middle(self.window.low), middle(self.window.high)) / 2.0
+        distance(middle(self.window.low), middle(self.window.high)) / 2.0
     }
 }
 
@@ -317,46 +320,6 @@ fn part(layout: &Layout, plate: &Plate, hint: &Hint) -> Option<Part> {
     Some(part)
 }
 
-/// The line of each start of a tape.
-fn lines(tape: &Tape, corner: [f64; 2]) -> Vec<Line> {
-    let mut lines: Vec<Line> = Vec::new();
-    let mut kerf_mm = 0.0;
-    let (mut at, mut lit) = ([0.0; 2], false);
-    for act in &tape.acts {
-        match act {
-            Act::On(start) => {
-                kerf_mm = start.kerf_mm;
-                lit = true;
-                let places = vec![[at[0] - corner[0], at[1] - corner[1]]];
-                let window = Window { low: [0, 0], high: [0, 0] };
-                let front = places[0];
-                lines.push(Line { places, front, window, marks: start.marks, beside: Vec::new() });
-            }
-            Act::Off => {
-                if let Some(line) = lines.last_mut().filter(|_| lit) {
-                    line.finish(kerf_mm);
-                }
-                lit = false;
-            }
-            Act::Move(motion) => {
-                if let Some(line) = lines.last_mut().filter(|_| lit) {
-                    let length = motion.length_mm(at);
-                    let pieces = (length / Line::PITCH_MM).ceil();
-                    let mut piece = 1.0;
-                    while piece <= pieces {
-                        let [x, y] = motion.at(at, piece / pieces);
-                        line.places.push([x - corner[0], y - corner[1]]);
-                        piece += 1.0;
-                    }
-                }
-                at = motion.to;
-            }
-            Act::TouchOff | Act::Wait(_) => {}
-        }
-    }
-    lines
-}
-
 /// Places on either side at which a line is looked at for pieces that have come loose.
 const LOOKS: usize = 6;
 
@@ -365,6 +328,26 @@ const LOOKS: usize = 6;
 const FRONT_SHARE: f64 = 0.8;
 
 impl Line {
+    fn new(cut: &Told, corner: [f64; 2]) -> Self {
+        let on_plate = |at: [f64; 2]| [at[0] - corner[0], at[1] - corner[1]];
+        let mut places = vec![on_plate(cut.from)];
+        let mut at = cut.from;
+        for motion in &cut.moves {
+            let pieces = (motion.length_mm(at) / Self::PITCH_MM).ceil();
+            let mut piece = 1.0;
+            while piece <= pieces {
+                places.push(on_plate(motion.at(at, piece / pieces)));
+                piece += 1.0;
+            }
+            at = motion.to;
+        }
+        let (front, window) = (places[0], Window { low: [0, 0], high: [0, 0] });
+        let kerf_mm = cut.start.kerf_mm;
+        let mut line = Self { places, front, window, marks: cut.start.marks, kerf_mm, beside: Vec::new() };
+        line.finish(kerf_mm);
+        line
+    }
+
     fn finish(&mut self, kerf_mm: f64) {
         let free = kerf_mm + physics::WALL_REACH_MM;
         let bound = |axis: usize, pick: fn(f64, f64) -> f64, from: f64| {
@@ -374,7 +357,7 @@ impl Line {
         let high = [0, 1].map(|axis| bound(axis, f64::max, f64::NEG_INFINITY) + free);
         self.window = Window { low: square(low), high: square(high) };
         if let [.., before, last] = self.places[..] {
-            let length = super::tape::distance(before, last).max(1e-9);
+            let length = distance(before, last).max(1e-9);
             let ahead = FRONT_SHARE * kerf_mm / 2.0 / length;
             self.front = [0, 1].map(|axis| last[axis] + (last[axis] - before[axis]) * ahead);
         }
@@ -382,7 +365,7 @@ impl Line {
         let step = (self.places.len() / LOOKS).max(1);
         for pair in self.places.windows(2).skip(step / 2).step_by(step) {
             let along = [pair[1][0] - pair[0][0], pair[1][1] - pair[0][1]];
-            let length = super::tape::distance(pair[0], pair[1]);
+            let length = distance(pair[0], pair[1]);
             if length > 0.0 {
                 let left = [-along[1] / length * off, along[0] / length * off];
                 for side in [1.0, -1.0] {

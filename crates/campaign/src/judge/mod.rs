@@ -5,16 +5,17 @@
 //! where it would dive, heat and warping, dross and bevel, the tilt of loose pieces (they fall), clamps.
 
 mod layout;
+mod motion;
 pub mod physics;
 mod piece;
 mod plate;
 pub mod raster;
 mod rig;
 mod savable;
-mod tape;
+mod start_left;
 
-pub use layout::{Differs, Flawed, Hint, Layout, Line, Part};
+pub use layout::{Differs, Hint, Layout, Line, Part};
+pub use motion::{Move, Start, Told, distance};
 pub use plate::{Deep, Plate};
-pub use rig::{Ended, Lie, Mischief, Mishap, Ran, Rig, Unsafe, Why};
+pub use rig::{Deeds, Lie, Lights, Rig, Unsafe, Way};
 pub use savable::{Findable, Lost, savable};
-pub use tape::{Act, Move, Start, Tape, distance};

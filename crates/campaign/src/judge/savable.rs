@@ -1,8 +1,9 @@
 //! Which parts of a stopped plate could still be saved by anyone, by physics alone.
 
 use super::layout::{Layout, Line};
-use super::rig::Rig;
-use super::tape::distance;
+use super::motion::distance;
+use super::rig::{Lie, Rig};
+use super::start_left::can_be_begun;
 
 /// How well a place of a plate that has moved can be found again.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,15 +25,25 @@ pub enum Lost {
     OffPlate,
     /// What is left to cut lies on a piece that is loose.
     OnLoose,
+    /// What is left to cut lies beyond the table's travel.
+    BeyondTravel,
+    /// Nothing of what is left can be begun: no crater and no edge clear of the part is joined to it.
+    NoStart,
     /// Nobody can find again where it lies, well enough.
     NotFindable,
 }
 
-/// Whether the part with this index could still be saved on the plate as it lies.
+/// Whether the part with this index could still be saved on the plate, which lies so; `moved` if it lies otherwise than
+/// it was laid, or nobody can know that it does not.
 ///
 /// # Errors
 /// Why not.
-pub fn savable(layout: &Layout, rig: &Rig<'_>, part: usize, moved: Option<&Findable>) -> Result<(), Lost> {
+pub fn savable(
+    layout: &Layout,
+    rig: &Rig<'_>,
+    part: usize,
+    (lie, moved): (&Lie, Option<&Findable>),
+) -> Result<(), Lost> {
     let plate = &rig.plate;
     if layout.is_gouged(plate, part) {
         return Err(Lost::Gouged);
@@ -51,6 +62,12 @@ pub fn savable(layout: &Layout, rig: &Rig<'_>, part: usize, moved: Option<&Finda
         }
         if left.iter().any(|at| plate.is_loose(*at)) {
             return Err(Lost::OnLoose);
+        }
+        if left.iter().any(|at| !layout.is_within_travel(lie, *at)) {
+            return Err(Lost::BeyondTravel);
+        }
+        if !can_be_begun(layout, plate, &layout.parts[part], &layout.lines[*cut]) {
+            return Err(Lost::NoStart);
         }
     }
     match moved {

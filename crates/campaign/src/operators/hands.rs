@@ -1,17 +1,22 @@
 //! Two hands without a planner, by the rules written down in `docs/campaign.md`. Where a rule leaves something open, they
 //! get the benefit of the doubt.
 
-use super::{Did, Operator, PROGRAMS_MOST, second_mishap, stop_of};
+use super::{Did, Operator, PROGRAMS_MOST, mending};
 use crate::Second;
-use crate::adapt::motion;
+use crate::adapt::{Ready, Spec};
 use crate::bench::Bench;
 use crate::eyes::{Got, got};
-use crate::fault::{SIGHT_SIGMA_MM, features};
-use crate::judge::{Act, Ended, Lie, Mischief, Move, Rig, Tape, Why};
+use crate::fault::{self, SIGHT_SIGMA_MM, features};
+use crate::judge::{Lie, Rig};
 use crate::report::{Stop, far_apart, sighted};
-use geometry::{Path, Point};
+use crate::stand::{Program, Stand};
+use cell::{Act, StoppedBy, Why};
+use cuts::Cut;
+use geometry::{Curve, Point};
+use nc::Dialect;
 use nests::Random;
 use shop::StopKind;
+use std::fmt::Write as _;
 
 /// How far a practised hand begins before the kerf's end as he sees it.
 const OVERLAP_MM: f64 = 4.0;
@@ -55,38 +60,48 @@ impl Passage {
 pub(crate) fn go_on(
     who: Operator,
     bench: &Bench,
-    rig: &mut Rig<'_>,
+    stand: &mut Stand<'_>,
     stop: &Stop,
     second: Option<&Second>,
     noise: u64,
 ) -> Did {
     let mut hand = Hand { who, bench, random: Random::new(noise ^ 0x4A4D), failed_at: None };
-    let belief = hand.sets_datum(rig);
+    let mut belief = hand.sets_datum(stand);
     let mut stop = stop.clone();
     let mut second = second;
     let mut left: Vec<usize> = (stop.cut..bench.starts.len()).collect();
     let mut did = Did::default();
+    let mut ready: Option<Ready> = None;
     while did.programs < PROGRAMS_MOST {
-        let passages = hand.goes_on_with(rig, &stop, &left);
+        did.moments.extend(hand.attends(stand, ready.as_ref()));
+        let passages = hand.goes_on_with(&stand.rig, &stop, &left);
         if passages.is_empty() {
             break;
         }
-        let tape = tape_of(bench, &passages, &belief);
-        let mishap = second.take().and_then(|second| second_mishap(second, &tape, bench));
-        let ran = rig.run(&tape, mishap);
-        did.ran(&ran);
-        did.second |= mishap.is_some();
-        let Ended::Stopped { start, why, .. } = ran.ended else {
+        let next = ready_of(bench, &passages, &belief);
+        let strikes = second
+            .take()
+            .map(|second| (second.fault, fault::second(second, bench, &next.list, stand, noise)));
+        stand.cell.add_faults(strikes.as_ref().map_or(&[], |(_, strikes)| strikes));
+        let ran = stand.run(&Program { motions: &next.motions, list: &next.list, starts: &next.starts });
+        ready = Some(next);
+        did.ran(&ran.deeds, false);
+        did.second |= strikes.is_some();
+        let Some(halt) = ran.stopped else {
             did.ended = "done".to_owned();
             return did;
         };
-        did.blown_by_second |= mishap.is_some_and(|mishap| matches!(mishap.what, Mischief::Blown { .. }));
-        let at = passages[start];
-        stop = stop_of(&ran, why, at.cut, mishap.as_ref());
-        if why != Why::Mishap {
+        let at = passages[halt.cut.min(passages.len() - 1)];
+        stop = Stop::of(&halt, strikes.as_ref().map(|(kind, _)| *kind), (at.cut, at.cut));
+        if matches!(halt.by, StoppedBy::Misfire(Why::NoMetal) | StoppedBy::ArcLost(Why::NoMetal))
+            && halt.hole_mm.is_none()
+        {
             hand.fails(at);
         }
-        left = passages[start..].iter().map(|passage| passage.cut).collect();
+        if strikes.is_some_and(|(kind, _)| kind.moves()) {
+            belief = hand.sets_datum(stand);
+        }
+        left = passages[halt.cut.min(passages.len() - 1)..].iter().map(|passage| passage.cut).collect();
     }
     did.ended = "gave up".to_owned();
     did
@@ -108,27 +123,43 @@ impl Hand<'_> {
         };
     }
 
+    /// Stops the program, mends what ails the table and switches it on again; the practised hand isolates the source
+    /// before he touches anything.
+    fn attends(&self, stand: &mut Stand<'_>, ran: Option<&Ready>) -> Vec<crate::judge::Unsafe> {
+        let off = if self.who == Operator::Skilled { vec![Act::SwitchOff] } else { Vec::new() };
+        let acts = [Act::TakeStartAway].into_iter().chain(off).chain([Act::HandsOn]);
+        let acts: Vec<Act> = acts.chain(mending(stand)).chain([Act::SwitchOff, Act::SwitchOn]).collect();
+        match ran {
+            None => stand.attend(&self.bench.runs(), &acts),
+            Some(ready) => {
+                let program = Program { motions: &ready.motions, list: &ready.list, starts: &ready.starts };
+                stand.attend(&program, &acts)
+            }
+        }
+    }
+
     /// Where he takes the plate to lie, if it lies otherwise than it was laid.
-    fn sets_datum(&mut self, rig: &Rig<'_>) -> Lie {
-        if rig.lie == Lie::AS_LAID {
+    fn sets_datum(&mut self, stand: &Stand<'_>) -> Lie {
+        let lie = stand.lie();
+        if lie.is_as_laid() {
             return Lie::AS_LAID;
         }
         match self.who {
             Operator::Plain => {
                 let corner = self.bench.layout.corner;
-                let seen = sighted(&rig.lie, corner, CORNER_SIGMA_MM, &mut self.random);
+                let seen = sighted(&lie, corner, CORNER_SIGMA_MM, &mut self.random);
                 Lie { turn_rad: 0.0, about: seen, shift: [corner[0] - seen[0], corner[1] - seen[1]] }
             }
-            _ => self.sets_by_two_points(rig),
+            _ => self.sets_by_two_points(&stand.rig, &lie),
         }
     }
 
     /// By two marks that lie far apart.
-    fn sets_by_two_points(&mut self, rig: &Rig<'_>) -> Lie {
+    fn sets_by_two_points(&mut self, rig: &Rig<'_>, lie: &Lie) -> Lie {
         let places: Vec<[f64; 2]> = features(self.bench, rig).into_iter().map(|(_, place)| place).collect();
         let points = far_apart(&places, 2);
         let seen: Vec<[f64; 2]> =
-            points.iter().map(|at| sighted(&rig.lie, *at, SIGHT_SIGMA_MM, &mut self.random)).collect();
+            points.iter().map(|at| sighted(lie, *at, SIGHT_SIGMA_MM, &mut self.random)).collect();
         let angle = |pair: &[[f64; 2]]| libm::atan2(pair[1][1] - pair[0][1], pair[1][0] - pair[0][0]);
         let turn_rad = if points.len() == 2 { angle(&points) - angle(&seen) } else { 0.0 };
         let shift = [points[0][0] - seen[0][0], points[0][1] - seen[0][1]];
@@ -200,45 +231,77 @@ impl Hand<'_> {
     }
 }
 
-/// What the torch is told for these passages by someone who takes the plate to lie so.
-fn tape_of(bench: &Bench, passages: &[Passage], belief: &Lie) -> Tape {
-    let mut tape = Tape::default();
+/// The program for these passages by someone who takes the plate to lie so, written in words of his own.
+fn ready_of(bench: &Bench, passages: &[Passage], belief: &Lie) -> Ready {
+    let mut text = String::from("G21 G90 G17 G40\n");
     for passage in passages {
-        let start = bench.starts[passage.cut];
-        let cut = &bench.given.list.cuts[passage.cut];
-        let place = |at: Point<geometry::Program>| belief.at_control([at.x, at.y]);
-        let begins = cut.path.point_at(passage.from_mm).unwrap_or(cut.pierce.at);
-        let (height_mm, wait_s) = match passage.begins {
-            Begins::Pierced => (start.height_mm, start.pierce_s),
-            Begins::OnEdge => (start.cut_height_mm, EDGE_WAIT_S.min(start.pierce_s)),
-        };
-        let level = |to: [f64; 2], height_mm: f64| {
-            Act::Move(Move { to, about: None, height_mm: Some(height_mm), speed_mm_s: None })
-        };
-        let at = place(begins);
-        tape.acts.extend([
-            level(at, bench.safe_mm),
-            Act::TouchOff,
-            level(at, height_mm),
-            Act::On(crate::judge::Start { height_mm, ..start }),
-            Act::Wait(wait_s),
-        ]);
-        for (k, curve) in cut.path.curves().iter().enumerate() {
-            let (from, length) = (cut.path.start_of_mm(k), curve.length_mm());
-            let done = (passage.from_mm - from).max(0.0);
-            if done >= length - 1e-6 {
-                continue;
-            }
-            let modal =
-                bench.given.motions.modal(bench.given.motions.motions()[cut.path_motions[k] as usize].modal);
-            let speed = modal.feed_mm_per_min.map_or(start.speed_mm_s, |feed| feed / 60.0);
-            // A piece of a curve; what is left of a whole circle is an arc.
-            let piece = if done > 0.0 { curve.piece(done, length) } else { *curve };
-            let run = motion(&piece, speed, start.cut_height_mm, |p| belief.at_control(p));
-            tape.acts.push(Act::Move(run));
-        }
-        let end = place(Path::to(&cut.path).unwrap_or(begins));
-        tape.acts.extend([Act::Off, level(end, bench.safe_mm)]);
+        push_passage(&mut text, bench, passage, belief);
     }
-    tape
+    text.push_str("M30\n");
+    let dialect = Dialect::common();
+    Ready::of(text.into_bytes(), &dialect, &bench.reading, |k| {
+        let start = bench.starts[passages[k.min(passages.len() - 1)].cut];
+        Spec {
+            kerf_mm: start.kerf_mm,
+            pierce_height_mm: start.height_mm,
+            cut_height_mm: start.cut_height_mm,
+            pierce_s: start.pierce_s,
+            speed_mm_s: start.speed_mm_s,
+            marks: start.marks,
+        }
+    })
+}
+
+fn push_passage(text: &mut String, bench: &Bench, passage: &Passage, belief: &Lie) {
+    let start = bench.starts[passage.cut];
+    let cut = &bench.given.list.cuts[passage.cut];
+    let place = |at: Point<geometry::Program>| belief.at_control([at.x, at.y]);
+    let [x, y] = place(cut.path.point_at(passage.from_mm).unwrap_or(cut.pierce.at));
+    let (height_mm, wait_s) = match passage.begins {
+        Begins::Pierced => (start.height_mm, start.pierce_s),
+        Begins::OnEdge => (start.cut_height_mm, EDGE_WAIT_S.min(start.pierce_s)),
+    };
+    let (safe_mm, cut_mm) = (bench.safe_mm, start.cut_height_mm);
+    let _ = write!(
+        text,
+        "G0 Z{safe_mm:.4}\nG0 X{x:.6} Y{y:.6}\nG38.2 Z-50 F600\nG92 Z0\nG0 Z{height_mm:.4}\nM3\nG4 P{wait_s:.4}\n"
+    );
+    if passage.begins == Begins::Pierced {
+        let _ = writeln!(text, "G1 Z{cut_mm:.4} F3000");
+    }
+    for (k, curve) in cut.path.curves().iter().enumerate() {
+        let (from, length) = (cut.path.start_of_mm(k), curve.length_mm());
+        let done = (passage.from_mm - from).max(0.0);
+        if done >= length - 1e-6 {
+            continue;
+        }
+        // A piece of a curve; what is left of a whole circle is an arc.
+        let piece = if done > 0.0 { curve.piece(done, length) } else { *curve };
+        push_curve(text, &piece, feed_mm_per_min(bench, cut, k), place);
+    }
+    let _ = writeln!(text, "M5\nG0 Z{safe_mm:.4}");
+}
+
+/// The feed that the program has on a curve of a cut's path.
+fn feed_mm_per_min(bench: &Bench, cut: &Cut, k: usize) -> f64 {
+    let motion = &bench.given.motions.motions()[cut.path_motions[k] as usize];
+    let told = bench.given.motions.modal(motion.modal).feed_mm_per_min;
+    told.unwrap_or(bench.starts[cut.id.0 as usize].speed_mm_s * 60.0)
+}
+
+fn push_curve(
+    text: &mut String,
+    curve: &Curve<geometry::Program>,
+    feed: f64,
+    place: impl Fn(Point<geometry::Program>) -> [f64; 2],
+) {
+    let ([from_x, from_y], [x, y]) = (place(curve.from()), place(curve.to()));
+    let _ = match curve {
+        Curve::Segment(_) => writeln!(text, "G1 X{x:.6} Y{y:.6} F{feed:.3}"),
+        Curve::Arc(arc) => {
+            let [middle_x, middle_y] = place(arc.center);
+            let (word, i, j) = (if arc.is_ccw() { "G3" } else { "G2" }, middle_x - from_x, middle_y - from_y);
+            writeln!(text, "{word} X{x:.6} Y{y:.6} I{i:.6} J{j:.6} F{feed:.3}")
+        }
+    };
 }

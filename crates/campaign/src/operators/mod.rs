@@ -3,10 +3,9 @@
 pub(crate) mod hands;
 pub(crate) mod planner;
 
-use crate::judge::{Mischief, Mishap, Ran, Tape, Unsafe, Why};
-use crate::report::{KERF_END_MM, Stop};
-use crate::{Second, bench::Bench};
-use shop::StopKind;
+use crate::judge::{Deeds, Unsafe};
+use crate::stand::Stand;
+use cell::Act;
 
 /// Who goes on after a stop.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -48,47 +47,29 @@ pub struct Did {
     pub moments: Vec<Unsafe>,
     /// Unsafe moments of programs that rest on a wrong report of which cut it was.
     pub misled: Vec<Unsafe>,
-    /// Whether the second stop came about.
+    /// Whether the second fault came about.
     pub second: bool,
-    /// Radius of the hole that the second stop blew, and so spoiled what it may have spoiled.
-    pub blown_by_second: bool,
+    /// Parts that the second fault itself has ruined, by index.
+    pub ruined: Vec<usize>,
     /// Parts that were finished by a cut run backwards, by index.
     pub backwards: Vec<usize>,
 }
 
 impl Did {
-    fn misled(&mut self, ran: &Ran) {
+    /// Notes a program that was run; `misled` if it rests on a wrong report of which cut it was.
+    fn ran(&mut self, deeds: &Deeds, misled: bool) {
         self.programs += 1;
-        self.misled.extend(ran.moments.iter().map(|(moment, _)| *moment));
-    }
-
-    fn ran(&mut self, ran: &Ran) {
-        self.programs += 1;
-        self.moments.extend(ran.moments.iter().map(|(moment, _)| *moment));
+        let moments = if misled { &mut self.misled } else { &mut self.moments };
+        moments.extend(&deeds.moments);
+        self.ruined.extend(&deeds.ruined);
     }
 }
 
-/// The second stop as a mishap of a tape whose starts burn so far.
-fn second_mishap(second: &Second, tape: &Tape, bench: &Bench) -> Option<Mishap> {
-    let burns = tape.burns_mm();
-    let start = (second.start as usize).min(burns.len().checked_sub(1)?);
-    let along_mm = burns[start] * second.share.clamp(0.0, 1.0);
-    let kerf = bench.starts.first()?.kerf_mm;
-    let (along_mm, what) = match second.kind {
-        StopKind::NoTransfer => (0.0, Mischief::NoFire),
-        StopKind::NoMotion => (0.0, Mischief::Blown { radius_mm: kerf * 1.4 }),
-        _ => (along_mm, Mischief::ArcOut { lag_mm: 0.0 }),
-    };
-    Some(Mishap { start, along_mm, what, until: (start, along_mm) })
-}
+/// How long the air has to come back and the source to cool before anybody starts again, in seconds.
+const REST_S: f64 = 600.0;
 
-/// The stop that the run of a tape came to.
-fn stop_of(ran: &Ran, why: Why, cut: usize, mishap: Option<&Mishap>) -> Stop {
-    let what = mishap.filter(|_| why == Why::Mishap).map(|mishap| mishap.what);
-    let (kind, blown_mm) = match (why, what) {
-        (Why::NoMetal, _) | (_, Some(Mischief::NoFire)) => (StopKind::NoTransfer, None),
-        (_, Some(Mischief::Blown { radius_mm })) => (StopKind::NoMotion, Some(radius_mm)),
-        _ => (StopKind::ArcLost, None),
-    };
-    Stop { kind, cut, since: vec![cut], at: Some(ran.at), within_mm: KERF_END_MM, blown_mm }
+/// Everything that ails the cell is found and mended.
+fn mending(stand: &Stand<'_>) -> impl Iterator<Item = Act> {
+    let ails: Vec<Act> = stand.cell.ails().iter().map(|ail| Act::Mend(*ail)).collect();
+    ails.into_iter().chain([Act::Wait(REST_S)])
 }

@@ -1,12 +1,14 @@
 //! The planner as operator: reports the stop with the errors of eye and tape, and runs the first choice of the plan.
 
-use super::{Did, PROGRAMS_MOST, second_mishap, stop_of};
-use crate::adapt::{self, Spec};
+use super::{Did, PROGRAMS_MOST, mending};
+use crate::Second;
+use crate::adapt::{self, Ready, Spec};
 use crate::bench::Bench;
-use crate::judge::{Ended, Lie, Mischief, Rig, Tape, Why};
-use crate::report::{LOOKED_AGAIN_MM, Stop, measured, with_slip};
-use crate::{Second, case::kind_word};
-use nc::Motions;
+use crate::fault;
+use crate::judge::{Lie, Rig, Unsafe};
+use crate::report::{LOOKED_AGAIN_MM, Stop, kind_word, measured, with_slip};
+use crate::stand::{Program, Stand};
+use cell::{Act, StoppedBy, Why};
 use nests::Random;
 use proof::JoinStart;
 use rescue::{Choice, Earlier, RescuePlan};
@@ -18,7 +20,7 @@ use units::Length;
 /// program it led to, empty where nothing could be proven.
 pub(crate) fn go_on(
     bench: &Bench,
-    rig: &mut Rig<'_>,
+    stand: &mut Stand<'_>,
     stop: &Stop,
     second: Option<&Second>,
     noise: u64,
@@ -29,16 +31,18 @@ pub(crate) fn go_on(
     let mut earlier: Option<Earlier> = None;
     let mut did = Did::default();
     let mut misled = false;
+    let mut ready: Option<Ready> = None;
+    // Where the plate lay when it was last measured.
+    let mut known = Lie::AS_LAID;
     while did.programs < PROGRAMS_MOST {
-        if done_already(bench, rig) {
+        if done_already(bench, &stand.rig) {
             return did.with_end("nothing was left to cut".to_owned());
         }
-        // Once the plate is found again, it stays where it is.
-        let measures =
-            rig.lie != Lie::AS_LAID && earlier.as_ref().is_none_or(|earlier| earlier.pose.is_none());
-        let (mut told, slipped) = with_slip(bench, rig, &stop, &mut random);
-        if measures {
-            tell_measured(bench, rig, &mut told, &mut random);
+        // Once the plate is found again, it stays where it is, unless it is moved once more.
+        let lie = stand.lie();
+        let (mut told, slipped) = with_slip(bench, &stand.rig, &stop, &mut random);
+        if !lie.is_same(&known) {
+            tell_measured(bench, (&stand.rig, &lie), &mut told, &mut random);
         }
         let ask = |told: &StopReport| {
             let situation = bench.situation(earlier.as_ref(), None);
@@ -61,6 +65,7 @@ pub(crate) fn go_on(
             stop.within_mm = LOOKED_AGAIN_MM;
             continue;
         }
+        did.moments.extend(attends(bench, stand, ready.as_ref(), &plan));
         let Some(choice) = plan.choices.first() else {
             let kind = kind_word(stop.kind);
             see(&told, &[]);
@@ -69,28 +74,26 @@ pub(crate) fn go_on(
         see(&told, &choice.text);
         let backwards = choice.promise.joins.iter().filter(|join| join.start == JoinStart::Backwards);
         did.backwards.extend(backwards.flat_map(|join| bench.parts_of(join.cut.0 as usize)));
-        let tape = tape_of(bench, choice);
-        if adapt::starts_of(&tape).len() != choice.promise.cuts.len() {
+        let next = ready_of(bench, choice);
+        if next.starts.len() != choice.promise.cuts.len() {
             return did.with_end("the program makes other starts than the plan promises".to_owned());
         }
-        let mishap = second.take().and_then(|second| second_mishap(second, &tape, bench));
-        let ran = rig.run(&tape, mishap);
+        let strikes = second
+            .take()
+            .map(|second| (second.fault, fault::second(second, bench, &next.list, stand, noise)));
+        stand.cell.add_faults(strikes.as_ref().map_or(&[], |(_, strikes)| strikes));
+        let ran = stand.run(&Program { motions: &next.motions, list: &next.list, starts: &next.starts });
+        ready = Some(next);
         // What a wrong report has put on the planner's plate stays there.
         misled |= slipped && plan.stop.cut.0 as usize != stop.cut;
-        if misled {
-            did.misled(&ran);
-        } else {
-            did.ran(&ran);
-        }
-        did.second |= mishap.is_some();
-        let (start, why) = match ran.ended {
-            Ended::Whole => return did.with_end(done(&plan, choice)),
-            Ended::Stopped { start, why, .. } => (start, why),
-        };
-        did.blown_by_second |= mishap.is_some_and(|mishap| matches!(mishap.what, Mischief::Blown { .. }));
-        stop = stop_of(&ran, why, choice.promise.cuts[start].0 as usize, mishap.as_ref());
-        if why == Why::NoMetal {
-            stop.moves_on(bench, rig);
+        did.ran(&ran.deeds, misled);
+        did.second |= strikes.is_some();
+        known = lie;
+        let Some(halt) = ran.stopped else { return did.with_end(done(&plan, choice)) };
+        let cut = choice.promise.cuts[halt.cut.min(choice.promise.cuts.len() - 1)].0 as usize;
+        stop = Stop::of(&halt, strikes.map(|(kind, _)| kind), (cut, cut));
+        if halt.by == StoppedBy::Misfire(Why::NoMetal) {
+            stop.moves_on(bench, &stand.rig);
         }
         earlier = Some(Earlier {
             moved: Vec::new(),
@@ -126,18 +129,58 @@ fn done(plan: &RescuePlan, choice: &Choice) -> String {
     }
 }
 
+/// What the orders of a plan's steps mean at the table, by how they begin, in whatever order the plan has them.
+const ORDERS: [(&str, Does); 4] = [
+    ("Stop the program", Does::Stop),
+    ("Before touching torch", Does::Isolate),
+    ("Remove the cause", Does::Mend),
+    ("Switch on", Does::SwitchOn),
+];
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Does {
+    Stop,
+    Isolate,
+    Mend,
+    SwitchOn,
+}
+
+/// What a plan's steps have the operator do, in their order.
+fn orders(plan: &RescuePlan) -> Vec<Does> {
+    let of = |order: &str| ORDERS.iter().find(|(begins, _)| order.starts_with(begins)).map(|(_, does)| *does);
+    plan.steps.iter().filter_map(|step| of(&step.order)).collect()
+}
+
+/// Follows the plan's steps in their order. Gives the unsafe moments.
+fn attends(bench: &Bench, stand: &mut Stand<'_>, ran: Option<&Ready>, plan: &RescuePlan) -> Vec<Unsafe> {
+    let mut acts = Vec::new();
+    for does in orders(plan) {
+        match does {
+            Does::Stop => acts.push(Act::TakeStartAway),
+            Does::Isolate => acts.push(Act::SwitchOff),
+            Does::Mend => acts.extend([Act::HandsOn].into_iter().chain(mending(stand))),
+            Does::SwitchOn => acts.push(Act::SwitchOn),
+        }
+    }
+    match ran {
+        None => stand.attend(&bench.runs(), &acts),
+        Some(ready) => {
+            let program = Program { motions: &ready.motions, list: &ready.list, starts: &ready.starts };
+            stand.attend(&program, &acts)
+        }
+    }
+}
+
 /// Adds what was measured on a plate that may lie elsewhere.
-fn tell_measured(bench: &Bench, rig: &Rig<'_>, told: &mut StopReport, random: &mut Random) {
+fn tell_measured(bench: &Bench, seen: (&Rig<'_>, &Lie), told: &mut StopReport, random: &mut Random) {
     told.moved = Some(true);
-    told.measured = measured(bench, rig, random);
+    told.measured = measured(bench, seen, random);
     told.pointer = Some(Pointer { offset: Some([Length::ZERO; 2]), ..Pointer::default() });
 }
 
-/// The tape of a choice's own text.
-fn tape_of(bench: &Bench, choice: &Choice) -> Tape {
-    let (program, _) = nc::Program::parse(choice.text.clone(), &bench.given.dialect);
-    let (motions, _) = Motions::run(&program, &bench.given.dialect, &nc::Start::usual(&bench.given.dialect));
-    adapt::tape_of(&motions, |start| spec(bench, choice, start))
+/// A choice's own text, read again.
+fn ready_of(bench: &Bench, choice: &Choice) -> Ready {
+    Ready::of(choice.text.clone(), &bench.given.dialect, &bench.reading, |start| spec(bench, choice, start))
 }
 
 /// What the k-th start of a choice is made with. Where the text does not move the torch up and down, the height is set by
@@ -156,5 +199,27 @@ fn spec(bench: &Bench, choice: &Choice, start: usize) -> Spec {
         pierce_s: of.pierce_s,
         speed_mm_s: of.speed_mm_s,
         marks: of.marks,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::case::Case;
+
+    /// Every plan has all the orders, and hands come in only once the source is isolated.
+    #[test]
+    fn the_steps_of_a_plan_have_their_orders_in_a_safe_order() {
+        let case: Case = "nest=7,families=2,copies=2,fault=no-air,cut=0.5,pierce=0".parse().expect("a case");
+        let bench = Bench::of(&case);
+        let told =
+            StopReport { kind: Some(shop::StopKind::NoTransfer), cut: Some(1), ..StopReport::default() };
+        let plan = rescue::plan(&bench.situation(None, None), &told).expect("a stop");
+        assert_eq!(
+            orders(&plan),
+            [Does::Stop, Does::Isolate, Does::Mend, Does::SwitchOn],
+            "{:?}",
+            plan.steps
+        );
     }
 }

@@ -123,15 +123,131 @@ fn a_struck_piece_stops_the_torch_and_a_power_cut_everything() {
     let (stops, log) = alone(Trouble::TipUpStruck { by_mm: [1.0, 0.0] }, When::Time(9.0));
     assert_eq!(stops, [StoppedBy::Struck]);
     assert!((log.to_s - 9.0).abs() < 0.01, "{}", log.to_s);
-    let (stops, log) = alone(Trouble::PowerCut, place(10.0));
+    let (stops, log) = alone(Trouble::PowerCut { lost_mm: [7.0, 0.0] }, place(10.0));
     assert_eq!(stops, [StoppedBy::PowerCut]);
     assert!(has(&log, |what| *what == Happening::PositionLost), "no switches, no memory");
     let mut hands = Hands::doing(&[]);
     let mut keeps = shop("5 s", "");
     keeps.table.home_switches = Some(true);
-    let fault = Fault { what: Trouble::PowerCut, when: place(10.0) };
-    let (_, log) = Read::three().run(&keeps, &[fault], &mut hands);
+    let fault = Fault { what: Trouble::PowerCut { lost_mm: [7.0, 0.0] }, when: place(10.0) };
+    let (cell, log) = Read::three().run(&keeps, &[fault], &mut hands);
     assert!(!has(&log, |what| *what == Happening::PositionLost), "switches find it again");
+    assert_eq!(*cell.lies(), Placement::IDENTITY);
+    let (cell, _) = Read::three().run(&shop("5 s", ""), &[fault], &mut Hands::doing(&[]));
+    assert_eq!(*cell.lies(), Placement::new(0.0, Point::new(7.0, 0.0)), "a position that is lost is off");
+}
+
+#[test]
+fn a_program_is_stopped_by_hand_where_somebody_stops_it() {
+    for (along_mm, burnt_mm) in [(15.0, 15.0), (60.0, 60.0), (80.0, 60.0)] {
+        let (stops, log) = alone(Trouble::StoppedByHand, place(along_mm));
+        assert_eq!(stops, [StoppedBy::Hand], "{along_mm}");
+        assert_eq!(burnt(&log)[1], (2, 0.0, burnt_mm, Depth::Through), "past a cut's end is at its end");
+    }
+}
+
+/// Two faults at one place both strike, in their order, wherever rounding puts it.
+#[test]
+fn several_faults_strike_at_one_place() {
+    for along_mm in [0.0, 3.7, 22.123_456, 41.3, 60.0] {
+        let report = Fault { what: Trouble::WrongReport { kerf_mm: 1.0, cuts: 1 }, when: place(along_mm) };
+        let stop = Fault { what: Trouble::StoppedByHand, when: place(along_mm) };
+        let mut hands = Hands::doing(&[]);
+        Read::three().run(&shop("5 s", ""), &[report, stop], &mut hands);
+        let told: Vec<_> = hands.asked.iter().map(|stopped| (stopped.by, stopped.misreports)).collect();
+        assert_eq!(told, [(StoppedBy::Hand, Some((1.0, 1)))], "{along_mm}");
+    }
+}
+
+#[test]
+fn an_arc_that_does_not_go_out_blows_a_hole_at_the_end_of_its_cut() {
+    let (stops, log) = alone(Trouble::ArcStaysOn { diameter_mm: 5.0 }, place(10.0));
+    assert_eq!(stops, [StoppedBy::ArcStays]);
+    let at_end =
+        |what: &Happening| matches!(what, Happening::HoleBlown { at, .. } if (at.x - 70.0).abs() < 1e-9);
+    assert!(has(&log, at_end), "{:?}", log.events);
+    assert_eq!(burnt(&log)[1], (2, 0.0, 60.0, Depth::Through));
+}
+
+#[test]
+fn an_arc_that_goes_out_unnoticed_runs_dry_from_there() {
+    let (stops, log) = alone(Trouble::RunsDry { cuts: 2 }, place(25.0));
+    assert_eq!(stops, [StoppedBy::Dry], "someone looks after the second");
+    assert_eq!(burnt(&log), [(1, 0.0, 60.0, Depth::Through), (2, 0.0, 25.0, Depth::Through)]);
+}
+
+/// A plate that notes how wide it is cut.
+struct Widths(Vec<f64>);
+
+impl cell::Metal for Widths {
+    fn under(&mut self, _: &cell::Starting) -> cell::Under {
+        cell::Under::Metal
+    }
+
+    fn begun(&mut self, _: &cell::Begun) {}
+
+    fn burn(&mut self, burning: &cell::Burning) -> Option<f64> {
+        self.0.push(burning.wider_mm);
+        None
+    }
+
+    fn blown(&mut self, _: Point<geometry::Program>, _: f64) {}
+
+    fn gouged(&mut self, _: Point<geometry::Program>) {}
+}
+
+#[test]
+fn a_kerf_gets_wider_from_a_place_on() {
+    let (read, mut widths) = (Read::three(), Widths(Vec::new()));
+    let fault = Fault { what: Trouble::CutsWide { by_mm: 0.8 }, when: place(20.0) };
+    read.run_on(&shop("5 s", ""), &[fault], &mut Hands::doing(&[]), &mut widths);
+    assert_eq!(widths.0, [0.0, 0.0, 0.8, 0.8]);
+}
+
+/// What is left standing stays as it is until somebody attends to it: with the source isolated no hand is in danger, but a
+/// start command that still stands then fires when the source is switched on.
+#[test]
+fn a_cell_that_is_left_standing_is_attended_to() {
+    let read = Read::three();
+    let fault = Fault { what: Trouble::WorkLeadOff, when: When::Start(2) };
+    for (acts, danger, fires) in [
+        (&[Act::HandsOn][..], true, true),
+        (&[Act::SwitchOff, Act::HandsOn], false, true),
+        (&[Act::TakeStartAway, Act::HandsOn], false, false),
+    ] {
+        let (mut cell, _) = read.run(&shop("for ever", ""), &[fault], &mut Hands::doing(&[Act::Leave]));
+        let work = cell::Work::new(&read.motions, &read.list);
+        let attended = cell.attend(&work, &mut read.plate(), acts);
+        assert_eq!(has(&attended, |what| *what == Happening::HandsInDanger), danger, "{acts:?}");
+        cell.mend(Trouble::WorkLeadOff);
+        let on = cell.attend(&work, &mut read.plate(), &[Act::SwitchOff, Act::SwitchOn]);
+        assert_eq!(has(&on, |what| *what == Happening::FiresUnasked), fires, "{acts:?}");
+        let mended = cell.run(&work, &mut read.plate(), &mut Hands::doing(&[]));
+        assert_eq!(mended.burnt.len(), 3, "{acts:?}");
+    }
+}
+
+/// On a plate that has moved the program burns beside its own paths: strays, which are voids as any other kerf, and no
+/// cut of the plate is made by them.
+#[test]
+fn what_is_burnt_on_no_path_is_a_stray() {
+    let read = Read::three();
+    let moved = Fault {
+        what: Trouble::PlateMoved(Placement::new(0.0, Point::new(0.0, -5.0))),
+        when: When::Time(0.0),
+    };
+    let mut plate = read.plate();
+    let (_, log) = read.run_on(&shop("5 s", ""), &[moved], &mut Hands::doing(&[]), &mut plate);
+    assert_eq!(log.burnt.len(), 3);
+    assert_eq!((plate.strays.len(), plate.holes.len()), (3, 3));
+    assert!(read.list.cuts.iter().all(|cut| plate.state.is_dry(cut.id)));
+    // On a plate that lies as the program has it, another program's cuts are found by their place, backwards too.
+    let other = "G21 G90 G17 G40\nG0 X70 Y90\nM3\nG4 P0.5\nG1 X10 F2400\nM5\nM30\n";
+    let other = Read::of(other, &nc::Dialect::common());
+    let mut plate = read.plate();
+    other.run_on(&shop("5 s", ""), &[], &mut Hands::doing(&[]), &mut plate);
+    assert_eq!(plate.state.made_mm(CutId(2), Depth::Through), [0.0..60.0], "the third cut, from its far end");
+    assert!(plate.strays.is_empty() && plate.state.is_dry(CutId(0)));
 }
 
 /// After a loss of arc a new start takes it up at the kerf's end, and the cut is whole.

@@ -16,7 +16,7 @@ struct Any(Random);
 
 impl Operator for Any {
     fn acts(&mut self, _: &Stopped, _: &Log) -> Act {
-        match self.0.bits() % 16 {
+        match self.0.bits() % 20 {
             0 => Act::End,
             1 | 2 => Act::GoOn,
             3 => Act::OffAndOn,
@@ -27,6 +27,9 @@ impl Operator for Any {
             8 => Act::Mend(Trouble::NoAir),
             9 => Act::Mend(Trouble::SourceOff),
             10 => Act::Mend(Trouble::ConsumablesWrong),
+            11 => Act::SwitchOff,
+            12 => Act::SwitchOn,
+            13 => Act::Leave,
             _ => Act::StartAgain,
         }
     }
@@ -34,7 +37,7 @@ impl Operator for Any {
 
 fn trouble(u: &mut Unstructured<'_>) -> arbitrary::Result<Trouble> {
     let mm = f64::from(u.int_in_range(0..=100u8)?) / 10.0;
-    Ok(match u.int_in_range(0..=18u8)? {
+    Ok(match u.int_in_range(0..=21u8)? {
         0 => Trouble::NoAir,
         1 => Trouble::AirFalling,
         2 => Trouble::HoseKinked { loss: 1.0 + mm * 50.0 },
@@ -47,12 +50,15 @@ fn trouble(u: &mut Unstructured<'_>) -> arbitrary::Result<Trouble> {
         9 => Trouble::PlateMoved(Placement::new(mm / 1000.0, Point::new(mm, -mm))),
         10 => Trouble::StepsLost { by_mm: [mm, 0.0] },
         11 => Trouble::TipUpStruck { by_mm: [0.0, mm] },
-        12 => Trouble::PowerCut,
+        12 => Trouble::PowerCut { lost_mm: [mm, mm] },
         13 => Trouble::ArcLost,
         14 => Trouble::ArcLostBottomLagging { lag_mm: mm },
         15 => Trouble::Groove { for_mm: mm * 10.0 },
         16 => Trouble::BlownHole { diameter_mm: mm },
         17 => Trouble::RunsDry { cuts: 2 },
+        18 => Trouble::CutsWide { by_mm: mm / 10.0 },
+        19 => Trouble::ArcStaysOn { diameter_mm: mm },
+        20 => Trouble::StoppedByHand,
         _ => Trouble::WrongDatum { by_mm: [mm, mm] },
     })
 }

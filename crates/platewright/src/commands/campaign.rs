@@ -6,9 +6,7 @@ use crate::exit::Exit;
 use crate::inputs::{gather, thickness};
 use crate::json::{self, CampaignDocument, FailureRow, ProgramRow};
 use crate::screen::{Screen, Tone};
-use ::campaign::{
-    Bench, Case, Count, Given, MOMENTS, Operator, Plan, Row, Tally, kind_word, markdown, run_all, shrunk,
-};
+use ::campaign::{Bench, Case, Count, Given, MOMENTS, Operator, Plan, Row, Tally, markdown, run_all, shrunk};
 use desk::{Fingerprint, Reading, figures::counted};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -81,7 +79,7 @@ fn one(case: &str, bench: Option<&Bench>, screen: &mut Screen<'_>) -> Result<Exi
     let case: Case = case.parse().map_err(|why: String| {
         Error::usage(
             format!("--case: {why}"),
-            "copy a case from a table of failures, such as 'nest=7,kind=arc-lost,cut=0.5'",
+            "copy a case from a table of failures, such as 'nest=7,fault=arc-lost,cut=0.5'",
         )
     })?;
     let row = ran(&case, bench);
@@ -140,12 +138,12 @@ fn failures(rows: &[Row], bench: Option<&Bench>, most: usize) -> Vec<FailureRow>
     classes.into_iter().take(most).map(small).collect()
 }
 
-/// Failures of one class come about in the same way: no unsafe moment or the same ones, after the same kind of stop, and
+/// Failures of one class come about in the same way: no unsafe moment or the same ones, after the same kind of fault, and
 /// they end in the same words.
 fn class(row: &Row) -> (bool, String) {
     let did = &row.of(Operator::Planner).did;
     let ended = without_figures(&did.ended);
-    (did.moments.is_empty(), format!("{} {:?} {ended}", kind_word(row.case.kind), did.moments))
+    (did.moments.is_empty(), format!("{} {:?} {ended}", row.case.fault.word(), did.moments))
 }
 
 /// The words of a sentence without its numbers, which differ from plate to plate.

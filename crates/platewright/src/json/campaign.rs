@@ -1,7 +1,7 @@
 //! A campaign, as `campaign --json` prints it.
 
 use super::ProgramRow;
-use campaign::{Count, MOMENTS, Operator, Row, Tally, TallyRow, kind_word};
+use campaign::{Count, FaultKind, MOMENTS, Operator, Row, Tally, TallyRow};
 use serde::Serialize;
 
 /// The document.
@@ -12,15 +12,15 @@ pub(crate) struct CampaignDocument<'a> {
     seed: u64,
     runs: usize,
     program: Option<&'a ProgramRow>,
-    kinds: Vec<KindRow>,
-    all: KindRow,
-    twice: KindRow,
+    faults: Vec<FaultRow>,
+    all: FaultRow,
+    twice: FaultRow,
     failures: Vec<FailureRow>,
 }
 
 #[derive(Debug, Serialize)]
-struct KindRow {
-    kind: Option<&'static str>,
+struct FaultRow {
+    fault: Option<&'static str>,
     stops: usize,
     at_risk_parts: usize,
     operators: Vec<OperatorRow>,
@@ -37,6 +37,7 @@ struct OperatorRow {
     stops_with_savable: usize,
     stops_all_saved: usize,
     saved_not_savable_parts: usize,
+    saved_by_luck_parts: usize,
     unsafe_moments: Vec<MomentRow>,
     unsafe_moments_after_wrong_reports: usize,
 }
@@ -52,7 +53,7 @@ struct MomentRow {
 pub(crate) struct FailureRow {
     case: String,
     stops: usize,
-    kind: &'static str,
+    fault: &'static str,
     savable_parts: usize,
     saved_parts: usize,
     unsafe_moments: Vec<&'static str>,
@@ -70,23 +71,23 @@ impl<'a> CampaignDocument<'a> {
     ) -> Self {
         Self {
             schema: "platewright.campaign",
-            version: 1,
+            version: 2,
             seed,
             runs: tally.all.stops,
             program,
-            kinds: tally.rows.iter().map(KindRow::new).collect(),
-            all: KindRow::new(&tally.all),
-            twice: KindRow::new(&tally.twice),
+            faults: tally.rows.iter().map(FaultRow::new).collect(),
+            all: FaultRow::new(&tally.all),
+            twice: FaultRow::new(&tally.twice),
             failures,
         }
     }
 }
 
-impl KindRow {
+impl FaultRow {
     fn new(row: &TallyRow) -> Self {
         let operators = row.operators.iter().zip(Operator::ALL);
         Self {
-            kind: row.kind.map(kind_word),
+            fault: row.kind.map(FaultKind::word),
             stops: row.stops,
             at_risk_parts: row.at_risk,
             operators: operators.map(|(count, who)| OperatorRow::new(count, who)).collect(),
@@ -111,6 +112,7 @@ impl OperatorRow {
             stops_with_savable: count.stops,
             stops_all_saved: count.clean,
             saved_not_savable_parts: count.saved_not_savable,
+            saved_by_luck_parts: count.by_luck,
             unsafe_moments: moments.map(|((_, moment), times)| MomentRow { moment, times }).collect(),
             unsafe_moments_after_wrong_reports: count.misled,
         }
@@ -128,7 +130,7 @@ impl FailureRow {
         Self {
             case: row.case.to_string(),
             stops,
-            kind: kind_word(row.case.kind),
+            fault: row.case.fault.word(),
             savable_parts,
             saved_parts,
             unsafe_moments: row.moments(Operator::Planner).iter().map(word).collect(),
@@ -146,7 +148,7 @@ impl FailureRow {
         };
         format!(
             "{} × {}; made small, {} of {} parts that could be saved.{moments} It ended: {}",
-            self.stops, self.kind, self.saved_parts, self.savable_parts, self.ended
+            self.stops, self.fault, self.saved_parts, self.savable_parts, self.ended
         )
     }
 

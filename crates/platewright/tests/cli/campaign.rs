@@ -9,7 +9,7 @@ fn the_same_seed_prints_the_same_table_on_any_number_of_threads() {
     let many = folder.run("campaign --runs 8 --seed 5 --failures 0 --threads 3");
     assert_eq!((alone.status, alone.err.as_str()), (0, ""), "{}", alone.out);
     assert_eq!(alone.out, many.out);
-    for word in ["| stop | stops |", "| **all** | 8 |", "skilled hand", "unsafe moment"] {
+    for word in ["| fault | stops |", "| **all** | 8 |", "skilled hand", "unsafe moment"] {
         assert!(alone.out.contains(word), "{word:?} is missing:\n{}", alone.out);
     }
 }
@@ -21,7 +21,7 @@ fn json_holds_the_table() {
     let document: serde_json::Value = serde_json::from_str(&ran.out).expect("it is JSON");
     assert_eq!(document["schema"], "platewright.campaign");
     assert_eq!(document["runs"], 4);
-    let stops = document["kinds"].as_array().expect("rows").iter().map(|row| row["stops"].as_u64());
+    let stops = document["faults"].as_array().expect("rows").iter().map(|row| row["stops"].as_u64());
     assert_eq!(stops.map(Option::unwrap_or_default).sum::<u64>(), 4);
     assert_eq!(document["all"]["operators"].as_array().map(Vec::len), Some(3));
 }
@@ -34,7 +34,7 @@ fn a_case_is_run_again_by_its_words() {
     assert!(ran.out.contains("could still be saved") && ran.out.contains("planner: saved"), "{}", ran.out);
     let wrong = folder.run("campaign --case nest=7,kind=bang");
     assert_eq!((wrong.status, wrong.out.as_str()), (2, ""));
-    assert!(wrong.err.contains("`bang` is no kind of stop"), "{}", wrong.err);
+    assert!(wrong.err.contains("`bang` is no kind of fault"), "{}", wrong.err);
 }
 
 #[test]

@@ -1,36 +1,23 @@
 //! What a torch is told, as plain numbers: no text, no modes, no geometry of anybody else's.
 
-/// What happens, in order.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Tape {
-    /// The acts.
-    pub acts: Vec<Act>,
+/// A cut as it is told.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Told {
+    /// How it is begun.
+    pub start: Start,
+    /// Where, in the program's frame.
+    pub from: [f64; 2],
+    /// The motions until the torch goes out.
+    pub moves: Vec<Move>,
 }
 
-/// One thing that happens.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Act {
-    /// The torch moves.
-    Move(Move),
-    /// The plate's surface is found.
-    TouchOff,
-    /// The torch is told to start.
-    On(Start),
-    /// The torch is told to end.
-    Off,
-    /// Nothing moves for so many seconds.
-    Wait(f64),
-}
-
-/// A motion from wherever the torch stands. Places are millimetres in the control's frame.
+/// A motion from wherever the torch stands. Places are millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Move {
     /// Where it ends.
     pub to: [f64; 2],
     /// For an arc: its centre, and whether it runs counter-clockwise. One that ends where it begins is a whole circle.
     pub about: Option<([f64; 2], bool)>,
-    /// Height above the plate's top at its end; none where it is not known, or the control sees to it.
-    pub height_mm: Option<f64>,
     /// Speed in millimetres a second; none for a rapid.
     pub speed_mm_s: Option<f64>,
 }
@@ -78,32 +65,6 @@ impl Move {
     }
 }
 
-impl Tape {
-    /// Length burned after each start, in millimetres.
-    #[must_use]
-    pub fn burns_mm(&self) -> Vec<f64> {
-        let mut burns: Vec<f64> = Vec::new();
-        let (mut at, mut lit) = ([0.0; 2], false);
-        for act in &self.acts {
-            match act {
-                Act::On(_) => {
-                    burns.push(0.0);
-                    lit = true;
-                }
-                Act::Off => lit = false,
-                Act::Move(motion) => {
-                    if let Some(burn) = burns.last_mut().filter(|_| lit) {
-                        *burn += motion.length_mm(at);
-                    }
-                    at = motion.to;
-                }
-                Act::TouchOff | Act::Wait(_) => {}
-            }
-        }
-        burns
-    }
-}
-
 /// Angle from `from` to `to` about `centre`, in radians, with sign; a whole turn where both are one place.
 fn sweep(from: [f64; 2], to: [f64; 2], centre: [f64; 2], ccw: bool) -> f64 {
     let angle = |p: [f64; 2]| libm::atan2(p[1] - centre[1], p[0] - centre[0]);
@@ -132,8 +93,7 @@ mod tests {
 
     #[test]
     fn arcs_run_the_way_they_are_told() {
-        let arc =
-            |to, ccw| Move { to, about: Some(([0.0, 0.0], ccw)), height_mm: None, speed_mm_s: Some(1.0) };
+        let arc = |to, ccw| Move { to, about: Some(([0.0, 0.0], ccw)), speed_mm_s: Some(1.0) };
         let quarter = std::f64::consts::FRAC_PI_2 * 10.0;
         assert!((arc([0.0, 10.0], true).length_mm([10.0, 0.0]) - quarter).abs() < 1e-9);
         assert!((arc([0.0, 10.0], false).length_mm([10.0, 0.0]) - 3.0 * quarter).abs() < 1e-9);

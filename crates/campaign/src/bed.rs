@@ -1,0 +1,106 @@
+//! The judge's plate under the cell's torch: the cell runs a program, and what it does becomes of the raster.
+
+use crate::adapt::{motion, plain, plate_height_mm};
+use crate::judge::{Lights, Rig, Start, Way};
+use cell::{Begun, Burning, Metal, Starting, Travel, Under};
+use cuts::{CutId, CutList, Depth};
+use geometry::{Point, Program};
+
+/// The judge's plate, and the program that runs on it.
+pub(crate) struct Bed<'b, 'l> {
+    pub(crate) rig: &'b mut Rig<'l>,
+    pub(crate) list: &'b CutList,
+    /// What each cut of the program is started with.
+    pub(crate) starts: &'b [Start],
+    /// How far off the datum was set when the plate was begun: what is cut counts from there.
+    pub(crate) datum_mm: [f64; 2],
+}
+
+/// How closely the rest of a cut is looked at for metal, in millimetres.
+const LOOK_EVERY_MM: f64 = 0.25;
+
+impl Bed<'_, '_> {
+    fn place(&self, at: Point<Program>) -> [f64; 2] {
+        let [x, y] = plain(at);
+        [x - self.datum_mm[0], y - self.datum_mm[1]]
+    }
+
+    fn motion(&self, curve: &geometry::Curve<Program>, speed_mm_s: Option<f64>) -> crate::judge::Move {
+        let told = motion(curve, speed_mm_s);
+        let off = |at: [f64; 2]| [at[0] - self.datum_mm[0], at[1] - self.datum_mm[1]];
+        crate::judge::Move {
+            to: off(told.to),
+            about: told.about.map(|(middle, ccw)| (off(middle), ccw)),
+            ..told
+        }
+    }
+
+    fn start(&self, cut: Option<CutId>) -> Option<&Start> {
+        cut.and_then(|cut| self.starts.get(cut.0 as usize)).or(self.starts.last())
+    }
+
+    /// Whether what is left of the cut would cut nothing any more: then nobody minds that its arc is out.
+    fn rest_is_cut(&self, burning: &Burning, out_mm: f64) -> bool {
+        let Some(cut) = burning.cut.and_then(|cut| self.list.cuts.get(cut.0 as usize)) else { return false };
+        let mut along_mm = burning.from_mm + out_mm;
+        let end_mm = cut.path.length_mm();
+        while along_mm < end_mm {
+            along_mm = (along_mm + LOOK_EVERY_MM).min(end_mm);
+            let at = cut.path.point_at(along_mm).map(|at| self.place(burning.lies.point(at)));
+            if at.is_some_and(|at| self.rig.is_metal(at)) {
+                return false;
+            }
+        }
+        true
+    }
+}
+
+impl Metal for Bed<'_, '_> {
+    fn under(&mut self, starting: &Starting) -> Under {
+        let Some(start) = self.start(starting.cut).copied() else { return Under::Nothing };
+        let at = self.place(starting.at);
+        match self.rig.lights(at, &start, starting.off_mm) {
+            Lights::OnMetal => Under::Metal,
+            Lights::OnWall => Under::Wall { away_mm: 0.0 },
+            Lights::Nowhere => Under::Nothing,
+        }
+    }
+
+    fn begun(&mut self, begun: &Begun) {
+        let at = self.place(begun.at);
+        self.rig.begins(at, begun.waited_s, begun.depth == Depth::Groove);
+    }
+
+    fn burn(&mut self, burning: &Burning) -> Option<f64> {
+        let speed = Some(burning.wanted_mm_per_s).filter(|speed| speed.is_finite());
+        let (from, motion) = (self.place(burning.curve.from()), self.motion(&burning.curve, speed));
+        let way = Way { grooves: burning.depth == Depth::Groove, wider_mm: burning.wider_mm };
+        let out_mm = self.rig.burns(from, &motion, way)?;
+        (!self.rest_is_cut(burning, out_mm)).then_some(out_mm)
+    }
+
+    fn blown(&mut self, at: Point<Program>, diameter_mm: f64) {
+        let at = self.place(at);
+        self.rig.blows(at, diameter_mm / 2.0);
+    }
+
+    fn gouged(&mut self, _: Point<Program>) {}
+
+    fn found(&mut self, at: Point<Program>) {
+        let at = self.place(at);
+        self.rig.finds(at);
+    }
+
+    fn travelled(&mut self, travel: &Travel) {
+        let (from, motion) = (self.place(travel.curve.from()), self.motion(&travel.curve, None));
+        self.rig.travels(from, &motion, travel.heights.map(plate_height_mm));
+    }
+
+    fn went_out(&mut self) {
+        self.rig.goes_out();
+    }
+
+    fn struck(&mut self) {
+        self.rig.strikes();
+    }
+}

@@ -1,0 +1,119 @@
+//! A table with its plate, as it stands between programs: the cell and, under its torch, the judge's plate.
+
+use crate::adapt::leaves_on;
+use crate::bed::Bed;
+use crate::judge::{Deeds, Lie, Rig, Start, Unsafe};
+use cell::{Act, Cell, Happening, Log, Operator, Stopped, StoppedBy, Work};
+use cuts::CutList;
+use nc::Motions;
+
+/// A table with its plate.
+#[derive(Clone, Debug)]
+pub(crate) struct Stand<'b> {
+    pub(crate) cell: Cell,
+    pub(crate) rig: Rig<'b>,
+    /// How far off the datum was set when the plate was begun.
+    pub(crate) datum_mm: [f64; 2],
+}
+
+/// A program as it is run.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Program<'p> {
+    pub(crate) motions: &'p Motions,
+    pub(crate) list: &'p CutList,
+    pub(crate) starts: &'p [Start],
+}
+
+/// What a run came to.
+#[derive(Clone, Debug)]
+pub(crate) struct Ran {
+    /// How it stopped; none if it ran to its end.
+    pub(crate) stopped: Option<Halt>,
+    /// What it did to the plate.
+    pub(crate) deeds: Deeds,
+    /// Events and times.
+    pub(crate) log: Log,
+}
+
+/// How a program stopped.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Halt {
+    pub(crate) by: StoppedBy,
+    /// The cut of the program that ran, by index.
+    pub(crate) cut: usize,
+    /// Where the control shows the torch.
+    pub(crate) at: [f64; 2],
+    /// Radius of the hole that was blown there, in millimetres.
+    pub(crate) hole_mm: Option<f64>,
+    /// How the report of it is wrong: millimetres of kerf, number of cuts.
+    pub(crate) misreports: Option<(f64, i32)>,
+}
+
+/// Looks on, lets the program go on after stops of its own, and leaves everything as it is at any other.
+#[derive(Default)]
+struct Onlooker(Option<Stopped>);
+
+impl Operator for Onlooker {
+    fn acts(&mut self, stopped: &Stopped, _: &Log) -> Act {
+        if stopped.by == StoppedBy::Program {
+            return Act::GoOn;
+        }
+        self.0 = Some(*stopped);
+        Act::Leave
+    }
+}
+
+impl Stand<'_> {
+    /// Runs a program until it ends or is stopped.
+    pub(crate) fn run(&mut self, program: &Program<'_>) -> Ran {
+        let mut onlooker = Onlooker::default();
+        self.rig.begins_run();
+        let work = Work::new(program.motions, program.list);
+        let mut bed =
+            Bed { rig: &mut self.rig, list: program.list, starts: program.starts, datum_mm: self.datum_mm };
+        let log = self.cell.run(&work, &mut bed, &mut onlooker);
+        if onlooker.0.is_none() && leaves_on(program.motions) {
+            self.rig.notes(Unsafe::LeftOn);
+        }
+        let deeds = self.rig.ends_run();
+        self.cell.forget_faults();
+        let stopped = onlooker.0.map(|stopped| halt(&stopped, &log, program));
+        Ran { stopped, deeds, log }
+    }
+
+    /// Does things at the table as it stands. Gives the unsafe moments.
+    pub(crate) fn attend(&mut self, program: &Program<'_>, acts: &[Act]) -> Vec<Unsafe> {
+        let work = Work::new(program.motions, program.list);
+        let mut bed =
+            Bed { rig: &mut self.rig, list: program.list, starts: program.starts, datum_mm: self.datum_mm };
+        let log = self.cell.attend(&work, &mut bed, acts);
+        let stands = |what: Happening| matches!(what, Happening::HandsInDanger | Happening::FiresUnasked);
+        log.events.iter().filter(|event| stands(event.what)).map(|_| Unsafe::StartStands).collect()
+    }
+
+    /// Where the plate lies under the control, in the frame in which it was begun.
+    pub(crate) fn lie(&self) -> Lie {
+        let lies = self.cell.lies();
+        let origin = lies.origin();
+        Lie {
+            turn_rad: lies.angle_rad(),
+            about: [0.0; 2],
+            shift: [origin.x - self.datum_mm[0], origin.y - self.datum_mm[1]],
+        }
+    }
+}
+
+fn halt(stopped: &Stopped, log: &Log, program: &Program<'_>) -> Halt {
+    let last = program.list.cuts.len().saturating_sub(1);
+    let blown = log.events.iter().rev().find_map(|event| match event.what {
+        Happening::HoleBlown { diameter_mm, .. } => Some(diameter_mm / 2.0),
+        _ => None,
+    });
+    Halt {
+        by: stopped.by,
+        cut: stopped.cut.map_or(last, |cut| (cut.0 as usize).min(last)),
+        at: [stopped.at.x, stopped.at.y],
+        hole_mm: blown,
+        misreports: stopped.misreports,
+    }
+}
