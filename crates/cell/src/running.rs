@@ -280,7 +280,9 @@ impl<'r> Running<'r> {
         let length_mm = step.curve.length_mm();
         let whole_s = run.time_s();
         let (mut done_s, mut done_mm) = (0.0, 0.0);
-        while done_mm < length_mm {
+        // Where one fault has struck at the end another may strike as well.
+        let mut struck = false;
+        while done_mm < length_mm || struck {
             let due = self.due_in(step, &run, done_s, done_mm);
             let first = self.first_break(whole_s - done_s, &due);
             let mut to_mm = match first {
@@ -298,6 +300,7 @@ impl<'r> Running<'r> {
             self.at = step.curve.point_at(to_mm);
             (done_s, done_mm) = (done_s + after_s, to_mm);
             let Some((_, cause)) = broken else { break };
+            struck = matches!(cause, Break::Fault(_));
             if self.broken(cause, Some((step.motion, to_mm)))? == Halted::Yes {
                 return Flow::Continue(Some(to_mm));
             }
