@@ -121,16 +121,22 @@ impl<F: Frame> Arc<F> {
     /// distance.
     #[must_use]
     pub fn nearest(&self, p: Point<F>) -> Nearest<F> {
-        let at = |t: f64| {
-            let point = self.point_at_fraction(t);
-            Nearest { along_mm: t * self.length_mm(), point, distance_mm: point.distance(p) }
+        // Lengths of the two radii cost more than all the rest, and each is wanted several times.
+        let radii = [self.center.distance(self.from), self.center.distance(self.to)];
+        let length_mm = f64::midpoint(radii[0], radii[1]) * self.sweep_rad.abs();
+        let at = |t: f64, point: Point<F>| Nearest {
+            along_mm: t * length_mm,
+            point,
+            distance_mm: point.distance(p),
         };
-        let (first, last) = (at(0.0), at(1.0));
+        let (first, last) = (at(0.0, self.from), at(1.0, self.to));
         let end = if last.distance_mm < first.distance_mm { last } else { first };
+        // By how much it runs outward or inward for each millimetre along: 0 for a true arc.
+        let slope = if length_mm > 0.0 { (radii[1] - radii[0]).abs() / length_mm } else { 0.0 };
         let facing = self.fraction_towards(p);
-        let refined = if self.slope() > SLOPE_REFINED_MIN { Some(self.refine_fraction(p)) } else { facing };
+        let refined = if slope > SLOPE_REFINED_MIN { Some(self.refine_fraction(p)) } else { facing };
         let Some(t) = refined else { return end };
-        let inner = at(t);
+        let inner = at(t, self.point_between(t, radii));
         if inner.distance_mm < end.distance_mm { inner } else { end }
     }
 
@@ -168,6 +174,11 @@ impl<F: Frame> Arc<F> {
     }
 
     fn point_at_fraction(&self, t: f64) -> Point<F> {
+        self.point_between(t, [self.center.distance(self.from), self.center.distance(self.to)])
+    }
+
+    /// The same, the lengths of the radii at both ends being known.
+    fn point_between(&self, t: f64, radii: [f64; 2]) -> Point<F> {
         if t <= 0.0 {
             return self.from;
         }
@@ -176,7 +187,7 @@ impl<F: Frame> Arc<F> {
         }
         let start = self.from - self.center;
         let direction = start.unit().unwrap_or(Vector::new(1.0, 0.0)).rotated(self.sweep_rad * t);
-        self.center + direction * self.radius_at_fraction(t)
+        self.center + direction * (radii[0] * (1.0 - t) + radii[1] * t)
     }
 
     /// The radius `t` of the way along, between those at its ends.
@@ -195,13 +206,6 @@ impl<F: Frame> Arc<F> {
         let turn = start.cross(v).atan2(start.dot(v));
         let turn = if self.is_ccw() { turn.rem_euclid(TAU) } else { (-turn).rem_euclid(TAU) };
         (turn <= sweep).then_some(turn / sweep)
-    }
-
-    /// By how much it runs outward or inward for each millimetre along: 0 for a true arc.
-    pub(crate) fn slope(&self) -> f64 {
-        let rise = (self.center.distance(self.to) - self.center.distance(self.from)).abs();
-        let length = self.length_mm();
-        if length > 0.0 { rise / length } else { 0.0 }
     }
 
     /// The fraction at which the distance to `p` is least: the best of a few spread along it, then Newton's method on

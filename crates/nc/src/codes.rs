@@ -253,6 +253,7 @@ impl Codes {
     }
 }
 
+#[inline]
 pub(crate) fn letter_bit(letter: u8) -> u32 {
     match letter.to_ascii_uppercase() {
         letter @ b'A'..=b'Z' => 1 << (letter - b'A'),

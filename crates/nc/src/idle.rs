@@ -2,7 +2,7 @@
 
 use crate::codes::{Act, Codes, group};
 use crate::interpreter::tenths;
-use crate::program::{Program, WordKind};
+use crate::program::{Program, Word, WordKind};
 use crate::{Dialect, WordIs};
 use finding::Span;
 
@@ -22,33 +22,31 @@ impl Program {
     /// Codes that are read over, in the order of the text: unknown ones, and those of the standard without a bearing
     /// on motions and torch. Those that the dialect itself names as of no bearing ([`Dialect::no_bearing`]) are left
     /// out, and so are skipped blocks and codes that are computed.
-    #[must_use]
-    pub fn idle_words(&self, dialect: &Dialect) -> Vec<IdleWord> {
+    pub fn idle_words(&self, dialect: &Dialect) -> impl Iterator<Item = IdleWord> + '_ {
         let codes = Codes::new(dialect);
-        let mut idle = Vec::new();
-        for (number, block) in (0u32..).zip(self.blocks()) {
-            if block.is_skipped() || block.is_empty() {
-                continue;
-            }
-            for word in self.words(number as usize) {
-                if word.kind != WordKind::Plain || codes.letters & crate::codes::letter_bit(word.letter) == 0
-                {
-                    continue;
-                }
-                let entry = tenths(word.number()).map(|tenths| codes.look_up(word.letter, tenths));
-                let is_known = match entry.map(|entry| (entry.act, entry.group)) {
-                    None | Some((Act::Unknown, _)) => false,
-                    Some((Act::NoBearing, group)) if group != group::FREE => true,
-                    Some((Act::Spindle, _)) => true,
-                    Some(_) => continue,
-                };
-                let span = self
-                    .words_of(number)
-                    .find(|text| text.span.start == word.at && text.is != WordIs::Setting);
-                idle.extend(span.map(|text| IdleWord { block: number, span: text.span, is_known }));
-            }
-        }
-        idle
+        // Such words are rare: only for one that is found its block is looked up.
+        self.all_words().iter().enumerate().filter_map(move |(nth, word)| {
+            let is_known = is_idle(&codes, word)?;
+            let block = self.block_of_word(nth)?;
+            let mut texts = self.words_of(block);
+            let text = texts.find(|text| text.span.start == word.at && text.is != WordIs::Setting)?;
+            Some(IdleWord { block, span: text.span, is_known })
+        })
+    }
+}
+
+/// Whether a word that is read over is known; none if it is not read over.
+#[inline]
+fn is_idle(codes: &Codes, word: &Word) -> Option<bool> {
+    if word.kind != WordKind::Plain || codes.letters & crate::codes::letter_bit(word.letter) == 0 {
+        return None;
+    }
+    let entry = tenths(word.number()).map(|tenths| codes.look_up(word.letter, tenths));
+    match entry.map(|entry| (entry.act, entry.group)) {
+        None | Some((Act::Unknown, _)) => Some(false),
+        Some((Act::NoBearing, group)) if group != group::FREE => Some(true),
+        Some((Act::Spindle, _)) => Some(true),
+        Some(_) => None,
     }
 }
 
@@ -63,7 +61,6 @@ mod tests {
         let (program, _) = Program::parse(text.as_bytes(), &dialect);
         let idle: Vec<_> = program
             .idle_words(&dialect)
-            .into_iter()
             .map(|word| (&text[word.span.range()], word.block, word.is_known))
             .collect();
         let expected =

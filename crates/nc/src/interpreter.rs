@@ -118,7 +118,7 @@ impl<'p> Run<'p> {
             codes,
             most,
             report: Report::default(),
-            motions: Vec::with_capacity(most.min(program.words_in_all() / 2)),
+            motions: Vec::with_capacity(most.min(program.all_words().len() / 2)),
             events: Vec::new(),
             states: States::default(),
             before: vec![u32::MAX; program.blocks().len()],

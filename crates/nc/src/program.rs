@@ -284,8 +284,16 @@ impl Program {
         })
     }
 
-    pub(crate) fn words_in_all(&self) -> usize {
-        self.parts.words.len()
+    /// The words of all blocks, in order.
+    pub(crate) fn all_words(&self) -> &[Word] {
+        &self.parts.words
+    }
+
+    /// The block in which a word stands that is the `nth` of all; none if the block is skipped.
+    pub(crate) fn block_of_word(&self, nth: usize) -> Option<u32> {
+        let blocks = &self.parts.blocks;
+        let block = blocks.partition_point(|block| block.words as usize <= nth).checked_sub(1)?;
+        u32::try_from(block).ok().filter(|_| !blocks[block].is_skipped())
     }
 
     pub(crate) fn words(&self, block: usize) -> &[Word] {

@@ -129,6 +129,15 @@ impl Program {
         })
     }
 
+    /// Letters and numbers of the words of block `block` in the order of the text, if all of them are plain; none if
+    /// one is computed or sets a parameter. Quicker than [`Program::words_of`], which looks up where each word ends.
+    #[must_use]
+    pub fn plain_words(&self, block: u32) -> Option<impl Iterator<Item = (u8, f64)> + '_> {
+        let words = self.blocks().get(block as usize).map_or(&[][..], |_| self.words(block as usize));
+        let plain = words.iter().all(|word| word.kind == WordKind::Plain);
+        plain.then(|| words.iter().map(|word| (word.letter, word.number())))
+    }
+
     /// Where a word ends: words do not keep it, so its value is read over once more.
     fn end_of(&self, word: Word) -> usize {
         let text = self.text();
@@ -185,6 +194,10 @@ mod tests {
         assert_eq!(words(&program, 3), ["G0", "X[#1 + 1]", "Y 1 2.5"]);
         assert_eq!(words(&program, 8), ["G91", "G1", "X#1", "F100"]);
         assert_eq!(words(&program, 99), [] as [&str; 0]);
+        let plain = |block: u32| program.plain_words(block).map(Iterator::collect::<Vec<_>>);
+        assert_eq!(plain(1), Some(vec![(b'G', 21.0), (b'G', 90.0)]));
+        assert_eq!(plain(0), Some(Vec::new()));
+        assert_eq!((plain(2), plain(3), plain(8)), (None, None, None));
     }
 
     #[test]

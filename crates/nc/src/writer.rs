@@ -171,8 +171,9 @@ impl<'d> Writer<'d> {
     /// A rapid to `to` in X and Y; written even where the torch already stands there, since a restart may not.
     pub fn rapid(&mut self, to: Point<Program>) {
         let to = self.grid().snap(to);
-        let place = self.place_words(to);
-        self.block(&format!("G0 {place}"));
+        self.begin_block("G0 ");
+        self.push_place(to);
+        self.text.push('\n');
         self.at = to;
     }
 
@@ -207,8 +208,10 @@ impl<'d> Writer<'d> {
     /// A feed in Z alone; `z` as in [`Writer::rapid_z`].
     pub fn feed_z(&mut self, z: &str, feed_mm_per_min: Option<f64>) {
         self.feed_pending = feed_mm_per_min.or(self.feed_pending);
-        let feed = self.take_feed_word();
-        self.block(&format!("G1 Z{z}{feed}"));
+        self.begin_block("G1 Z");
+        self.text.push_str(z);
+        self.push_feed();
+        self.text.push('\n');
     }
 
     /// Starts the torch by the dialect's first word for it; false, and nothing written, where it has none.
@@ -235,8 +238,9 @@ impl<'d> Writer<'d> {
         let dwell = self.dialect.dwell;
         let units = wait.s() / dwell.seconds_per_unit;
         let decimals = if dwell.seconds_per_unit < 1.0 { 0 } else { DWELL_DECIMALS };
-        let number = decimal(ticks(units, decimals), decimals);
-        self.block(&format!("{} {}{number}", dwell.code, char::from(dwell.letter)));
+        self.begin_block(&format!("{} {}", dwell.code, char::from(dwell.letter)));
+        push_decimal(&mut self.text, ticks(units, decimals), decimals);
+        self.text.push('\n');
     }
 
     /// Chooses the process; false, and nothing written, where the program cannot choose it.
@@ -266,19 +270,17 @@ impl<'d> Writer<'d> {
 
     /// Writes a block of its own words, with its line number where they are wanted.
     pub fn block(&mut self, words: &str) {
-        if let Some(numbering) = &mut self.numbering {
-            let _ = write!(self.text, "N{} ", numbering.next);
-            numbering.next = (numbering.next + numbering.step) % (LINE_NUMBER_MAX + 1);
-        }
-        self.verbatim(words);
+        self.begin_block(words);
+        self.text.push('\n');
     }
 
     /// A length as this style writes it, in its units and decimals, always with a decimal point: some controls
     /// take a number without one for a count of last decimals (common practice).
     #[must_use]
     pub fn number(&self, mm: f64) -> String {
-        let decimals = self.decimals();
-        decimal(ticks(mm / self.unit_mm(), decimals), decimals)
+        let mut number = String::new();
+        self.push_number_to(&mut number, mm);
+        number
     }
 
     /// The text so far.
@@ -292,8 +294,10 @@ impl<'d> Writer<'d> {
         if self.grid().same(to, self.at) {
             return;
         }
-        let (place, feed) = (self.place_words(to), self.take_feed_word());
-        self.block(&format!("G1 {place}{feed}"));
+        self.begin_block("G1 ");
+        self.push_place(to);
+        self.push_feed();
+        self.text.push('\n');
         self.at = to;
     }
 
@@ -313,9 +317,12 @@ impl<'d> Writer<'d> {
             ArcCenters::FromStart => [center.x - self.at.x, center.y - self.at.y],
             ArcCenters::Absolute => [center.x, center.y],
         };
-        let (i, j) = (self.number(i), self.number(j));
-        let (place, feed) = (self.place_words(to), self.take_feed_word());
-        self.block(&format!("G{} {place} I{i} J{j}{feed}", if ccw { 3 } else { 2 }));
+        self.begin_block(if ccw { "G3 " } else { "G2 " });
+        self.push_place(to);
+        self.push_number(" I", i);
+        self.push_number(" J", j);
+        self.push_feed();
+        self.text.push('\n');
         self.at = to;
     }
 
@@ -327,17 +334,42 @@ impl<'d> Writer<'d> {
         }
     }
 
+    /// Begins a block of its own words with its line number, where they are wanted, and these words.
+    fn begin_block(&mut self, words: &str) {
+        if let Some(numbering) = &mut self.numbering {
+            let _ = write!(self.text, "N{} ", numbering.next);
+            numbering.next = (numbering.next + numbering.step) % (LINE_NUMBER_MAX + 1);
+        }
+        self.text.push_str(words);
+    }
+
     /// X and Y words that bring the torch from where it stands to `to`, which lies on the grid.
-    fn place_words(&self, to: Point<Program>) -> String {
+    fn push_place(&mut self, to: Point<Program>) {
         let [x, y] = match self.style.distance {
             Distance::Absolute => [to.x, to.y],
             Distance::Incremental => [to.x - self.at.x, to.y - self.at.y],
         };
-        format!("X{} Y{}", self.number(x), self.number(y))
+        self.push_number("X", x);
+        self.push_number(" Y", y);
     }
 
-    fn take_feed_word(&mut self) -> String {
-        self.feed_pending.take().map_or_else(String::new, |feed| format!(" F{}", self.number(feed)))
+    fn push_feed(&mut self) {
+        if let Some(feed) = self.feed_pending.take() {
+            self.push_number(" F", feed);
+        }
+    }
+
+    /// A letter and a length in this style.
+    fn push_number(&mut self, letter: &str, mm: f64) {
+        let mut text = std::mem::take(&mut self.text);
+        text.push_str(letter);
+        self.push_number_to(&mut text, mm);
+        self.text = text;
+    }
+
+    fn push_number_to(&self, text: &mut String, mm: f64) {
+        let decimals = self.decimals();
+        push_decimal(text, ticks(mm / self.unit_mm(), decimals), decimals);
     }
 
     fn first_code(&mut self, codes: &'d [Code]) -> bool {
@@ -407,14 +439,31 @@ fn ticks(value: f64, decimals: u8) -> i64 {
     (value * power_of_ten(decimals)).round() as i64
 }
 
-/// A count of last decimals as a number: no trailing zeros but one, never `-0.0`.
-fn decimal(ticks: i64, decimals: u8) -> String {
-    let decimals = usize::from(decimals.min(12));
-    let digits = format!("{:0width$}", ticks.unsigned_abs(), width = decimals + 1);
-    let (whole, part) = digits.split_at(digits.len() - decimals);
-    let part = part.trim_end_matches('0');
-    let sign = if ticks < 0 { "-" } else { "" };
-    format!("{sign}{whole}.{}", if part.is_empty() { "0" } else { part })
+/// Digits of the largest count of last decimals.
+const MOST_DIGITS: usize = 20;
+
+/// A count of last decimals as a number: no trailing zeros but one, never `-0.0`. Written digit by digit: a program
+/// has a million of them.
+fn push_decimal(text: &mut String, ticks: i64, decimals: u8) {
+    let point = MOST_DIGITS - usize::from(decimals.min(12));
+    let mut digits = [b'0'; MOST_DIGITS];
+    let (mut left, mut first) = (ticks.unsigned_abs(), MOST_DIGITS);
+    while left > 0 || first >= point {
+        first -= 1;
+        let digit = (left % 10) as u8;
+        digits[first] = b'0' + digit;
+        left /= 10;
+    }
+    let last =
+        digits[point..].iter().rposition(|digit| *digit != b'0').map_or(point, |last| point + last + 1);
+    if ticks < 0 {
+        text.push('-');
+    }
+    digits[first..point].iter().for_each(|digit| text.push(char::from(*digit)));
+    text.push('.');
+    // At least one digit after the point.
+    let part = if last > point { &digits[point..last] } else { b"0" };
+    part.iter().for_each(|digit| text.push(char::from(*digit)));
 }
 
 #[cfg(test)]

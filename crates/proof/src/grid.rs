@@ -189,6 +189,9 @@ fn union(all: Option<Bounds<Program>>, more: Bounds<Program>) -> Option<Bounds<P
 }
 
 fn is_finite(curve: &Curve<Program>) -> bool {
+    if let Curve::Segment(segment) = curve {
+        return segment.from.distance(segment.to).is_finite();
+    }
     curve.from().is_finite() && curve.to().is_finite() && curve.length_mm().is_finite()
 }
 

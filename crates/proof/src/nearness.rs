@@ -21,6 +21,16 @@ pub(crate) fn strays_mm(a: &Curve<Program>, b: &Curve<Program>) -> f64 {
     }
 }
 
+/// Whether all of an arc's circle lies farther than `reach_mm` from `p`, and with it the arc: told at a fraction of what
+/// its nearest point costs. Says nothing of segments, whose nearest point is cheap.
+pub(crate) fn off_circle(curve: &Curve<Program>, p: Point<Program>, reach_mm: f64) -> bool {
+    let Curve::Arc(arc) = curve else { return false };
+    let (from, to) = (arc.center.distance(arc.from), arc.center.distance(arc.to));
+    let out = arc.center.distance(p);
+    let reach = reach_mm + SAME_POINT_MM;
+    out > from.max(to) + reach || out < from.min(to) - reach
+}
+
 /// Whether `a` runs along `b` in the same direction, judged at its middle. Meant for curves that lie along each other.
 pub(crate) fn same_way(a: &Curve<Program>, b: &Curve<Program>) -> bool {
     let middle = a.length_mm() / 2.0;

@@ -16,13 +16,11 @@ const AROUND: usize = 3;
 
 /// The difference between `original` and `written`.
 pub(crate) fn diff(original: &Program, written: &Written) -> Diff {
-    let texts: Vec<&[u8]> = split_lines(&written.text);
-    debug_assert_eq!(texts.len(), written.lines.len(), "each line has its origin");
     let runs = runs(original, written);
     let mut diff = Diff::default();
     for (k, run) in runs.iter().enumerate() {
         let (first, last) = (k == 0, k + 1 == runs.len());
-        show(&mut diff, original, &texts, run, Ends { first, last });
+        show(&mut diff, original, written, run, Ends { first, last });
     }
     diff
 }
@@ -79,7 +77,7 @@ fn leave_out(runs: &mut Vec<Run>, from: u32, to: u32) {
     runs.extend(added);
 }
 
-fn show(diff: &mut Diff, original: &Program, texts: &[&[u8]], run: &Run, ends: Ends) {
+fn show(diff: &mut Diff, original: &Program, written: &Written, run: &Run, ends: Ends) {
     match *run {
         Run::LeftOut { from, to } => {
             diff.left_out += to - from;
@@ -90,12 +88,12 @@ fn show(diff: &mut Diff, original: &Program, texts: &[&[u8]], run: &Run, ends: E
         }
         Run::Added { from, to } => {
             diff.added += u32::try_from(to - from).unwrap_or(u32::MAX);
-            let line = |k: usize| String::from_utf8_lossy(texts[from + k]).into_owned();
+            let line = |k: usize| String::from_utf8_lossy(written.line(from + k)).into_owned();
             stretch(&mut diff.shown, "+", to - from, "added", line, Clip::Middle);
         }
         Run::Kept { from, to } => {
             diff.kept += u32::try_from(to - from).unwrap_or(u32::MAX);
-            let line = |k: usize| String::from_utf8_lossy(texts[from + k]).into_owned();
+            let line = |k: usize| String::from_utf8_lossy(written.line(from + k)).into_owned();
             stretch(&mut diff.shown, " ", to - from, "kept word for word", line, Clip::Around(ends));
         }
     }
@@ -131,19 +129,4 @@ fn stretch(
             let _ = writeln!(shown, "{mark} {}", line(k));
         }
     }
-}
-
-/// The lines of a text that ends each of its lines.
-fn split_lines(text: &[u8]) -> Vec<&[u8]> {
-    let mut lines = Vec::new();
-    let mut rest = text;
-    while let Some(at) = rest.iter().position(|byte| matches!(byte, b'\n' | b'\r')) {
-        let end = if rest[at..].starts_with(b"\r\n") { at + 2 } else { at + 1 };
-        lines.push(&rest[..at]);
-        rest = &rest[end..];
-    }
-    if !rest.is_empty() {
-        lines.push(rest);
-    }
-    lines
 }

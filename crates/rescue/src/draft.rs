@@ -21,6 +21,8 @@ pub(crate) struct Draft<'a> {
     line_end: &'static [u8],
     text: Vec<u8>,
     lines: Vec<From>,
+    /// Where each line begins in `text`.
+    starts: Vec<usize>,
     cuts: Vec<RanCut>,
 }
 
@@ -34,7 +36,16 @@ impl<'a> Draft<'a> {
             Some([b'\r', ..]) => b"\r",
             _ => b"\n",
         };
-        Self { original, line_end, text: Vec::new(), lines: Vec::new(), cuts: Vec::new() }
+        // What a restart adds is little beside what it keeps; what is reserved and not used takes no memory.
+        let (bytes, lines) = (text.len() + text.len() / 8, original.blocks().len());
+        Self {
+            original,
+            line_end,
+            text: Vec::with_capacity(bytes),
+            lines: Vec::with_capacity(lines + lines / 8),
+            starts: Vec::with_capacity(lines + lines / 8),
+            cuts: Vec::new(),
+        }
     }
 
     /// Writes lines of its own.
@@ -74,6 +85,7 @@ impl<'a> Draft<'a> {
     }
 
     fn push(&mut self, line: &[u8], from: From) {
+        self.starts.push(self.text.len());
         self.text.extend_from_slice(line);
         self.text.extend_from_slice(self.line_end);
         self.lines.push(from);
@@ -87,7 +99,7 @@ impl<'a> Draft<'a> {
     /// The text, where its lines come from, and the lines of its cuts.
     pub(crate) fn finish(mut self) -> Written {
         self.end_cut();
-        Written { text: self.text, lines: self.lines, cuts: self.cuts }
+        Written { text: self.text, lines: self.lines, starts: self.starts, cuts: self.cuts }
     }
 }
 
@@ -96,5 +108,16 @@ impl<'a> Draft<'a> {
 pub(crate) struct Written {
     pub(crate) text: Vec<u8>,
     pub(crate) lines: Vec<From>,
+    starts: Vec<usize>,
     pub(crate) cuts: Vec<RanCut>,
+}
+
+impl Written {
+    /// The text of line `k`, counted from 0, without its end.
+    pub(crate) fn line(&self, k: usize) -> &[u8] {
+        let from = self.starts.get(k).copied().unwrap_or(self.text.len());
+        let line = &self.text[from..self.starts.get(k + 1).copied().unwrap_or(self.text.len())];
+        let line = line.strip_suffix(b"\n").unwrap_or(line);
+        line.strip_suffix(b"\r").unwrap_or(line)
+    }
 }

@@ -5,8 +5,8 @@ use crate::draft::{From, Written};
 use crate::joins::{Begun, Ground, legs};
 use crate::progress::{OnPlate, begun};
 use crate::promise::{parts_of, promise, sound_first};
-use crate::restart::{JoinLeg, Manner, header_only, retracts};
-use crate::salvage::{SalvageAsk, SalvagePlan, salvage};
+use crate::restart::{JoinLeg, Manner, OneTrail, header_only, retracts};
+use crate::salvage::{SalvageAsk, SalvagePlan, salvage_along};
 use crate::steps::Scene;
 use crate::{Choice, ChoiceKind, Earlier, RanCut, RanJoin, Refused, Situation, StartAt};
 use cuts::{Cut, CutId, CutList, Lies, PartId, Progress};
@@ -15,6 +15,7 @@ use nc::{CallId, WordIs};
 use proof::{Case, JoinStart, Promise, Proof, prove};
 use shop::{StartAtLine, StopKind};
 use std::collections::BTreeSet;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use units::Duration;
 
 /// What can be done.
@@ -33,23 +34,13 @@ pub(crate) struct Options {
 pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
     let begun = taken_up(scene, on_plate);
     let kinds = kinds_of(scene, on_plate, &begun);
-    let (found, skip) = std::thread::scope(|threads| {
-        let skip = threads.spawn(|| skip_part(scene, on_plate, &begun));
-        let others: Vec<_> = kinds
-            .iter()
-            .skip(1)
-            .map(|kind| threads.spawn(|| whole_rest(scene, on_plate, &begun, *kind)))
-            .collect();
-        let first = kinds.first().map(|kind| whole_rest(scene, on_plate, &begun, *kind));
-        let join = |thread: std::thread::ScopedJoinHandle<'_, _>| {
-            thread.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
-        };
-        let found: Vec<_> = first.into_iter().chain(others.into_iter().map(join)).collect();
-        (found, skip.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
+    let found = two_at_once(kinds.len() + 1, |k| match kinds.get(k) {
+        Some(kind) => whole_rest(scene, on_plate, &begun, *kind),
+        None => skip_part(scene, on_plate, &begun),
     });
     let mut options = Options::default();
     let names = kinds.iter().map(|kind| name_of(*kind)).chain(["the rest without this part"]);
-    for (name, outcome) in names.zip(found.into_iter().chain([skip])) {
+    for (name, outcome) in names.zip(found) {
         match outcome {
             Ok(choice)
                 if options
@@ -88,6 +79,27 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
     options
 }
 
+/// What `work` gives for each of `count` numbers, in their order, two of them under way at a time: a proof holds a large
+/// program several times over in memory and keeps two cores busy by itself but for a part of its time.
+fn two_at_once<T: Send>(count: usize, work: impl Fn(usize) -> T + Sync) -> Vec<T> {
+    let next = AtomicUsize::new(0);
+    let take = || {
+        let numbers = std::iter::from_fn(|| {
+            let k = next.fetch_add(1, Ordering::Relaxed);
+            (k < count).then_some(k)
+        });
+        numbers.map(|k| (k, work(k))).collect::<Vec<_>>()
+    };
+    let mut all = std::thread::scope(|threads| {
+        let other = threads.spawn(take);
+        let mut all = take();
+        all.extend(other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
+        all
+    });
+    all.sort_by_key(|(k, _)| *k);
+    all.into_iter().map(|(_, found)| found).collect()
+}
+
 /// Whether two ways on make the same cuts in the same way.
 fn does_the_same(one: &Choice, other: &Choice) -> bool {
     one.promise.cuts == other.promise.cuts && one.promise.joins == other.promise.joins
@@ -117,7 +129,7 @@ fn salvaged(scene: &Scene<'_>, on_plate: &OnPlate, best: Option<&Choice>) -> Opt
     let stands = scene.state.loose().iter().filter(|piece| piece.lies == Some(Lies::Standing));
     let standing: Vec<CutId> = stands.map(|piece| piece.freed_by).collect();
     let ask = SalvageAsk { standing: &standing, ..SalvageAsk::default() };
-    Some(salvage(&Situation { earlier: Some(&earlier), ..*situation }, &ask))
+    Some(salvage_along(&Situation { earlier: Some(&earlier), ..*situation }, scene.trail, &ask))
 }
 
 /// The fact wanted for the first cut begun that no choice takes up.
@@ -437,12 +449,13 @@ fn written_and_proven(
     promise: &Promise,
     legs: &[JoinLeg],
 ) -> Result<Found, Refusal> {
-    proven(scene.situation, &on_plate.progress, promise, legs, &remark(scene, promise))
+    proven(scene.situation, scene.trail, &on_plate.progress, promise, legs, &remark(scene, promise))
 }
 
 /// The same for whoever has no stop to speak of.
 pub(crate) fn proven(
     situation: &Situation<'_>,
+    trail: &OneTrail,
     progress: &Progress,
     promise: &Promise,
     legs: &[JoinLeg],
@@ -454,7 +467,7 @@ pub(crate) fn proven(
             if manner != Manner::Anew && !legs.is_empty() {
                 continue;
             }
-            let written = match manner.write(situation, promise, legs, retract, remark) {
+            let written = match manner.write(situation, trail, promise, legs, retract, remark) {
                 Ok(written) => written,
                 Err(reason) => {
                     refusal = Refusal { reason, cut: None };

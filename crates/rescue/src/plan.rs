@@ -5,6 +5,7 @@ use crate::moved::{Moved, on_plate_by};
 use crate::options::{Options, options};
 use crate::progress::{OnPlate, on_plate};
 use crate::refind::Refound;
+use crate::restart::OneTrail;
 use crate::salvage::SalvagePlan;
 use crate::steps::{self, Scene};
 use crate::stopped::{Stopped, stopped};
@@ -291,8 +292,10 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     (taken.along, taken.not_begun) = (stopped.along, stopped.not_begun);
     let (mut triage, mut unchecked) = triage(situation, stop, taken.cut, &state);
     triage.not_understood.extend(on_plate.not_understood.iter().cloned());
+    let trail = OneTrail::default();
     let scene = Scene {
         situation,
+        trail: &trail,
         stop,
         taken: &taken,
         state: &state,

@@ -1,6 +1,6 @@
 //! The bounds held against points along the curves.
 
-use super::{same_way, strays_mm};
+use super::{off_circle, same_way, strays_mm};
 use geometry::{Arc, Curve, Point, Program};
 use nests::Random;
 use std::f64::consts::{PI, TAU};
@@ -25,6 +25,26 @@ fn random_curve(random: &mut Random) -> Curve<Program> {
     let sweep = random.between(-TAU, TAU);
     let sweep = if random.chance(0.2) { TAU.copysign(sweep) } else { sweep };
     arc(at, random.between(0.5, 30.0), random.between(-PI, PI), sweep)
+}
+
+#[test]
+fn what_lies_off_a_circle_lies_off_its_arc() {
+    let mut random = Random::new(17);
+    let (mut off, mut near) = (0, 0);
+    for _ in 0..4000 {
+        let curve = random_curve(&mut random);
+        let curve = like(&curve, &mut random);
+        let p = P::new(random.between(-25.0, 25.0), random.between(-25.0, 25.0));
+        let reach_mm = random.between(0.0, 6.0);
+        let distance = curve.nearest(p).distance_mm;
+        if off_circle(&curve, p, reach_mm) {
+            off += 1;
+            assert!(distance > reach_mm, "{curve:?} {p:?}: {distance} within {reach_mm}");
+        } else {
+            near += usize::from(distance <= reach_mm);
+        }
+    }
+    assert!(off > 500 && near > 100, "{off} {near}");
 }
 
 /// The curve moved, cut and turned a little, as rounding or another division would.

@@ -4,6 +4,7 @@
 //! The way to the first start is the restart's own: up, over, and down to where the original stood before it touched
 //! off. From there on the blocks follow as they ran.
 
+use super::OneTrail;
 use super::begin::{Begin, modal_before};
 use super::block::{Flat, Place};
 use super::header::{self, Header, Retract};
@@ -13,7 +14,7 @@ use super::placed::first_travel;
 use crate::Situation;
 use crate::draft::{Draft, Written};
 use cuts::{Cut, CutId};
-use nc::{EventKind, Modal, Ran, Start, Trail};
+use nc::{EventKind, Modal, Ran, Trail};
 use proof::Promise;
 use std::ops::Range;
 
@@ -23,12 +24,13 @@ use std::ops::Range;
 /// Why it cannot be written, in words.
 pub(crate) fn anew(
     situation: &Situation<'_>,
+    trail: &OneTrail,
     promise: &Promise,
     joins: &[JoinLeg],
     retract: Retract,
     remark: &str,
 ) -> Result<Written, String> {
-    anew_elsewhere(situation, promise, joins, retract, remark, &[])
+    anew_elsewhere(situation, trail, promise, joins, retract, remark, &[])
 }
 
 /// The same where the motions in the ranges `elsewhere` do not lie where the text's numbers say: `situation.motions`
@@ -38,19 +40,20 @@ pub(crate) fn anew(
 /// Why it cannot be written, in words.
 pub(super) fn anew_elsewhere(
     situation: &Situation<'_>,
+    trail: &OneTrail,
     promise: &Promise,
     joins: &[JoinLeg],
     retract: Retract,
     remark: &str,
     elsewhere: &[Range<u32>],
 ) -> Result<Written, String> {
-    let trail = Trail::of(situation.program, situation.dialect, &Start::usual(situation.dialect));
+    let trail = trail.of(situation);
     let first = situation.list.cut(*promise.cuts.first().ok_or("nothing is left to cut")?);
     let mut draft = Draft::new(situation.program);
-    let mut flat = Flat::new(situation, &trail, elsewhere);
+    let mut flat = Flat::new(situation, trail, elsewhere);
     let begin = Begin::of(situation, first);
-    let place = place_at(&trail, first, &begin);
-    let parameters = if flat.keeps_settings() { known_before(&trail, place.ran) } else { Vec::new() };
+    let place = place_at(trail, first, &begin);
+    let parameters = if flat.keeps_settings() { known_before(trail, place.ran) } else { Vec::new() };
     let joined = |cut: CutId| joins.iter().find(|leg| leg.join.cut == cut);
     let held = Modal { height_control: false, ..*begin.modal };
     let header = Header {
@@ -83,8 +86,8 @@ pub(super) fn anew_elsewhere(
         // ends the program, it is written with this one.
         let next = situation.list.cuts.get(cut.0 as usize + 1);
         let end = match (next, promise.cuts.get(k + 1)) {
-            (Some(next), Some(CutId(1..)) | None) => place_of(&trail, next).ran,
-            (_, Some(_)) => after_ending(situation, &trail, situation.list.cut(*cut))?,
+            (Some(next), Some(CutId(1..)) | None) => place_of(trail, next).ran,
+            (_, Some(_)) => after_ending(situation, trail, situation.list.cut(*cut))?,
             (None, None) => trail.ran().len(),
         };
         modal = flat.write_until(&mut draft, end, modal)?;

@@ -6,7 +6,7 @@ use crate::Situation;
 use crate::draft::Draft;
 use geometry::{Point, Program as Frame};
 use nc::{
-    Code, Comp, Distance, EventKind, Modal, Motion, MotionKind, Program, Ran, Style, TorchOffActs,
+    Code, Comp, Dialect, Distance, EventKind, Modal, Motion, MotionKind, Program, Ran, Style, TorchOffActs,
     TouchOffBy, Trail, WordIs, WordText, Writer,
 };
 use std::ops::Range;
@@ -29,6 +29,10 @@ pub(super) struct Flat<'a> {
     elsewhere: &'a [Range<u32>],
     /// Where the text stands, in the frame of the motions.
     at: Point<Frame>,
+    /// What rounding may move that place by.
+    step_mm: f64,
+    /// The block of a `%` that opens the program.
+    opening_block: Option<u32>,
     keeps_settings: bool,
     /// Subprograms that are still called, by number.
     called: Vec<u32>,
@@ -39,7 +43,17 @@ impl<'a> Flat<'a> {
         let place = Place { ran: 0, motion: 0, event: 0 };
         // A word that hangs on a probe stays as it is, and so must the parameters it reads.
         let keeps_settings = (0..trail.ran().len()).any(|k| trail.values(k).iter().any(Option::is_none));
-        Self { situation, trail, place, elsewhere, at: Point::ORIGIN, keeps_settings, called: Vec::new() }
+        Self {
+            situation,
+            trail,
+            place,
+            elsewhere,
+            at: Point::ORIGIN,
+            step_mm: step_mm(situation.dialect),
+            opening_block: super::header::opening_block(situation),
+            keeps_settings,
+            called: Vec::new(),
+        }
     }
 
     pub(super) fn situation(&self) -> &'a Situation<'a> {
@@ -110,7 +124,10 @@ impl<'a> Flat<'a> {
 
     fn write(&mut self, draft: &mut Draft<'_>, block: &Taken<'a>) -> Result<(), String> {
         // The text has its own; a second one would end it.
-        if super::header::opening_block(self.situation) == Some(block.ran.block) {
+        if self.opening_block == Some(block.ran.block) {
+            return Ok(());
+        }
+        if self.keep_plain(draft, block) {
             return Ok(());
         }
         if self.calls_for_touch_off(block) {
@@ -126,6 +143,48 @@ impl<'a> Flat<'a> {
         Ok(())
     }
 
+    /// Keeps a block whose words say by themselves all that [`Flat::keep`] would write, and bring the torch where it
+    /// belongs: almost every block of almost every program. False, and nothing written, where it must be looked at word
+    /// by word.
+    fn keep_plain(&mut self, draft: &mut Draft<'_>, block: &Taken<'a>) -> bool {
+        let (program, motions) = (self.situation.program, self.situation.motions);
+        let calls = || self.events(block).any(|kind| matches!(kind, EventKind::Call(_)));
+        let Some(words) =
+            program.plain_words(block.ran.block).filter(|_| block.motions.len() <= 1 && !calls())
+        else {
+            return false;
+        };
+        let mut has = Places::default();
+        for (letter, number) in words {
+            match self.role(letter, WordIs::Plain(number), false, false) {
+                Role::Flow | Role::Comp => return false,
+                Role::X => has.x = true,
+                Role::Y => has.y = true,
+                Role::Arc => has.arc = true,
+                _ => {}
+            }
+        }
+        if let Some(motion) = motions.motions().get(block.motions.clone()).and_then(<[Motion]>::first) {
+            let compensated = motions.modal(motion.modal).comp != Comp::Off;
+            let says_where = has.x || has.y || has.arc;
+            if compensated || (says_where && !self.elsewhere.is_empty() && self.lies_elsewhere(block)) {
+                return false;
+            }
+            let fixed = matches!(motion.kind, MotionKind::Probe | MotionKind::Home);
+            if !fixed && self.stands_elsewhere(block) && !self.binds_place(block, has) {
+                return false;
+            }
+        }
+        draft.keep(block.ran.block, block.ran.block + 1);
+        self.follow(block, has);
+        true
+    }
+
+    /// Whether the text stands elsewhere than the torch when the block's first motion begins.
+    fn stands_elsewhere(&self, block: &Taken<'_>) -> bool {
+        self.at.distance(self.situation.motions.from(block.motions.start)) > self.step_mm
+    }
+
     pub(super) fn words(&self, block: &Taken<'_>) -> Vec<Word> {
         let mut values = self.trail.values(block.number).iter();
         let returns_or_calls = self.events(block).any(|kind| matches!(kind, EventKind::Call(_)));
@@ -139,35 +198,34 @@ impl<'a> Flat<'a> {
                     WordIs::Plain(number) => Some(number),
                     WordIs::Setting => None,
                 };
-                let role = self.role(&word, returns_or_calls, calls);
+                let role = self.role(word.letter, word.is, returns_or_calls, calls);
                 Word { text: word, value, role }
             })
             .collect()
     }
 
     pub(super) fn is(&self, word: &WordText, code: Code) -> bool {
-        matches!(word.is, WordIs::Plain(number) if word.letter == code.letter && is_code(number, code))
+        is_word(word.letter, word.is, code)
     }
 
-    fn role(&self, word: &WordText, flows: bool, calls: bool) -> Role {
+    fn role(&self, letter: u8, is: WordIs, flows: bool, calls: bool) -> Role {
         let dialect = self.situation.dialect;
-        let code_of = |codes: &[Code]| codes.iter().any(|code| self.is(word, *code));
+        let code_of = |codes: &[Code]| codes.iter().any(|code| is_word(letter, is, *code));
         let upper = |letter: u8| letter.to_ascii_uppercase();
-        if word.is == WordIs::Setting {
+        if is == WordIs::Setting {
             return Role::Setting;
         }
         if flows && (code_of(&[dialect.call, dialect.call_return])) {
             return Role::Flow;
         }
-        if flows && calls && [upper(dialect.call_target), upper(dialect.call_repeats)].contains(&word.letter)
-        {
+        if flows && calls && [upper(dialect.call_target), upper(dialect.call_repeats)].contains(&letter) {
             return Role::Flow;
         }
-        if !dialect.strict && word.letter == upper(dialect.subprogram_letter) {
+        if !dialect.strict && letter == upper(dialect.subprogram_letter) {
             return Role::Flow;
         }
-        let number = if let WordIs::Plain(number) = word.is { Some(number) } else { None };
-        match (word.letter, number) {
+        let number = if let WordIs::Plain(number) = is { Some(number) } else { None };
+        match (letter, number) {
             (b'G', Some(number)) if (0..=3).any(|k| is_code(number, Code::new(b'G', k))) => Role::Motion,
             (b'G', Some(number)) if [41, 42].iter().any(|k| is_code(number, Code::new(b'G', *k))) => {
                 Role::Comp
@@ -209,8 +267,8 @@ impl<'a> Flat<'a> {
             word.text.is == WordIs::Computed && matches!(word.role, Role::X | Role::Y | Role::Arc)
         });
         let carried = self.is_carried(block, words);
-        let elsewhere = self.at.distance(motions.from(block.motions.start)) > self.step_mm();
-        let bound = self.binds_place(block, words);
+        let elsewhere = self.stands_elsewhere(block);
+        let bound = self.binds_place(block, Places::of(words));
         (compensated || computed || carried || (elsewhere && !bound) || block.motions.len() > 1) && !fixed
     }
 
@@ -241,20 +299,17 @@ impl<'a> Flat<'a> {
     }
 
     /// Whether the block says by itself where the motion ends, whatever lies before it.
-    fn binds_place(&self, block: &Taken<'_>, words: &[Word]) -> bool {
+    fn binds_place(&self, block: &Taken<'_>, has: Places) -> bool {
         let motions = self.situation.motions;
         let motion = &motions.motions()[block.motions.start];
         let straight = matches!(motion.kind, MotionKind::Rapid | MotionKind::Feed);
         let absolute = motions.modal(motion.modal).distance == Distance::Absolute;
-        let has = |role: Role| words.iter().any(|word| word.role == role);
-        straight && ((absolute && has(Role::X) && has(Role::Y)) || (!has(Role::X) && !has(Role::Y)))
+        straight && ((absolute && has.x && has.y) || (!has.x && !has.y))
     }
 
     /// The coarser of the two last decimals: what rounding may move the text's place by.
     pub(super) fn step_mm(&self) -> f64 {
-        let dialect = self.situation.dialect;
-        let inch = MM_PER_INCH * 10f64.powi(-i32::from(dialect.decimals_inch));
-        inch.max(10f64.powi(-i32::from(dialect.decimals_mm)))
+        self.step_mm
     }
 
     /// The block as it stands, without what belongs to calls, and with its expressions worked out.
@@ -272,21 +327,20 @@ impl<'a> Flat<'a> {
         } else if !text.trim_ascii().is_empty() {
             draft.own_bytes(text.trim_ascii());
         }
-        self.follow(block, words);
+        self.follow(block, Places::of(words));
     }
 
     /// Where the text stands after a block that was kept.
-    fn follow(&mut self, block: &Taken<'_>, words: &[Word]) {
+    fn follow(&mut self, block: &Taken<'_>, has: Places) {
         let motions = self.situation.motions;
-        let has = |role: Role| words.iter().any(|word| word.role == role);
         for k in block.motions.clone() {
             let motion = &motions.motions()[k];
             if motions.modal(motion.modal).distance == Distance::Incremental {
                 self.at = self.at + (motion.to - motions.from(k));
             } else {
                 self.at = Point::new(
-                    if has(Role::X) { motion.to.x } else { self.at.x },
-                    if has(Role::Y) { motion.to.y } else { self.at.y },
+                    if has.x { motion.to.x } else { self.at.x },
+                    if has.y { motion.to.y } else { self.at.y },
                 );
             }
         }
@@ -451,7 +505,7 @@ impl<'a> Flat<'a> {
             if self.must_rewrite(&inner, &words) {
                 return Err(format!("subprogram {number} finds the plate and moves in X or Y as well"));
             }
-            self.follow(&inner, &words);
+            self.follow(&inner, Places::of(&words));
         }
         Ok(())
     }
@@ -477,6 +531,16 @@ pub(super) fn curve_from(curve: &geometry::Curve<Frame>, at: Point<Frame>) -> ge
     }
 }
 
+/// The coarser of the two last decimals.
+fn step_mm(dialect: &Dialect) -> f64 {
+    let inch = MM_PER_INCH * 10f64.powi(-i32::from(dialect.decimals_inch));
+    inch.max(10f64.powi(-i32::from(dialect.decimals_mm)))
+}
+
+fn is_word(letter: u8, is: WordIs, code: Code) -> bool {
+    matches!(is, WordIs::Plain(number) if letter == code.letter && is_code(number, code))
+}
+
 fn is_code(number: f64, code: Code) -> bool {
     (number * 10.0 - f64::from(code.tenths)).abs() < CODE_NEAR
 }
@@ -499,6 +563,22 @@ pub(super) struct Word {
     pub(super) text: WordText,
     value: Option<f64>,
     pub(super) role: Role,
+}
+
+/// Which words of a block say where it goes.
+#[derive(Clone, Copy, Debug, Default)]
+struct Places {
+    x: bool,
+    y: bool,
+    /// I, J or R.
+    arc: bool,
+}
+
+impl Places {
+    fn of(words: &[Word]) -> Self {
+        let has = |role: Role| words.iter().any(|word| word.role == role);
+        Self { x: has(Role::X), y: has(Role::Y), arc: has(Role::Arc) }
+    }
 }
 
 /// What a word is for, as far as flattening goes.

@@ -109,7 +109,7 @@ fn idle_before(situation: &Situation<'_>, block: u32) -> Vec<String> {
     }
     let program = situation.program;
     let mut idle: BTreeMap<u32, usize> = BTreeMap::new();
-    let before = program.idle_words(situation.dialect).into_iter().take_while(|word| word.block < block);
+    let before = program.idle_words(situation.dialect).take_while(|word| word.block < block);
     for word in before.filter(|word| word.is_known) {
         *idle.entry(word.block).or_default() += 1;
     }

@@ -21,7 +21,21 @@ pub(crate) use placed::{Placed, carried};
 
 use crate::Situation;
 use crate::draft::Written;
+use nc::{Start, Trail};
 use proof::Promise;
+use std::sync::OnceLock;
+
+/// In which order the original's blocks run: worked out when it is first asked for, and once for all restarts of a plan.
+#[derive(Debug, Default)]
+pub(crate) struct OneTrail(OnceLock<Trail>);
+
+impl OneTrail {
+    /// The trail of `situation`'s program, which is the same whenever it is asked for.
+    pub(crate) fn of(&self, situation: &Situation<'_>) -> &Trail {
+        let start = || Start::usual(situation.dialect);
+        self.0.get_or_init(|| Trail::of(situation.program, situation.dialect, &start()))
+    }
+}
 
 /// How a restart program is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,13 +52,15 @@ impl Manner {
     /// All manners, the one nearest to the original first.
     pub(crate) const ALL: [Self; 3] = [Self::WordForWord, Self::WordForWordAfterOwnWay, Self::Anew];
 
-    /// The restart program for `promise` in this manner; `joins` says how its joins are written, one each.
+    /// The restart program for `promise` in this manner; `trail` is the situation's, `joins` says how the joins are
+    /// written, one each.
     ///
     /// # Errors
     /// Why it cannot be written so, in words.
     pub(crate) fn write(
         self,
         situation: &Situation<'_>,
+        trail: &OneTrail,
         promise: &Promise,
         joins: &[JoinLeg],
         retract: Retract,
@@ -58,15 +74,14 @@ impl Manner {
                 Err("a cut that is taken up in the middle is written from its motions".to_owned())
             }
             Self::WordForWord => {
-                straight::straight(situation, promise, straight::From::RestartBlock, retract, remark)
+                straight::straight(situation, trail, promise, straight::From::RestartBlock, retract, remark)
             }
             Self::WordForWordAfterOwnWay => {
-                straight::straight(situation, promise, straight::From::SetUp, retract, remark)
+                straight::straight(situation, trail, promise, straight::From::SetUp, retract, remark)
             }
-            Self::Anew if is_elsewhere(situation, promise) => {
-                Placed::of(situation, &promise.moved)?.write(situation, promise, joins, retract, remark)
-            }
-            Self::Anew => anew::anew(situation, promise, joins, retract, remark),
+            Self::Anew if is_elsewhere(situation, promise) => Placed::of(situation, &promise.moved)?
+                .write(situation, trail, promise, joins, retract, remark),
+            Self::Anew => anew::anew(situation, trail, promise, joins, retract, remark),
         }?;
         match situation.pose {
             Some(pose) => posed::posed(situation, &written, &pose.placement),

@@ -9,7 +9,7 @@ use crate::diff::diff;
 use crate::options::{Found, Refusal, at_risk, joined, proven, time_s};
 use crate::plan::{current, system_at};
 use crate::promise::{parts_of, promise};
-use crate::restart::Placed as Written;
+use crate::restart::{OneTrail, Placed as Written};
 use crate::trace::{Along, trace};
 use crate::{Choice, ChoiceKind, Earlier, Situation, Step, Trace};
 use cuts::{CutId, CutList, Depth, Made, PartId, PlateState, Progress, Reading, Rearrangement, Stray};
@@ -121,12 +121,22 @@ const REFUSED_MOST: usize = 8;
 /// **Cost**: n log n in the number of cuts, and a search for each part.
 #[must_use]
 pub fn salvage(situation: &Situation<'_>, ask: &SalvageAsk<'_>) -> SalvagePlan {
-    Salvage::new(situation, *ask).plan()
+    salvage_along(situation, &OneTrail::default(), ask)
+}
+
+/// The same with the trail of `situation`.
+pub(crate) fn salvage_along(
+    situation: &Situation<'_>,
+    trail: &OneTrail,
+    ask: &SalvageAsk<'_>,
+) -> SalvagePlan {
+    Salvage::new(situation, trail, *ask).plan()
 }
 
 /// A salvage being planned.
 struct Salvage<'a> {
     situation: &'a Situation<'a>,
+    trail: &'a OneTrail,
     ask: SalvageAsk<'a>,
     /// What had been made, on the plate in question.
     progress: Progress,
@@ -140,7 +150,7 @@ struct Salvage<'a> {
 }
 
 impl<'a> Salvage<'a> {
-    fn new(situation: &'a Situation<'a>, ask: SalvageAsk<'a>) -> Self {
+    fn new(situation: &'a Situation<'a>, trail: &'a OneTrail, ask: SalvageAsk<'a>) -> Self {
         let earlier = situation.earlier;
         let progress = match earlier {
             Some(earlier) if !ask.on_remnant => earlier.progress.clone(),
@@ -151,6 +161,7 @@ impl<'a> Salvage<'a> {
         let told = |part: &PartId| situation.job.values.iter().any(|(number, _)| *number == part.number());
         Self {
             situation,
+            trail,
             ask,
             state: PlateState::after(situation.list, progress.clone(), situation.ground.kerf),
             progress,
@@ -288,7 +299,7 @@ impl<'a> Salvage<'a> {
         for _ in 0..=REFUSED_MOST {
             let promise = self.promise(&given_up)?;
             let remark = self.remark(&promise);
-            let refusal = match proven(self.situation, &self.progress, &promise, &[], &remark) {
+            let refusal = match proven(self.situation, self.trail, &self.progress, &promise, &[], &remark) {
                 Ok(found) => return Ok(self.choice(promise, risks, found)),
                 Err(refusal) => refusal,
             };

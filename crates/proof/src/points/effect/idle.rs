@@ -137,7 +137,7 @@ struct Run {
 
 impl Run {
     fn of(case: &Case<'_>, view: &View<'_>) -> Self {
-        let idle = view.program.idle_words(case.dialect);
+        let idle: Vec<IdleWord> = view.program.idle_words(case.dialect).collect();
         let ran = |word: &IdleWord, event: u32| Ran {
             text: spelled(&view.program.text()[word.span.range()]),
             span: word.span,

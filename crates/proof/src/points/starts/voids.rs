@@ -7,6 +7,7 @@
 //! A join is begun in its own old kerf. There the arc has a wall close by on either side as long as both are still held,
 //! and lives farther: that first stretch has a limit of its own; so has, backwards, the last, where it runs into it.
 
+use crate::nearness::off_circle;
 use crate::points::effect::KeptLeg;
 use crate::record::Record;
 use crate::side_by_side::Chunks;
@@ -271,7 +272,9 @@ impl Burns<'_> {
         under.clear();
         let kerf_mm = self.case.ground.kerf.mm();
         let middle = bounds.min.lerp(bounds.max, 0.5);
-        let reach = kerf_mm + bounds.min.distance(bounds.max) / 2.0;
+        let half_piece = bounds.min.distance(bounds.max) / 2.0;
+        let reach = kerf_mm + half_piece;
+        let mut nearest = f64::INFINITY;
         let fresh_mm = self.timeline.kerf(number).burnt_mm + along.start - TRAIL_KERFS * kerf_mm;
         self.timeline.near(bounds, kerf_mm, |other| {
             let other = other as usize;
@@ -282,17 +285,24 @@ impl Burns<'_> {
             if !old.through || (other >= own_from && old.burnt_mm >= fresh_mm) {
                 return;
             }
-            if old.curve.nearest(middle).distance_mm > reach
+            if off_circle(&old.curve, middle, reach)
+                || old.curve.nearest(middle).distance_mm > reach
                 || under.iter().any(|known| known.number == other)
             {
                 return;
             }
             let left = if other >= own_from { fresh_mm - old.burnt_mm } else { f64::INFINITY };
             let curve = if left < old.curve.length_mm() { old.curve.piece(0.0, left) } else { old.curve };
-            if curve.nearest(middle).distance_mm <= reach {
+            let distance = curve.nearest(middle).distance_mm;
+            if distance <= reach {
+                nearest = nearest.min(distance);
                 under.push(Old { number: other, curve });
             }
         });
+        // The arc's middle comes into none of them: then it stands over no void, whatever its edges reach.
+        if nearest > kerf_mm / 2.0 + half_piece {
+            under.clear();
+        }
     }
 
     /// Walks along a piece in small steps and measures what runs over a void.
@@ -328,13 +338,17 @@ impl Burns<'_> {
             return Some(Void { runs_along: false, own: false });
         }
         let half_kerf = self.case.ground.kerf.mm() / 2.0;
+        let reaches = |old: &Old, p: Point<Program>| {
+            !off_circle(&old.curve, p, half_kerf) && old.curve.nearest(p).distance_mm < half_kerf
+        };
+        if !under.iter().any(|old| reaches(old, p)) {
+            return None;
+        }
         let travel = kerf.curve.tangent_at(at_mm)?;
         let edge = travel.left() * (half_kerf - PATH_MM).max(0.0);
         let width = [p, p + edge, p + -edge];
         let covered = |old: &dyn Fn(&&Old) -> bool| {
-            width
-                .into_iter()
-                .all(|p| under.iter().filter(old).any(|old| old.curve.nearest(p).distance_mm < half_kerf))
+            width.into_iter().all(|p| under.iter().filter(old).any(|old| reaches(old, p)))
         };
         if !covered(&|_| true) {
             return None;
