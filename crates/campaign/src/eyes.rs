@@ -24,23 +24,43 @@ pub(crate) fn got(bench: &Bench, rig: &Rig<'_>, cut: usize) -> Got {
     let line = &bench.layout.lines[cut];
     let reach = bench.starts[cut].kerf_mm / 2.0;
     let through = |at: &[f64; 2]| if line.marks { rig.plate.is_cut(*at) } else { rig.plate.is_void(*at) };
-    let prefix = |is: &dyn Fn(&[f64; 2]) -> bool| {
-        line.places.iter().position(|at| !is(at)).unwrap_or(line.places.len())
-    };
+    let prefix = |is: &dyn Fn(&[f64; 2]) -> bool| seen_to(&line.places, is);
     let (through, cut_to) = (prefix(&through), prefix(&|at| rig.plate.is_cut(*at)));
     let front = if line.marks { rig.plate.is_cut(line.front) } else { rig.plate.is_void(line.front) };
-    if through == line.places.len() && front {
+    let all = as_f64(line.places.len().saturating_sub(1));
+    if through >= all && front {
         return Got::Whole;
     }
     let made = line.places.iter().filter(|at| rig.plate.is_cut(**at)).count();
-    if made * 50 < line.places.len() && cut_to == 0 {
+    if made * 50 < line.places.len() && !rig.plate.is_cut(line.places[0]) {
         return Got::Dry;
     }
     // The arc has stood half a kerf before the end of what it has cut.
-    let length = |places: usize| (as_f64(places.saturating_sub(1)) * spacing_mm(bench, cut) - reach).max(0.0);
-    let whole = |places: usize| if places == line.places.len() { f64::MAX } else { length(places) };
+    let length = |places: f64| (places * spacing_mm(bench, cut) - reach).max(0.0);
+    let whole = |places: f64| if places >= all { f64::MAX } else { length(places) };
     let end = bench.given.list.cuts[cut].path.length_mm();
     Got::Partly { through_mm: length(through), cut_mm: whole(cut_to).min(end) }
+}
+
+/// Looks between two places of a line: as close together as the judge's plate tells apart, so that a web is seen that is
+/// thinner than the places lie apart.
+const LOOKS: u32 = 5;
+
+/// How far along a line, counted in its places, all that is seen is so.
+fn seen_to(places: &[[f64; 2]], is: &dyn Fn(&[f64; 2]) -> bool) -> f64 {
+    if !places.first().is_some_and(is) {
+        return 0.0;
+    }
+    for (k, pair) in places.windows(2).enumerate() {
+        for look in 1..=LOOKS {
+            let share = f64::from(look) / f64::from(LOOKS);
+            let at = [0, 1].map(|axis| pair[0][axis] + (pair[1][axis] - pair[0][axis]) * share);
+            if !is(&at) {
+                return as_f64(k) + share - 1.0 / f64::from(LOOKS);
+            }
+        }
+    }
+    as_f64(places.len().saturating_sub(1))
 }
 
 /// Distance between the places of a cut's line: a little less than [`Line::PITCH_MM`], since each motion is divided

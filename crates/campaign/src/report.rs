@@ -7,8 +7,9 @@ use crate::judge::{Lie, Rig, distance};
 use crate::kind::FaultKind;
 use crate::stand::Halt;
 use cell::StoppedBy;
+use geometry::{Bounds, Contour, Point, Program};
 use nests::Random;
-use shop::{CutIs, CutState, Feature, Measured, SightedBy, StopKind, StopReport, Worded};
+use shop::{CutIs, CutState, Feature, Measured, PieceIs, SightedBy, StopKind, StopReport, Worded};
 use units::Length;
 
 /// A stop as it is: which program ran and where it stands.
@@ -51,7 +52,10 @@ pub(crate) fn kind_word(kind: StopKind) -> &'static str {
 }
 
 /// Least distance that is told for a kerf that is through at all: its crater's.
-const HOLE_MM: f64 = 1.0;
+const LEAST_MM: f64 = 1.0;
+
+/// Least length at which a groove is told from the end of a kerf.
+const GROOVE_MM: f64 = 2.0;
 
 /// The report of a stop, now and then with the number of the neighbouring cut. Tells whether it has.
 pub(crate) fn with_slip(
@@ -92,15 +96,55 @@ pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Ran
         }
         _ => {
             if let Got::Partly { through_mm, .. } = got(bench, rig, stop.cut) {
-                report.kerf_to = Some(mm(stop.noisy_end(bench, stop.cut, through_mm, random)));
-                report.kerf_within = Some(mm(stop.within_mm));
+                // No light comes through where not even the pierce is through.
+                let seen_mm = stop.noisy_end(bench, stop.cut, through_mm, random);
+                let is_through = rig.plate.is_void(bench.layout.lines[stop.cut].places[0]);
+                if is_through {
+                    report.kerf_to = Some(mm(seen_mm.max(LEAST_MM)));
+                    report.kerf_within = Some(mm(stop.within_mm));
+                } else {
+                    report.state.push(state(bench, rig, (stop, stop.cut), random));
+                }
             } else if got(bench, rig, stop.cut) == Got::Whole {
                 report.kerf_to = Some(mm(bench.given.list.cuts[stop.cut].path.length_mm()));
             }
         }
     }
+    if stop.within_mm <= LOOKED_AGAIN_MM {
+        report.pieces = stop.since.iter().filter_map(|cut| piece(bench, rig, *cut)).collect();
+    }
     report
 }
+
+/// What the cut with this index was to free, pushed at with a rod: whether it is loose.
+fn piece(bench: &Bench, rig: &Rig<'_>, cut: usize) -> Option<(u32, PieceIs)> {
+    let frees = &bench.given.list.cuts[cut].contours;
+    let closed = frees.iter().filter_map(|id| bench.given.list.contour(*id).closed.as_ref());
+    let mut metal = closed.filter_map(|closed| metal_in(bench, rig, closed));
+    let first = metal.find(|at| !rig.plate.is_loose(*at));
+    // Of several pieces in a row those cut last are spoken of.
+    let is = if first.is_some() { PieceIs::Held } else { PieceIs::Flat };
+    (got(bench, rig, cut) != Got::Dry && !frees.is_empty()).then(|| (number(cut), is))
+}
+
+/// A place of metal well within a contour, if there is any.
+fn metal_in(bench: &Bench, rig: &Rig<'_>, closed: &Contour<Program>) -> Option<[f64; 2]> {
+    let Bounds { min, max } = closed.bounds();
+    let kerf_mm = bench.given.ground.kerf.mm();
+    let place = |k: u32| {
+        let share = |k: u32| (f64::from(k) + 0.5) / f64::from(LOOKED_AT);
+        Point::new(
+            min.x + (max.x - min.x) * share(k % LOOKED_AT),
+            min.y + (max.y - min.y) * share(k / LOOKED_AT),
+        )
+    };
+    let well_in = (0..LOOKED_AT * LOOKED_AT).map(place).filter(|p| closed.depth_mm(*p) > kerf_mm);
+    let on_plate = well_in.map(|p| bench.layout.on_plate([p.x, p.y]));
+    on_plate.into_iter().find(|at| rig.plate.is_metal(*at) || rig.plate.is_loose(*at))
+}
+
+/// Places looked at along either side of a piece's box.
+const LOOKED_AT: u32 = 12;
 
 /// Measurements on a plate that lies otherwise than it was laid: its corners and some of the craters left in it, far apart,
 /// sighted by a pointer whose offset is known.
@@ -167,20 +211,22 @@ fn state(bench: &Bench, rig: &Rig<'_>, what: (&Stop, usize), random: &mut Random
         kerf_to: None,
         within: Some(mm(stop.within_mm)),
     };
+    let light_through_pierce = rig.plate.is_void(bench.layout.lines[cut].places[0]);
     match got(bench, rig, cut) {
         Got::Dry => bare(CutIs::Dry),
         Got::Whole => bare(CutIs::Whole),
-        Got::Partly { through_mm, cut_mm } if cut_mm > through_mm + 2.0 => CutState {
-            from: rig
-                .plate
-                .is_void(bench.layout.lines[cut].places[0])
-                .then(|| mm(noisy_end(bench, cut, through_mm, random).max(HOLE_MM))),
-            kerf_to: Some(mm(noisy_end(bench, cut, cut_mm, random))),
-            ..bare(CutIs::Groove)
-        },
-        Got::Partly { through_mm, .. } => {
-            CutState { kerf_to: Some(mm(noisy_end(bench, cut, through_mm, random))), ..bare(CutIs::Partial) }
+        Got::Partly { through_mm, cut_mm } if !light_through_pierce || cut_mm > through_mm + GROOVE_MM => {
+            let through = |random: &mut Random| mm(noisy_end(bench, cut, through_mm, random).max(LEAST_MM));
+            CutState {
+                from: light_through_pierce.then(|| through(random)),
+                kerf_to: Some(mm(noisy_end(bench, cut, cut_mm, random))),
+                ..bare(CutIs::Groove)
+            }
         }
+        Got::Partly { through_mm, .. } => CutState {
+            kerf_to: Some(mm(noisy_end(bench, cut, through_mm, random).max(LEAST_MM))),
+            ..bare(CutIs::Partial)
+        },
     }
 }
 

@@ -365,7 +365,7 @@ pub struct StopArgs {
     /// State of another cut: '12=dry', '12=whole', '12=partial@120mm', '12=groove@40mm..120mm'; several times
     #[arg(long, value_name = "N=STATE", value_parser = cut_state, help_heading = "The plate as it is")]
     pub state: Vec<CutState>,
-    /// A loose piece, by the cut that freed it: '12=fell', '12=flat', '12=standing', '12=removed'; several times
+    /// A piece, by the cut that freed it or was to: '12=fell', '12=flat', '12=standing', '12=removed', '12=held'; several times
     #[arg(long, value_name = "N=HOW", value_parser = piece, help_heading = "The plate as it is")]
     pub piece: Vec<Piece>,
     /// Fault code as the power source shows it
@@ -493,10 +493,10 @@ pub struct DemoArgs {
     pub out: PathBuf,
 }
 
-/// A loose piece as typed.
+/// A piece as typed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Piece {
-    /// Number of the cut that freed it.
+    /// Number of the cut that freed it, or was to free it.
     pub cut: u32,
     /// What it does.
     pub is: PieceIs,

@@ -1,6 +1,7 @@
 //! How a cut that was begun can be taken up: from what is known of its kerf to the joins that may be tried, best first.
 
 use crate::Situation;
+use crate::closing::parts_from_mm;
 use crate::lead::{Lead, Site, fresh_leads, touch_off_place};
 use crate::refind::worst_at_mm;
 use crate::restart::JoinLeg;
@@ -46,15 +47,10 @@ impl Begun {
 }
 
 impl Begun {
-    /// Whether a piece may have come loose already though it is not sure: the kerf may have come within its own width
-    /// of where its contour closes.
+    /// Whether a piece may have come loose already though it is not sure.
     pub(crate) fn may_have_closed(&self, situation: &Situation<'_>) -> bool {
-        let kerf_mm = situation.ground.kerf.mm();
-        let closes = |id: &cuts::ContourId| {
-            let contour = situation.list.contour(*id);
-            contour.closed.is_some() && self.through_at_most_mm >= contour.along_mm.end - kerf_mm
-        };
-        situation.list.cut(self.cut).contours.iter().any(closes)
+        parts_from_mm(situation, self.cut, self.sure_mm.unwrap_or(0.0))
+            .is_some_and(|from_mm| self.through_at_most_mm >= from_mm)
     }
 
     /// How far off the end of its kerf may be.
@@ -67,10 +63,8 @@ impl Begun {
         let number = self.cut.number();
         if self.may_have_closed(situation) {
             return format!(
-                "Whether the piece that cut {number} frees is loose: look, and try it with a rod from the side. If it is, \
-                 tell the cut as whole (`state`); if it is held, tell where its kerf ends with less doubt \
-                 (`kerf_within`, now {:.1} mm).",
-                self.within_mm()
+                "Whether the piece that cut {number} frees is loose: look, and try it with a rod from the side. Tell it as \
+                 `piece` of that cut: `held` if it does not give, else how it lies."
             );
         }
         if self.sure_mm.is_none_or(|sure| sure <= geometry::SAME_POINT_MM) {

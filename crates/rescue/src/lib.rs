@@ -7,6 +7,7 @@
 //!                                                                   └─ restart ▶ text ─ proof ▶ Choice ─ trace
 //! ```
 
+mod closing;
 mod diff;
 mod draft;
 mod joins;

@@ -402,12 +402,13 @@ fn with_pieces(situation: &Situation<'_>, stop: &StopReport, state: PlateState) 
         .filter_map(|piece| {
             let (_, is) = stop.pieces.iter().rev().find(|(number, _)| *number == piece.freed_by.number())?;
             let lies = match is {
-                PieceIs::Fell => Lies::Fell,
-                PieceIs::Flat => Lies::Flat,
-                PieceIs::Standing => Lies::Standing,
-                PieceIs::Removed => Lies::Removed,
+                PieceIs::Fell => Some(Lies::Fell),
+                PieceIs::Flat => Some(Lies::Flat),
+                PieceIs::Standing => Some(Lies::Standing),
+                PieceIs::Removed => Some(Lies::Removed),
+                PieceIs::Held => None,
             };
-            Some(Said { outline: piece.outline, lies })
+            lies.map(|lies| Said { outline: piece.outline, lies })
         })
         .collect();
     state.with_said(situation.list, &said)

@@ -1,12 +1,13 @@
 //! What has been made on the plate when it stopped: what earlier rescues left, the cuts run since, what the kind of stop
 //! leaves at the stopped cut, and the operator's word on single cuts, which overrides all.
 
+use crate::closing::parts_from_mm;
 use crate::stopped::{Stopped, on_path};
 use crate::{RanJoin, Situation};
 use cuts::{CutId, Depth, Ends, Made, Progress, Shape, Stray};
 use geometry::{Path, Point, Program};
 use proof::JoinStart;
-use shop::{CutIs, CutState, StopKind, StopReport};
+use shop::{CutIs, CutState, PieceIs, StopKind, StopReport};
 use std::collections::BTreeSet;
 use units::Length;
 
@@ -392,19 +393,23 @@ impl Telling<'_> {
             return;
         }
         let begins: f64 = self.join_of(cut).map_or(0.0, |ran| ran.join.from_mm);
-        let along_mm = begins.min(kerf_mm)..kerf_mm;
-        let ends = Ends::to_within(within_mm);
-        self.on_plate.progress.made.push(Made { cut, along_mm, depth: Depth::Through, ends });
+        if begins > 0.0 {
+            let (along_mm, ends) = (begins.min(kerf_mm)..kerf_mm, Ends::to_within(within_mm));
+            self.on_plate.progress.made.push(Made { cut, along_mm, depth: Depth::Through, ends });
+        } else {
+            self.on_plate.progress.made.push(from_pierce(cut, kerf_mm, within_mm));
+        }
     }
 
     fn groove(&mut self, cut: CutId, along_mm: std::ops::Range<f64>, ends: Ends) {
         self.on_plate.progress.made.push(Made { cut, along_mm, depth: Depth::Groove, ends });
     }
 
-    /// Nobody knows how deep and how far: as far as it may be, and nowhere through, so that nothing is built on it.
+    /// Nobody knows how deep and how far: through as far as it may be, and nowhere surely, so that nothing is built on
+    /// it, nor on what it bounds.
     fn doubt(&mut self, cut: CutId, wanted: String) {
-        let length_mm = self.length_mm(cut);
-        self.groove(cut, 0.0..length_mm, Ends::KNOWN);
+        let (along_mm, ends) = (0.0..0.0, Ends::to_within(self.length_mm(cut)));
+        self.on_plate.progress.made.push(Made { cut, along_mm, depth: Depth::Through, ends });
         self.on_plate.doubtful.push(cut);
         self.on_plate.wanted.get_or_insert(wanted);
     }
@@ -421,22 +426,12 @@ impl Telling<'_> {
             (CutIs::Whole, _) => self.on_plate.progress.made.push(Made::through(cut, 0.0..length_mm)),
             (CutIs::Dry, _) => {}
             (CutIs::Partial, Some(kerf_mm)) if kerf_mm <= length_mm + within_mm => {
-                self.on_plate.progress.made.push(Made {
-                    cut,
-                    along_mm: 0.0..kerf_mm.min(length_mm),
-                    depth: Depth::Through,
-                    ends: Ends::to_within(within_mm),
-                });
+                self.on_plate.progress.made.push(from_pierce(cut, kerf_mm.min(length_mm), within_mm));
             }
             (CutIs::Groove, reaches) => {
                 let begins = said.from.map_or(0.0, Length::mm).min(length_mm);
                 if begins > 0.0 {
-                    self.on_plate.progress.made.push(Made {
-                        cut,
-                        along_mm: 0.0..begins,
-                        depth: Depth::Through,
-                        ends: Ends::to_within(within_mm),
-                    });
+                    self.on_plate.progress.made.push(from_pierce(cut, begins, within_mm));
                 }
                 let from_within_mm = if begins > 0.0 { within_mm } else { 0.0 };
                 let to_within_mm = if reaches.is_some() { within_mm } else { 0.0 };
@@ -458,9 +453,10 @@ impl Telling<'_> {
         }
     }
 
-    /// A piece that somebody has seen loose has been cut free: the cut that frees it is whole.
+    /// A piece that somebody has seen loose has been cut free: the cut that frees it is whole. One that is held has not:
+    /// the kerf of its cut ends before it closes.
     fn pieces(&mut self) {
-        for (number, _) in &self.stop.pieces {
+        for (number, is) in &self.stop.pieces {
             let Some(cut) = self.situation.list.by_number(*number) else {
                 self.not_understood(format!("`piece` speaks of cut {number}, which does not exist"));
                 continue;
@@ -471,6 +467,10 @@ impl Telling<'_> {
                 .any(|id| matches!(self.situation.list.contour(*id).shape, Shape::Outline | Shape::Hole));
             if !frees {
                 self.not_understood(format!("`piece` speaks of cut {number}, which frees no piece"));
+                continue;
+            }
+            if *is == PieceIs::Held {
+                self.held(cut.id);
                 continue;
             }
             let known = self.on_plate.progress.made.iter().any(|made| made.cut == cut.id);
@@ -485,6 +485,50 @@ impl Telling<'_> {
         }
     }
 }
+
+/// Through from the pierce to `kerf_mm`, which may be off by `within_mm`. Whoever tells of a kerf that is through at all
+/// has seen light through its pierce: however far off its end is, the pierce is through.
+fn from_pierce(cut: CutId, kerf_mm: f64, within_mm: f64) -> Made {
+    let most_mm = kerf_mm + within_mm;
+    let (end_mm, within_mm) = if 0.0 < kerf_mm && kerf_mm < within_mm {
+        (most_mm / 2.0, most_mm / 2.0)
+    } else {
+        (kerf_mm, within_mm)
+    };
+    Made { cut, along_mm: 0.0..end_mm, depth: Depth::Through, ends: Ends::to_within(within_mm) }
+}
+
+impl Telling<'_> {
+    /// The kerf of a cut ends, at most, just before it parts the piece that it was to free.
+    fn held(&mut self, cut: CutId) {
+        let (situation, length_mm) = (self.situation, self.length_mm(cut));
+        let mut past = self.on_plate.progress.is_whole(situation.list, cut);
+        let through = |made: &&mut Made| made.cut == cut && made.depth == Depth::Through;
+        for made in self.on_plate.progress.made.iter_mut().filter(through) {
+            let sure_mm = made.along_mm.end - made.ends.to_within_mm;
+            let Some(parts_mm) = parts_from_mm(situation, cut, sure_mm) else {
+                past |= parts_from_mm(situation, cut, 0.0).is_some();
+                continue;
+            };
+            let most_mm = parts_mm - SHORT_OF_MM;
+            past |= sure_mm > most_mm;
+            if sure_mm <= most_mm && most_mm < made.at_most_mm(length_mm).end {
+                made.along_mm.end = f64::midpoint(sure_mm, most_mm).max(made.along_mm.start);
+                made.ends.to_within_mm = most_mm - made.along_mm.end;
+            }
+        }
+        if past {
+            self.not_understood(format!(
+                "`piece` says that what cut {} frees is held, but its kerf is told to be through past where it closes",
+                cut.number()
+            ));
+        }
+    }
+}
+
+/// How much before the place at which a piece is parted a kerf ends that has not parted it, in millimetres: more than
+/// arithmetic loses, less than anybody can tell.
+const SHORT_OF_MM: f64 = 0.05;
 
 /// A hole that a standing arc blows is so many times as wide as a pierce's crater. Assumed: the arc lengthens until it
 /// breaks off, at about three times the crater.

@@ -64,12 +64,15 @@ fn places(situation: &Situation<'_>, stop: &StopReport, cut: &Cut) -> Vec<Stoppe
         why: "the distance told".to_owned(),
     });
     let kerf_mm = stop.kerf_to.map_or(0.0, Length::mm);
+    let kerf_within_mm = stop.kerf_within.unwrap_or(StopReport::KERF_WITHIN).mm();
     let at = stop.at.and_then(|[x, y]| {
         let places = on_path(&cut.path, Point::new(x.mm(), y.mm()));
-        // Where the path comes by twice: past the kerf's end; of those left the farthest.
-        let past = places.into_iter().filter(|mm| *mm + TOLD_WITHIN_MM >= kerf_mm);
+        // Where the path comes by twice: past the kerf's end.
+        let past = places.into_iter().filter(|mm| *mm + TOLD_WITHIN_MM + kerf_within_mm >= kerf_mm);
+        let along_mm =
+            if stays_at_kerf_end(stop) { past.min_by(f64::total_cmp) } else { past.max_by(f64::total_cmp) };
         let why = "the place told".to_owned();
-        past.max_by(f64::total_cmp).map(|along_mm| StoppedAlong { along_mm, within_mm: TOLD_WITHIN_MM, why })
+        along_mm.map(|along_mm| StoppedAlong { along_mm, within_mm: TOLD_WITHIN_MM, why })
     });
     let line = stop.line.and_then(|line| {
         let stretch = stretch_of_line(situation, cut, line)?;
@@ -89,6 +92,22 @@ fn places(situation: &Situation<'_>, stop: &StopReport, cut: &Cut) -> Vec<Stoppe
         }
     });
     [along, at, line, time].into_iter().flatten().collect()
+}
+
+/// Whether the torch stands where its kerf ends, as that was told: it was stopped while it cut, and did not run on.
+fn stays_at_kerf_end(stop: &StopReport) -> bool {
+    let stopped_cutting = matches!(
+        stop.kind,
+        Some(
+            StopKind::ArcLost
+                | StopKind::ByHand
+                | StopKind::Struck
+                | StopKind::ControlFroze
+                | StopKind::PlateMoved
+                | StopKind::WrongDatum
+        )
+    );
+    stopped_cutting && stop.kerf_to.is_some()
 }
 
 /// The places of a path at which a point lies on it, in millimetres along it, rising; one for each time it comes by.

@@ -90,7 +90,7 @@ pub struct CutState {
     pub within: Option<Length>,
 }
 
-/// What a loose piece does, by the operator's eye.
+/// How a piece that was cut round lies, by the operator's eye and hand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum PieceIs {
     /// It fell through between the slats.
@@ -101,15 +101,18 @@ pub enum PieceIs {
     Standing,
     /// It was taken away.
     Removed,
+    /// It is not loose: it was pushed at, and metal holds it.
+    Held,
 }
 
 impl Worded for PieceIs {
-    const WHAT: &'static str = "state of a loose piece";
+    const WHAT: &'static str = "state of a piece";
     const WORDS: &'static [(&'static str, Self, &'static str)] = &[
         ("fell", Self::Fell, "it fell through between the slats"),
         ("flat", Self::Flat, "it lies flat in its place"),
         ("standing", Self::Standing, "it stands up out of the plate"),
         ("removed", Self::Removed, "it was taken away"),
+        ("held", Self::Held, "it does not give when pushed: metal holds it"),
     ];
 }
 
@@ -307,7 +310,7 @@ pub struct StopReport {
     pub pointer: Option<Pointer>,
     /// Cuts whose state the operator knows.
     pub state: Vec<CutState>,
-    /// Loose pieces the operator looked at, by the number of the cut that freed each.
+    /// Pieces the operator looked at, by the number of the cut that freed each, or was to free it.
     pub pieces: Vec<(u32, PieceIs)>,
 }
 

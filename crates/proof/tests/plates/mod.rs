@@ -12,7 +12,7 @@ use finding::Finding;
 use geometry::{Bounds, Contour, Point};
 use nc::{ArcCenters, Comp, Dialect, Distance, Modal, MotionKind, Motions, Program, Start, Units};
 use nests::{Hand, Nest};
-use proof::{Case, Ground, Promise, Proof};
+use proof::{Case, Ground, Pose, Promise, Proof};
 use shop::Thresholds;
 use std::fmt::Write as _;
 use units::Length;
@@ -173,6 +173,17 @@ impl Plate {
     }
 
     pub(crate) fn prove_promise(&self, text: &[u8], progress: &Progress, promise: &Promise) -> Proof {
+        self.prove_lying(text, progress, promise, None)
+    }
+
+    /// The same on a plate that lies so.
+    pub(crate) fn prove_lying(
+        &self,
+        text: &[u8],
+        progress: &Progress,
+        promise: &Promise,
+        pose: Option<&Pose>,
+    ) -> Proof {
         proof::prove(&Case {
             original: &self.program,
             motions: &self.motions,
@@ -182,7 +193,7 @@ impl Plate {
             progress,
             promise,
             ground: &self.ground,
-            pose: None,
+            pose,
         })
     }
 }

@@ -12,6 +12,10 @@ use units::Length;
 /// of the next pierce.
 const HELD_BY_MM: f64 = 3.0;
 
+/// Share of its length by which a groove holds as uncut metal does. Assumed: where the floor of a groove is thinner than a
+/// tenth of the plate, light shows through it, and whoever looks calls it through.
+const GROOVE_HOLDS: f64 = 0.1;
+
 impl Site<'_> {
     /// Whether `p` lies in scrap: in the plate around all parts, or in what will drop out of a hole.
     pub(super) fn is_scrap(&self, p: Point<Program>) -> bool {
@@ -30,22 +34,37 @@ impl Site<'_> {
             && ground.clamps.iter().all(|clamp| !within(clamp, p))
     }
 
-    /// Whether what a contour encloses may have come loose: too little of its boundary is surely uncut.
+    /// Whether what a contour encloses may have come loose: too little of its boundary surely holds.
     pub(super) fn may_be_loose(&self, id: ContourId) -> bool {
         let contour = self.list.contour(id);
         let piece = self.state.piece(contour.repeats.unwrap_or(id));
-        piece.is_some() || self.uncut_mm(contour) < HELD_BY_MM
+        piece.is_some() || self.held_by_mm(contour) < HELD_BY_MM
     }
 
-    /// Length of a contour's boundary that nothing has cut, however far kerfs may reach and however deep they are.
-    fn uncut_mm(&self, contour: &Contour) -> f64 {
+    /// Length of uncut metal that holds what a contour encloses, however far kerfs may reach; a groove counts by its
+    /// share.
+    fn held_by_mm(&self, contour: &Contour) -> f64 {
+        let uncut_mm = self.left_mm(contour, |cut| self.state.made_mm(cut, Depth::Groove).to_vec());
+        // Where nothing is a groove both are one.
+        let parted = |cut| self.parted_at_most_mm(cut);
+        let grooved_mm = if uncut_mm < HELD_BY_MM { self.left_mm(contour, parted) - uncut_mm } else { 0.0 };
+        uncut_mm + GROOVE_HOLDS * grooved_mm.max(0.0)
+    }
+
+    /// Stretches of a cut that are through if kerfs reach as far as they may.
+    fn parted_at_most_mm(&self, cut: CutId) -> Vec<Range<f64>> {
+        let length_mm = self.list.cut(cut).path.length_mm();
+        let through =
+            self.state.progress().made.iter().filter(|made| made.cut == cut && made.depth == Depth::Through);
+        through.map(|made| made.at_most_mm(length_mm)).collect()
+    }
+
+    /// Length of a contour's boundary that is left by what `made` says of each cut.
+    fn left_mm(&self, contour: &Contour, made: impl Fn(CutId) -> Vec<Range<f64>>) -> f64 {
         let left = contour.boundary.iter().map(|stretch| {
             let mut left = vec![stretch.along_mm.clone()];
-            for made in self.state.made_mm(stretch.cut, Depth::Groove) {
+            for made in made(stretch.cut).iter().chain(&self.gone_over(contour, stretch.cut, &made)) {
                 take_away(&mut left, made);
-            }
-            for made in self.gone_over(contour, stretch.cut) {
-                take_away(&mut left, &made);
             }
             left.iter().map(|left| left.end - left.start).sum::<f64>()
         });
@@ -53,15 +72,21 @@ impl Site<'_> {
     }
 
     /// Stretches of `cut` that other cuts of the contour have gone over.
-    fn gone_over<'s>(&'s self, contour: &'s Contour, cut: CutId) -> impl Iterator<Item = Range<f64>> + 's {
+    fn gone_over(
+        &self,
+        contour: &Contour,
+        cut: CutId,
+        made: &impl Fn(CutId) -> Vec<Range<f64>>,
+    ) -> Vec<Range<f64>> {
         let others = contour.boundary.iter().map(|stretch| stretch.cut);
-        others.flat_map(move |other| {
-            let overlaps = self.list.cut(other).overlaps.iter().filter(move |overlap| overlap.over == cut);
-            overlaps.flat_map(move |overlap| {
-                let made = self.state.made_mm(other, Depth::Groove).iter();
-                made.filter_map(|made| overlap.covered_mm(made))
-            })
+        let over = others.flat_map(|other| {
+            let overlaps = self.list.cut(other).overlaps.iter().filter(|overlap| overlap.over == cut);
+            overlaps.map(move |overlap| (other, overlap))
+        });
+        over.flat_map(|(other, overlap)| {
+            made(other).into_iter().filter_map(|made| overlap.covered_mm(&made)).collect::<Vec<_>>()
         })
+        .collect()
     }
 }
 

@@ -2,12 +2,12 @@
 //! cut; where nothing takes the cut up, the plan says why and what to tell.
 
 use crate::table::Table;
-use cuts::{Cut, CutId, CutList, Reading};
+use cuts::{Cut, CutId, CutList, Depth, Reading};
 use nc::{Motions, Program, Start};
-use nests::{Hand, Nest};
+use nests::{Habits, Hand, Nest, Order, Shape};
 use proof::JoinStart;
 use rescue::{Choice, ChoiceKind, RescuePlan};
-use shop::{StopKind, StopReport};
+use shop::{CutIs, CutState, PieceIs, StopKind, StopReport};
 use std::collections::BTreeMap;
 use units::Length;
 
@@ -119,6 +119,138 @@ fn an_arc_lost_anywhere_is_taken_up_or_the_plan_says_why_not() {
         let (all, taken_up) = tally[place];
         assert!(f64::from(taken_up) >= least * f64::from(all), "{place}: {taken_up} of {all}");
     }
+}
+
+/// The report with what was pushed at.
+fn pushed_at(stop: StopReport, is: PieceIs) -> StopReport {
+    StopReport { pieces: vec![(stop.cut.expect("it names a cut"), is)], ..stop }
+}
+
+#[test]
+fn just_before_a_contour_closes_a_piece_that_is_held_is_cut_on() {
+    let (mut asked, mut taken) = (0, 0);
+    for (nth, hand) in Hand::all().into_iter().enumerate() {
+        let seed = nth as u64 % 4 + 1;
+        let table = Table::of(&hand.clone().seeded(seed), &Nest::random(seed));
+        if !is_sound(&table) {
+            continue;
+        }
+        for cut in table.list.cuts.iter().skip(nth % 3).step_by(5) {
+            let Some(id) = cut.contours.last() else { continue };
+            let end = table.list.contour(*id).along_mm.end;
+            for before_mm in [9.0, 8.0, 7.0, 6.0, 5.0, 4.0] {
+                let what =
+                    format!("{} seed {seed} cut {} {before_mm} before it closes", hand.name, cut.number());
+                let stop = lost(cut.number(), end - before_mm, 1.0);
+                let plan = planned(&table, &stop, &what);
+                let asks = plan.wanted.as_ref().is_some_and(|wanted| wanted.contains("try it with a rod"));
+                if takes_up(&plan, cut.id) || !asks {
+                    continue;
+                }
+                let plan = planned(&table, &pushed_at(stop.clone(), PieceIs::Held), &what);
+                // Where the kerf, as told, has surely met the lead-in, nothing is left that could hold.
+                if plan.triage.not_understood.is_empty() {
+                    asked += 1;
+                    taken += u32::from(takes_up(&plan, cut.id));
+                }
+                let loose = pushed_at(stop, PieceIs::Flat);
+                if let Ok(plan) = table.plan(&loose) {
+                    assert!(!takes_up(&plan, cut.id), "{what}: a loose piece is cut on");
+                }
+            }
+        }
+    }
+    assert!(asked >= 10 && taken == asked, "{taken} of {asked}");
+}
+
+#[test]
+fn a_piece_is_not_held_by_a_kerf_that_has_closed() {
+    let table = Table::of(&Hand::metric_probing(), &Nest::random(2));
+    let cut = table.list.cuts.iter().find(|cut| !cut.contours.is_empty()).expect("a contour");
+    let end = table.list.contour(cut.contours[0]).along_mm.end;
+    for (kerf_mm, at_odds) in [(end + 1.0, true), (0.5 * end, false)] {
+        let plan = table.plan(&pushed_at(lost(cut.number(), kerf_mm, 0.5), PieceIs::Held));
+        let plan = plan.unwrap_or_else(|none| panic!("{}", none.message));
+        let told = plan.triage.not_understood.iter().any(|what| what.contains("is held, but its kerf"));
+        assert_eq!(told, at_odds, "{kerf_mm}: {:?}", plan.triage.not_understood);
+    }
+}
+
+#[test]
+fn a_kerf_that_is_through_at_all_is_taken_up_from_its_pierce() {
+    let table = Table::of(&Hand::metric_probing(), &Nest::random(2));
+    for cut in table.list.cuts.iter().take(4) {
+        let plan = planned(&table, &lost(cut.number(), 0.4, 3.0), &format!("cut {}", cut.number()));
+        let from_pierce = |choice: &Choice| {
+            let join = choice.promise.join(cut.id);
+            join.is_some_and(|join| join.start == JoinStart::KerfEnd && join.from_mm < 1e-6)
+        };
+        assert!(plan.choices.iter().any(from_pierce), "cut {}: {:?}", cut.number(), plan.refused);
+    }
+}
+
+#[test]
+fn the_first_cut_of_a_program_in_increments_is_taken_up() {
+    let table = Table::of(&Hand::increments(), &Nest::random(3));
+    let cut = &table.list.cuts[0];
+    let plan = planned(&table, &lost(1, 0.5 * cut.path.length_mm(), 1.0), "increments");
+    assert!(takes_up(&plan, cut.id), "{:?}", plan.refused);
+    let text = String::from_utf8_lossy(&plan.choices[0].text).into_owned();
+    // A probe finds the plate from any height: nothing comes down to it blindly.
+    let probed = text.find("G38.2").expect("it probes");
+    let down = text[..probed].lines().filter(|line| line.contains("Z-") || line.trim() == "G0 Z0").count();
+    assert_eq!(down, 0, "{text}");
+}
+
+#[test]
+fn what_hangs_by_a_groove_is_held() {
+    let flange = Shape::Flange { outer: 130.0, bore: 60.0, bolts: 0, bolt: 0.0 };
+    let nest = Nest::of(&[Order::plain(flange, 1, 20.0)], &Habits::usual(10.0, 600.0), 1);
+    let table = Table::of(&Hand::metric_probing(), &nest);
+    let groove = |cut: u32| CutState {
+        cut,
+        is: CutIs::Groove,
+        from: None,
+        kerf_to: Some(Length::from_mm(table.list.cuts[cut as usize - 1].path.length_mm())),
+        within: Some(Length::from_mm(1.0)),
+    };
+    let stop = StopReport {
+        kind: Some(StopKind::NotThrough),
+        cut: Some(2),
+        from_cut: Some(1),
+        state: vec![groove(1), groove(2)],
+        ..StopReport::default()
+    };
+    let plan = planned(&table, &stop, "both are grooves");
+    let both = |choice: &Choice| choice.kind == ChoiceKind::SecondPass && choice.promise.joins.len() == 2;
+    assert!(plan.choices.iter().any(both), "{:?} {:?}", plan.choices, plan.refused);
+}
+
+#[test]
+fn where_the_path_comes_by_twice_the_torch_stands_at_its_kerf_end() {
+    let table = Table::of(&Hand::metric_probing(), &Nest::random(2));
+    let cut = table.list.cuts.iter().find(|cut| !cut.contours.is_empty()).expect("a contour");
+    let begins = table.list.contour(cut.contours[0]).along_mm.start;
+    let at = cut.path.point_at(begins).map(|p| [p.x, p.y].map(Length::from_mm));
+    for (kind, near) in [(StopKind::ByHand, true), (StopKind::ArcLost, true), (StopKind::BadCut, false)] {
+        let stop = StopReport { kind: Some(kind), at, ..lost(cut.number(), begins, 3.0) };
+        let plan = table.plan(&stop).unwrap_or_else(|none| panic!("{}", none.message));
+        let along_mm = plan.stop.along.expect("it tells where").along_mm;
+        assert_eq!((along_mm - begins).abs() < 1.0, near, "{kind:?}: {along_mm}");
+    }
+}
+
+#[test]
+fn nothing_is_built_on_a_piece_of_which_nobody_knows_whether_it_is_loose() {
+    let table = Table::of(&Hand::metric_probing(), &Nest::random(2));
+    let stop = StopReport { kind: Some(StopKind::ByHand), cut: Some(3), ..StopReport::default() };
+    let plan = table.plan(&stop).unwrap_or_else(|none| panic!("{}", none.message));
+    let made: Vec<_> = plan.progress.made.iter().filter(|made| made.cut == CutId(2)).collect();
+    let length_mm = table.list.cuts[2].path.length_mm();
+    assert!(made.iter().all(|made| made.surely_mm().is_none()), "{made:?}");
+    assert!(
+        made.iter().any(|made| made.depth == Depth::Through && made.at_most_mm(length_mm).end >= length_mm)
+    );
 }
 
 #[test]

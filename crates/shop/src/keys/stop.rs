@@ -127,7 +127,7 @@ static KEYS: &[Key] = &[
     ),
     key("state.within", LENGTH, "How far off `from` and `kerf_to` may be, at most, either way", "\"1 mm\"")
         .or("3 mm"),
-    key("piece", Kind::Tables, "A loose piece that was looked at", ""),
-    key("piece.cut", NUMBER, "Number of the cut that freed it", "12").required(),
+    key("piece", Kind::Tables, "A piece that was looked at: loose, or cut round and still held", ""),
+    key("piece.cut", NUMBER, "Number of the cut that freed it, or was to free it", "12").required(),
     key("piece.is", choice::<PieceIs>(), "What it does", "\"standing\"").required(),
 ];

@@ -6,6 +6,7 @@ use crate::timeline::Timeline;
 use crate::tolerance::{NOISE_MM, PATH_MM, RESUME_MM};
 use crate::view::View;
 use crate::{Case, JoinStart, Reason, reason};
+use geometry::SAME_POINT_MM;
 use nc::HeightBase;
 use std::ops::Range;
 
@@ -87,7 +88,7 @@ impl Look<'_> {
         let at_mm = self.on_old_kerf_mm();
         match self.join.old.sure_at(at_mm) {
             Some(sure) => {
-                let overlap_mm = (sure.end - at_mm).max(0.0) - self.off_mm();
+                let overlap_mm = (sure.end - at_mm).max(self.in_pierce_mm(at_mm, sure)) - self.off_mm();
                 if overlap_mm < 0.0 {
                     return Err(self.refuse(&format!(
                         "may miss its old kerf by {:.1} mm: its end is not known well enough for where the plate lies",
@@ -99,6 +100,14 @@ impl Look<'_> {
             None if self.join.on_edge => Err(self.refuse(&self.not_in_kerf(at_mm))),
             None => Ok(f64::INFINITY),
         }
+    }
+
+    /// How far about a place the hole of the cut's own pierce surely reaches, if it is lit in its middle: an arc that has
+    /// gone through is as wide as its kerf at least, and whatever lies past the hole is cut by the join itself.
+    fn in_pierce_mm(&self, at_mm: f64, sure: &Range<f64>) -> f64 {
+        let is_pierce =
+            at_mm <= SAME_POINT_MM && sure.start <= SAME_POINT_MM && self.join.start != JoinStart::Backwards;
+        if is_pierce { self.case.ground.kerf.mm() / 2.0 - PATH_MM } else { 0.0 }
     }
 
     fn not_in_kerf(&self, at_mm: f64) -> String {
