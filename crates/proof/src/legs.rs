@@ -6,7 +6,7 @@
 //! ```
 
 use crate::{Reason, view::View};
-use nc::{Event, EventKind, MotionKind, Motions};
+use nc::{Event, EventKind, MotionKind, Motions, TouchOff};
 
 /// A moment between two items of a run: so many motions and events lie before it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,6 +39,19 @@ pub(crate) struct Leg {
 }
 
 impl Leg {
+    /// The moment of its touch-off, not yet passed, if the control finds the plate by itself from wherever the torch
+    /// stands.
+    pub(crate) fn found_by_control(&self, view: &View<'_>) -> Option<Moment> {
+        let event = &view.motions.events()[self.touch? as usize];
+        let by_itself = matches!(event.kind, EventKind::TouchOff(TouchOff::ByControl | TouchOff::ByCall));
+        by_itself.then_some(Moment { motion: event.before, event: self.touch? })
+    }
+
+    /// Whether the control brings the torch to where it is lit: it finds the plate, and the torch-on follows at once.
+    pub(crate) fn lit_by_control(&self, view: &View<'_>) -> bool {
+        self.found_by_control(view).is_some_and(|found| found.motion == self.on_at.motion)
+    }
+
     /// Its burning motions.
     pub(crate) fn burn(&self) -> std::ops::Range<usize> {
         self.on_at.motion as usize..self.burn_ends.motion as usize

@@ -36,6 +36,11 @@ pub(crate) const RESUME_MM: f64 = 10.0;
 /// tangent, and less than what leaves a notch where they meet.
 pub(crate) const TANGENT_RAD: f64 = 0.087;
 
+/// How far below the safe height travel still counts as at it, in millimetres: a table's Z repeats to about 0.05 mm at
+/// best (common practice), which is what a safe height told in millimetres comes to once it is gone to by some increments
+/// in inches. A piece that stands as high as the safe height is struck with or without it.
+pub(crate) const SAFE_HEIGHT_MM: f64 = 0.05;
+
 /// How far a height may differ, in millimetres: half a last decimal of what this control reads, in the coarser of its
 /// two units.
 pub(crate) fn height_mm(dialect: &Dialect) -> f64 {

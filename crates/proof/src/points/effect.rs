@@ -92,13 +92,16 @@ pub(crate) fn same(
 ) -> Result<Vec<KeptLeg>, Reason> {
     let of_original = crate::reading::original_legs(case);
     let pair = |n: usize, leg: &Leg| {
-        let promised = Promised::of(case, written, &of_original, n, leg)?;
+        let mut promised = Promised::of(case, written, &of_original, n, leg)?;
+        let next = legs.legs.get(n + 1).unwrap_or(leg);
+        promised.lifts_on |= next.found_by_control(written).is_some();
         let sides = items::Sides {
             original,
             written,
             height_mm: height_mm(case.dialect),
             cut: promised.cut,
             elsewhere: promised.join.is_some_and(|join| join.start == JoinStart::Backwards),
+            left_lower_mm: 0.0,
         };
         let mut worst = Worst::default();
         let kept = same_leg(case, &sides, &promised, leg, &mut worst)?;
@@ -139,8 +142,10 @@ struct Promised<'a> {
     is_first: bool,
     /// Whether the way to it is the restart's own.
     own_way: bool,
-    /// Whether the way from it on is, too.
-    own_way_on: bool,
+    /// Whether it may lift the torch once more before it goes on: where the way from there is its own, and where the
+    /// control finds the plate, for the next start from whatever height, and after the last left the torch at one that is
+    /// not known.
+    lifts_on: bool,
 }
 
 impl<'a> Promised<'a> {
@@ -183,7 +188,7 @@ impl<'a> Promised<'a> {
             join,
             is_first: n == 0,
             own_way: own_way_to(n),
-            own_way_on: n + 1 < case.promise.cuts.len() && own_way_to(n + 1),
+            lifts_on: n + 1 < case.promise.cuts.len() && own_way_to(n + 1),
         })
     }
 }
@@ -211,6 +216,9 @@ fn same_leg(
 ) -> Result<KeptLeg, Reason> {
     let (original, strict) = (promised.original, Heights::SameBase);
     let set_up = if promised.is_first { Heights::BaseMayBeProgram } else { strict };
+    let lit_by_control = promised.join.map(|join| join::lit_by_control(sides, (original, written), join));
+    let left_lower_mm = lit_by_control.flatten().unwrap_or(0.0);
+    let sides = &items::Sides { left_lower_mm, ..*sides };
     let mut kept = KeptLeg {
         cut: promised.cut,
         original: original.clone(),
@@ -240,14 +248,17 @@ fn whole(
     worst: &mut Worst,
 ) -> Result<(), Reason> {
     let original = promised.original;
+    let found = original.found_by_control(sides.original).zip(written.found_by_control(sides.written));
+    let way = if found.is_some() { Heights::FoundLater } else { Heights::SameBase };
     if promised.own_way {
         items::arrives(sides, original, written)?;
     } else {
         let (from, to) = ((original.begins, original.set_up), (written.begins, written.set_up));
-        compare(sides, from, to, Heights::SameBase, worst)?;
+        compare(sides, from, to, way, worst)?;
     }
-    let (from, to) = ((original.set_up, original.on_at), (written.set_up, written.on_at));
-    compare(sides, from, to, set_up, worst)?;
+    let (from, to) = found.unwrap_or((original.set_up, written.set_up));
+    compare(sides, (original.set_up, from), (written.set_up, to), way, worst)?;
+    compare(sides, (from, original.on_at), (to, written.on_at), set_up, worst)?;
     if promised.own_way && !promised.is_first {
         items::lit_as_high(sides, original, written, worst)?;
     }
@@ -269,7 +280,7 @@ fn ending(
     let mut ends = written.ends;
     let compared = compare(sides, from, (written.burn_ends, ends), Heights::SameBase, worst);
     let Err(differs) = compared else { return Ok(()) };
-    if !promised.own_way_on {
+    if !promised.lifts_on {
         return Err(differs);
     }
     for _ in 0..OWN_LIFTS {

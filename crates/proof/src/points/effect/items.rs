@@ -28,10 +28,13 @@ pub(crate) enum Heights {
     /// Before the restart's first touch-off a height counts from program zero where the original's counted from the
     /// plate's top; a precondition says that they are the same.
     BaseMayBeProgram,
+    /// Nor need they be the same: the control has yet to find the plate for this start, and goes down to it from wherever
+    /// the torch stands. Up to there it may stand higher than in the original, and moves by as much.
+    FoundLater,
 }
 
 /// The two programs and the cut in question.
-#[derive(Debug)]
+#[derive(Clone, Copy, Debug)]
 pub(crate) struct Sides<'a> {
     pub(crate) original: &'a View<'a>,
     pub(crate) written: &'a View<'a>,
@@ -39,6 +42,9 @@ pub(crate) struct Sides<'a> {
     pub(crate) cut: CutId,
     /// Whether the torch stands at another place than in the original, so that only motions in Z are compared.
     pub(crate) elsewhere: bool,
+    /// By how much lower than in the original the control's touch-off leaves the torch, in millimetres: where it lights an
+    /// edge start by itself, the height at which it does is set by hand to the cut height.
+    pub(crate) left_lower_mm: f64,
 }
 
 impl Sides<'_> {
@@ -156,8 +162,27 @@ fn same_motion(
         }
     }
     worst.path_mm = worst.path_mm.max(off);
-    same_height(sides, a.z, b.z, heights, worst)?;
+    let rises = |view: &View<'_>, k: usize| (view.height_from(k), view.motion(k).z);
+    same_rise(sides, rises(sides.original, j), rises(sides.written, k), heights, worst)?;
     same_state(sides.original.modal(j), sides.written.modal(k), a.kind, worst)
+}
+
+/// Heights before and after two motions.
+pub(super) fn same_rise(
+    sides: &Sides<'_>,
+    (from_a, a): (Height, Height),
+    (from_b, b): (Height, Height),
+    heights: Heights,
+    worst: &mut Worst,
+) -> Result<(), String> {
+    let differs = match same_height(sides, a, b, heights, worst) {
+        Err(differs) if heights == Heights::FoundLater => differs,
+        same => return same,
+    };
+    // Each of the two ends of a motion is rounded.
+    let as_much = ((a.mm - from_a.mm) - (b.mm - from_b.mm)).abs() <= 2.0 * sides.height_mm;
+    let counted_alike = from_a.base == a.base && from_b.base == b.base;
+    if as_much && counted_alike && b.mm >= a.mm - sides.height_mm { Ok(()) } else { Err(differs) }
 }
 
 /// Heights of two items.
@@ -168,8 +193,8 @@ pub(crate) fn same_height(
     heights: Heights,
     worst: &mut Worst,
 ) -> Result<(), String> {
-    let may_differ = heights == Heights::BaseMayBeProgram
-        && (a.base, b.base) == (HeightBase::PlateTop, HeightBase::Program);
+    let may_differ =
+        heights != Heights::SameBase && (a.base, b.base) == (HeightBase::PlateTop, HeightBase::Program);
     if a.base != b.base && !may_differ {
         return Err(format!(
             "its height counts from {} and in the original from {}",
@@ -178,7 +203,8 @@ pub(crate) fn same_height(
         ));
     }
     // Where a touch-off leaves the torch may not be known; by how much it moves from there is.
-    let off = (a.mm - b.mm).abs();
+    let left_lower_mm = if b.base == HeightBase::Unknown { sides.left_lower_mm } else { 0.0 };
+    let off = (a.mm - (b.mm - left_lower_mm)).abs();
     if off > sides.height_mm {
         return Err(format!("its height is {:.3} mm and in the original {:.3} mm", b.mm, a.mm));
     }

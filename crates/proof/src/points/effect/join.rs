@@ -9,7 +9,7 @@
 use super::Worst;
 use super::items::{
     self, Heights, Sides, acts, lit_height, name, place, same_deed, same_feed, same_height, same_process,
-    same_state,
+    same_rise, same_state,
 };
 use super::walk::{self, Move, Rests, Step, steps};
 use crate::legs::{Item, Leg, index, items as items_of};
@@ -18,7 +18,7 @@ use crate::tolerance::{PATH_MM, RESUME_MM, TANGENT_RAD, WAIT_S};
 use crate::view::View;
 use crate::{Case, Join, JoinStart, Reason};
 use geometry::{Path, Point, Program, SAME_POINT_MM};
-use nc::{EventKind, Modal, MotionKind};
+use nc::{EventKind, HeightBase, Modal, MotionKind};
 use std::collections::VecDeque;
 use std::ops::Range;
 
@@ -83,6 +83,30 @@ pub(super) fn same(
     check.burn(worst)
 }
 
+/// Where a join is begun on an edge and the control lights it by itself: how much higher than the cut height the original
+/// is lit by the control, as its own text goes down from there. That height is then set by hand to the cut height, and
+/// heights that count from where the control leaves the torch count from there.
+pub(super) fn lit_by_control(
+    sides: &Sides<'_>,
+    (original, written): (&Leg, &Leg),
+    join: &Join,
+) -> Option<f64> {
+    let by_control = original.lit_by_control(sides.original) && written.lit_by_control(sides.written);
+    let cuts =
+        original.burn().find(|k| sides.original.travels(*k)).filter(|_| by_control && on_edge(join))?;
+    let (lit_at, cuts_at) = (lit_height(sides.original, original), sides.original.height_from(cuts));
+    (lit_at.base == HeightBase::Unknown && cuts_at.base == lit_at.base).then_some(lit_at.mm - cuts_at.mm)
+}
+
+/// Whether a join is begun on a wall of an old kerf, not pierced.
+fn on_edge(join: &Join) -> bool {
+    match join.start {
+        JoinStart::KerfEnd | JoinStart::Backwards => true,
+        JoinStart::FreshPierce => false,
+        JoinStart::SecondPass => join.from_mm > SAME_POINT_MM,
+    }
+}
+
 struct Check<'a> {
     case: &'a Case<'a>,
     sides: &'a Sides<'a>,
@@ -102,11 +126,7 @@ struct Wanted {
 
 impl Check<'_> {
     fn on_edge(&self) -> bool {
-        match self.join.start {
-            JoinStart::KerfEnd | JoinStart::Backwards => true,
-            JoinStart::FreshPierce => false,
-            JoinStart::SecondPass => self.join.from_mm > SAME_POINT_MM,
-        }
+        on_edge(self.join)
     }
 
     fn path(&self) -> &Path<Program> {
@@ -132,6 +152,9 @@ impl Check<'_> {
             },
         );
         let mut touched = false;
+        let by_control = [(self.original, original), (self.written, self.sides.written)]
+            .iter()
+            .all(|(leg, view)| leg.found_by_control(view).is_some());
         for item in items_of(self.sides.written.motions, self.written.set_up, self.written.on_at) {
             match item {
                 Item::Motion(k) if self.is_level_way(self.sides.written, k) => {
@@ -140,6 +163,7 @@ impl Check<'_> {
                 Item::Event(_) if !acts(self.sides.written, item) => {}
                 _ => {
                     touched |= is_touch_off(self.sides, item);
+                    let heights = if by_control && !touched { Heights::FoundLater } else { heights };
                     match before.next() {
                         Some(was) => self.same_set_up_item(was, item, heights, worst)?,
                         None => self.is_only_height(item)?,
@@ -195,7 +219,9 @@ impl Check<'_> {
             (Item::Motion(j), Item::Motion(k)) => {
                 let (a, b) = (sides.original.motion(j), sides.written.motion(k));
                 if a.kind == b.kind && !sides.written.travels(k) {
-                    same_height(sides, a.z, b.z, heights, worst).and_then(|()| {
+                    let rises = |view: &View<'_>, k: usize| (view.height_from(k), view.motion(k).z);
+                    let (was, is) = (rises(sides.original, j), rises(sides.written, k));
+                    same_rise(sides, was, is, heights, worst).and_then(|()| {
                         same_state(sides.original.modal(j), sides.written.modal(k), a.kind, worst)
                     })
                 } else {
@@ -326,15 +352,27 @@ impl Check<'_> {
             Step::Event(_) => None,
         });
         let lit_at = lit_height(self.sides.written, self.written);
-        if let Some(cuts_at) = cuts_at {
+        let by_control = self.written.lit_by_control(self.sides.written);
+        if let Some(cuts_at) = cuts_at.filter(|_| !by_control) {
             same_height(self.sides, cuts_at, lit_at, Heights::SameBase, worst).map_err(|what| {
                 self.refuse(&format!("an edge start is lit at the cut height, but {what}"))
             })?;
         }
         let (mut waits_s, limit_s) = (0.0, self.case.ground.thresholds.edge_delay.s());
-        while let Some(Step::Event(e)) = now.front() {
-            let EventKind::Dwell(seconds) = self.sides.written.motions.events()[*e].kind else { break };
-            waits_s += seconds;
+        loop {
+            match (now.front(), cuts_at) {
+                (Some(Step::Event(e)), _) => {
+                    let event = self.sides.written.motions.events()[*e].kind;
+                    let EventKind::Dwell(seconds) = event else { break };
+                    waits_s += seconds;
+                }
+                (Some(Step::Move(is)), Some(cuts_at)) if by_control => {
+                    if !self.comes_to_cut_height(*is, cuts_at, worst) {
+                        break;
+                    }
+                }
+                _ => break,
+            }
             now.pop_front();
         }
         if waits_s > limit_s + WAIT_S {
@@ -343,6 +381,13 @@ impl Check<'_> {
             )));
         }
         Ok(())
+    }
+
+    /// Whether a motion brings the torch, from where the control has lit it, to the cut height and nowhere else.
+    fn comes_to_cut_height(&self, is: Move, cuts_at: nc::Height, worst: &mut Worst) -> bool {
+        let (view, counted) = (self.sides.written, cuts_at.base == HeightBase::PlateTop);
+        let feeds = view.motion(is.motion).kind == MotionKind::Feed && !view.travels(is.motion);
+        counted && feeds && same_height(self.sides, cuts_at, is.to, Heights::SameBase, worst).is_ok()
     }
 
     /// Pierced as the original pierces: every wait and every motion in Z up to the first in X and Y.

@@ -4,7 +4,7 @@
 //! what acts, and moves forward on both by the shorter of the two curves in hand.
 
 use super::Worst;
-use super::items::{Heights, Sides, acts, same_event, same_height, same_state};
+use super::items::{Heights, Sides, acts, same_event, same_rise, same_state};
 use crate::legs::{Item, Moment, items};
 use crate::nearness::{same_way, strays_mm};
 use crate::tolerance::{NOISE_MM, PATH_MM};
@@ -110,7 +110,7 @@ fn advance(sides: &Sides<'_>, a: Move, b: Move, heights: Heights, worst: &mut Wo
         return None;
     }
     worst.path_mm = worst.path_mm.max(off);
-    same_height(sides, now_a.to, now_b.to, heights, worst).ok()?;
+    same_rise(sides, (now_a.from, now_a.to), (now_b.from, now_b.to), heights, worst).ok()?;
     Some(rests)
 }
 

@@ -238,6 +238,11 @@ impl Look<'_> {
                 "That an edge start is lit at the cut height: the control by itself brings the torch to where it is \
                  lit, and may bring it to the pierce height.",
             );
+            record.needs(format!(
+                "For the edge start of cut {} the height at which the control lights the arc is set to the cut height, \
+                 and back for the next pierce.",
+                self.leg.cut.number()
+            ));
         }
         let words = &self.case.dialect;
         if words.height_control_on.is_empty() || words.height_control_off.is_empty() {

@@ -3,7 +3,7 @@
 use crate::Case;
 use crate::reading::has_letter;
 use crate::record::Record;
-use crate::tolerance::NOISE_MM;
+use crate::tolerance::{NOISE_MM, SAFE_HEIGHT_MM};
 use crate::view::View;
 use nc::{Distance, EventKind, Height, HeightBase, MotionKind};
 
@@ -55,7 +55,7 @@ impl Heights {
     /// Whether a height is high enough to travel over anything.
     pub(super) fn is_safe(&self, height: Above) -> bool {
         match height {
-            Above::Plate(mm) => self.safe_mm().is_some_and(|safe| mm >= safe - NOISE_MM),
+            Above::Plate(mm) => self.safe_mm().is_some_and(|safe| mm >= safe - SAFE_HEIGHT_MM),
             Above::AtTop => true,
             Above::Unknown => false,
         }
@@ -108,7 +108,7 @@ impl Follow {
     /// After motion `k`.
     pub(super) fn motion(&mut self, written: &View<'_>, k: usize) {
         let motion = written.motion(k);
-        let (before, after) = (written.height_before(k), motion.z);
+        let (before, after) = (written.height_from(k), motion.z);
         if motion.kind == MotionKind::Home {
             // A stored place: its height is not told unless it is the one that was.
             if after.base == HeightBase::Unknown {
