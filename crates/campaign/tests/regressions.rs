@@ -100,3 +100,59 @@ fn a_probe_needs_no_height_to_begin_from() {
          noise=1406922145",
     );
 }
+
+/// Heights counted from where the control's touch-off leaves the torch were followed as if it had not moved it.
+#[test]
+fn increments_after_the_controls_touch_off_are_followed() {
+    saved(
+        "nest=784830686,families=4,copies=2,hand=10,kind=arc-stays-on,cut=0.7412,share=0.5,amount=0,noise=1779582285",
+    );
+}
+
+/// 25 mm in inches with five decimals are 24.99995 mm.
+#[test]
+fn a_safe_height_is_reached_to_what_a_table_repeats_to() {
+    saved(
+        "nest=2903143096,families=3,copies=2,hand=10,kind=bad-cut,cut=0.0526,share=0.355,amount=0.8005,noise=1266541376",
+    );
+}
+
+/// Before the control found the plate, the restart went down to where the original had stood when it was switched on.
+#[test]
+fn nothing_is_written_before_a_touch_off_that_needs_nothing() {
+    saved(
+        "nest=3264125424,families=1,copies=1,hand=12,kind=no-motion,cut=0,share=0.5,amount=0,noise=1596850651",
+    );
+    saved(
+        "nest=3620179037,families=1,copies=3,hand=10,kind=ran-dry,cut=0.8276,corner=0.0676,amount=0.3132,noise=26956368",
+    );
+}
+
+/// Where the torch-on finds the plate, heights before it were held against those after the touch-off before; and nobody
+/// knew how high it was lit.
+#[test]
+fn a_torch_on_that_finds_the_plate_needs_no_height_before_it() {
+    saved(
+        "nest=404423805,families=3,copies=1,hand=12,kind=ran-dry,cut=0.0756,share=0.9971,amount=0.9595,noise=2572110774",
+    );
+    saved(
+        "nest=1461447657,families=1,copies=3,hand=14,kind=ran-dry,cut=0.6598,share=0.3532,amount=0.8671,noise=1982809089",
+    );
+}
+
+/// The torch-off stood twice, in the block kept and by itself after it.
+#[test]
+fn a_torch_off_in_a_block_of_its_own_stands_once() {
+    saved(
+        "nest=1472967562,families=2,copies=1,hand=11,kind=by-hand,cut=0.5334,share=0.0608,amount=0.7634,noise=3835383292",
+    );
+}
+
+/// The `%` that opens the original stood in the middle of the restart and ended it; and a lead met a corner along the
+/// curve before it.
+#[test]
+fn the_first_cut_is_taken_up_after_others() {
+    saved(
+        "nest=442257217,families=1,copies=3,hand=10,kind=by-hand,cut=0.0961,share=0.006,amount=0.2285,noise=1646967818",
+    );
+}

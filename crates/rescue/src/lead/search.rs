@@ -12,7 +12,7 @@ use super::shape::{Join, Passing, Shape};
 use super::verify::verified;
 use super::{Lead, Site};
 use cuts::{Contour, Cut, CutId, Hand, Shape as Is, Turn};
-use geometry::{Point, Program};
+use geometry::{Path, Point, Program, SAME_POINT_MM};
 use std::ops::Range;
 
 /// Longest lead, in millimetres: three times what is usual on thick plate; farther off, a kerf through the skeleton
@@ -126,7 +126,7 @@ fn joins(site: &Site<'_>, cut: &Cut, window: &Range<f64>, step_mm: f64) -> Vec<J
     let mut joins = Vec::new();
     let mut k = 0.0;
     while k <= count {
-        let from_mm = window.start + length * k / count;
+        let from_mm = at_corner(&cut.path, window.start + length * k / count);
         k += 1.0;
         let (Some(at), Some(along)) = (cut.path.point_at(from_mm), cut.path.tangent_at(from_mm)) else {
             continue;
@@ -140,6 +140,13 @@ fn joins(site: &Site<'_>, cut: &Cut, window: &Range<f64>, step_mm: f64) -> Vec<J
         }
     }
     joins
+}
+
+/// A place along a path, or, where a curve of it begins as good as there, that beginning: a lead that meets a corner runs on
+/// along what comes after it.
+fn at_corner(path: &Path<Program>, along_mm: f64) -> f64 {
+    let begins_mm = path.locate(along_mm + SAME_POINT_MM).map(|(nth, _)| path.start_of_mm(nth));
+    begins_mm.filter(|begins| (begins - along_mm).abs() <= SAME_POINT_MM).unwrap_or(along_mm)
 }
 
 /// The sides of a cut on which there may be scrap: on a contour its free side, on a lead-in both.

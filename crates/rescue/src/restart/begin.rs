@@ -21,6 +21,8 @@ pub(super) struct Begin<'a> {
     /// The modal state there.
     pub(super) modal: &'a Modal,
     z_mm: f64,
+    /// Whether the plate is found before the start, from wherever the torch stands.
+    finds_plate: bool,
 }
 
 impl<'a> Begin<'a> {
@@ -29,6 +31,7 @@ impl<'a> Begin<'a> {
         let motions = situation.motions;
         let settled = cut.touch_off.map_or(cut.torch_on, |touch| touch.event);
         let reached = motions.events()[settled as usize].before;
+        let finds_plate = cut.touch_off.is_some_and(|touch| touch.event >= cut.restart.event);
         let is_way = |k: &u32| {
             let motion = &motions.motions()[*k as usize];
             motion.kind != MotionKind::Probe
@@ -44,6 +47,7 @@ impl<'a> Begin<'a> {
                     at: motion.to,
                     modal: motions.modal(motion.modal),
                     z_mm: motion.z.mm,
+                    finds_plate,
                 }
             }
             None => Self {
@@ -53,6 +57,7 @@ impl<'a> Begin<'a> {
                 at: motions.from(cut.restart.motion as usize),
                 modal: modal_before(situation, cut),
                 z_mm: motions.z_from(cut.restart.motion as usize).mm,
+                finds_plate,
             },
         }
     }
@@ -71,9 +76,8 @@ impl<'a> Begin<'a> {
         let shift = shift_of(self.modal);
         let mut writer = Writer::new(situation.dialect, upright, Point::ORIGIN);
         writer.rapid(over + -shift);
-        // Increments in Z count from where the original stood; numbers do not care, nor does a probe, which ends on the
-        // plate.
-        if style.distance == Distance::Incremental && !self.probes_first(situation) {
+        // Increments in Z count from where the original stood, if nothing finds the plate; numbers do not care.
+        if style.distance == Distance::Incremental && !self.finds_plate {
             match retract {
                 Retract::To(mm) if differs(mm, self.z_mm) => writer.rapid_z(&writer.number(self.z_mm)),
                 Retract::By(mm) if differs(mm, self.z_mm) => {
@@ -87,11 +91,6 @@ impl<'a> Begin<'a> {
         writer.change_style(style);
         draft.own(&writer.finish());
         at
-    }
-
-    /// Whether the first of the original's own motions is a probe.
-    fn probes_first(&self, situation: &Situation<'_>) -> bool {
-        situation.motions.motions().get(self.motion).is_some_and(|motion| motion.kind == MotionKind::Probe)
     }
 }
 

@@ -6,8 +6,8 @@ use crate::Situation;
 use crate::draft::Draft;
 use geometry::{Point, Program as Frame};
 use nc::{
-    Code, Comp, Dialect, Distance, EventKind, Modal, Motion, MotionKind, Program, Ran, Style, TorchOffActs,
-    TouchOffBy, Trail, WordIs, WordText, Writer,
+    Code, Comp, Dialect, Distance, EventKind, HeightBase, Modal, Motion, MotionKind, Program, Ran, Style,
+    TorchOffActs, TouchOffBy, Trail, Units, WordIs, WordText, Writer,
 };
 use std::ops::Range;
 use units::MM_PER_INCH;
@@ -34,6 +34,10 @@ pub(super) struct Flat<'a> {
     /// The block of a `%` that opens the program.
     opening_block: Option<u32>,
     keeps_settings: bool,
+    /// The torch has been lifted by so many millimetres more than in the original since this touch-off.
+    lifted: Option<(usize, f64)>,
+    /// Whether the original goes anywhere by places of the machine, once someone has asked.
+    by_machine: Option<bool>,
     /// Subprograms that are still called, by number.
     called: Vec<u32>,
 }
@@ -52,6 +56,8 @@ impl<'a> Flat<'a> {
             step_mm: step_mm(situation.dialect),
             opening_block: super::header::opening_block(situation),
             keeps_settings,
+            lifted: None,
+            by_machine: None,
             called: Vec::new(),
         }
     }
@@ -123,10 +129,10 @@ impl<'a> Flat<'a> {
     }
 
     fn write(&mut self, draft: &mut Draft<'_>, block: &Taken<'a>) -> Result<(), String> {
-        // The text has its own; a second one would end it.
-        if self.opening_block == Some(block.ran.block) {
+        if self.opens(block) {
             return Ok(());
         }
+        self.lift(draft, block);
         if self.keep_plain(draft, block) {
             return Ok(());
         }
@@ -183,6 +189,85 @@ impl<'a> Flat<'a> {
     /// Whether the text stands elsewhere than the torch when the block's first motion begins.
     fn stands_elsewhere(&self, block: &Taken<'_>) -> bool {
         self.at.distance(self.situation.motions.from(block.motions.start)) > self.step_mm
+    }
+
+    /// Whether a block is the `%` that opens the original. The text has its own; a second one would end it.
+    pub(super) fn opens(&self, block: &Taken<'_>) -> bool {
+        self.opening_block == Some(block.ran.block)
+    }
+
+    /// Lifts the torch before a block that travels at less than the safe height above where the control's touch-off left
+    /// it: how high above the plate that was is not known. The next touch-off finds the plate from wherever it stands.
+    pub(super) fn lift(&mut self, draft: &mut Draft<'_>, block: &Taken<'_>) {
+        let (motions, Some(safe)) = (self.situation.motions, self.situation.ground.safe_height) else {
+            return;
+        };
+        let goes = |k: &usize| {
+            let motion = &motions.motions()[*k];
+            let modal = motions.modal(motion.modal);
+            let way_mm = motions.from(*k).distance(motion.to);
+            let travels = motion.kind == MotionKind::Rapid && way_mm > geometry::SAME_POINT_MM;
+            travels && !modal.torch
+        };
+        let Some(k) = block.motions.clone().find(goes) else { return };
+        let stands = motions.z_from(k);
+        if stands.base != HeightBase::Unknown {
+            return;
+        }
+        let before = &motions.events()[..block.events.start];
+        let found = before.iter().rposition(|event| matches!(event.kind, EventKind::TouchOff(_)));
+        let Some(found) = found else { return };
+        // From a touch-off to its start it stays low, and where it never goes up itself the control sees to it.
+        let cut_since = before[found..].iter().any(|event| event.kind == EventKind::TorchOff);
+        if !cut_since || stands.mm <= self.step_mm() {
+            return;
+        }
+        let lifted_mm = self.lifted.filter(|(since, _)| *since == found).map_or(0.0, |(_, mm)| mm);
+        let lacks_mm = safe.mm() - stands.mm - lifted_mm;
+        if lacks_mm <= self.step_mm() || self.goes_by_machine() {
+            return;
+        }
+        let style = Style::of(motions.modal(motions.motions()[k].modal));
+        let up = Style { distance: Distance::Incremental, ..style };
+        let mut writer = Writer::new(self.situation.dialect, self.style_before(block, style), Point::ORIGIN);
+        writer.change_style(up);
+        let z = super::header::at_least(&writer, up, lacks_mm);
+        writer.rapid_z(&z);
+        writer.change_style(style);
+        draft.own(&writer.finish());
+        self.lifted = Some((found, lifted_mm + lacks_mm));
+    }
+
+    /// The style before a block in which its motion is made in `style`: the other one of what its own words set, so that
+    /// whatever is written before it says so again.
+    fn style_before(&self, block: &Taken<'_>, style: Style) -> Style {
+        let words = || self.situation.program.words_of(block.ran.block);
+        let says = |numbers: [u32; 2]| {
+            words().any(|word| numbers.iter().any(|number| self.is(&word, Code::new(b'G', *number))))
+        };
+        let distance = match (says([90, 91]), style.distance) {
+            (true, Distance::Incremental) => Distance::Absolute,
+            (true, Distance::Absolute) => Distance::Incremental,
+            (false, distance) => distance,
+        };
+        let units = match (says([20, 21]), style.units) {
+            (true, Units::Millimetres) => Units::Inches,
+            (true, Units::Inches) => Units::Millimetres,
+            (false, units) => units,
+        };
+        Style { units, distance, ..style }
+    }
+
+    /// Whether the original goes anywhere by places of the machine: from there nobody knows how far the torch can rise.
+    fn goes_by_machine(&mut self) -> bool {
+        let program = self.situation.program;
+        let blocks = 0..u32::try_from(program.blocks().len()).unwrap_or(u32::MAX);
+        let by_machine = |word: &WordText| [28, 30, 53].iter().any(|k| self.is(word, Code::new(b'G', *k)));
+        let goes = self.by_machine.unwrap_or_else(|| {
+            blocks.into_iter().any(|block| program.words_of(block).any(|word| by_machine(&word)))
+        });
+        self.by_machine = Some(goes);
+        goes
     }
 
     pub(super) fn words(&self, block: &Taken<'_>) -> Vec<Word> {

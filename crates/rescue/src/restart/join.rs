@@ -11,7 +11,7 @@ use super::block::{Flat, Role, Taken, Word, curve_from};
 use crate::draft::Draft;
 use cuts::Cut;
 use geometry::{Curve, Path, Placement, Point, Program as Frame, SAME_POINT_MM};
-use nc::{Code, EventKind, Modal, MotionKind, Style, Writer};
+use nc::{Code, Distance, EventKind, Modal, MotionKind, Style, TouchOffBy, Writer};
 use proof::{Join, JoinStart};
 use std::ops::Range;
 use units::Duration;
@@ -92,14 +92,19 @@ impl<'a> Flat<'a> {
         while let Some(ran) = self.next_ran().filter(|_| !traveled) {
             traveled = Some((ran.block, ran.call)) == begin.traveled_by;
             let block = self.take(ran);
+            if self.opens(&block) {
+                continue;
+            }
             let words = self.words(&block);
             // What comes down does so after the way, what goes up before it.
             let comes_down = traveled && self.comes_down(&block);
             if comes_down {
+                self.lift(draft, &block);
                 self.travel(draft, begin.modal, leg.touch_off);
             }
             self.shows(draft, &block, &words, WAITS);
             if traveled && !comes_down {
+                self.lift(draft, &block);
                 self.travel(draft, begin.modal, leg.touch_off);
             }
         }
@@ -152,6 +157,7 @@ impl<'a> Flat<'a> {
             if starts && !leg.pierces {
                 torch = Some(self.torch_words(&block, &words));
             }
+            let by_control = started && !leg.pierces && self.is_lit_by_control(cut);
             if block.motions.contains(&first) {
                 return match leg.join.start {
                     JoinStart::Backwards => {
@@ -166,9 +172,31 @@ impl<'a> Flat<'a> {
                     }
                 };
             }
-            self.shows(draft, &block, &words, keep);
+            // An increment down from where the control lights it would go below the cut height, where it is lit.
+            if by_control && modal.distance == Distance::Incremental {
+                self.shows_words(draft, &block, &words, keep);
+            } else {
+                self.shows(draft, &block, &words, keep);
+            }
+            if let Some(torch) = torch.take_if(|_| by_control) {
+                self.light_on_edge(draft, cut, leg, &torch, modal);
+            }
         }
         Err(format!("cut {} never comes to its join", cut.number()))
+    }
+
+    /// Whether the control brings the torch to where it is lit: the torch-on itself finds the plate.
+    fn is_lit_by_control(&self, cut: &Cut) -> bool {
+        self.situation().dialect.touch_off.contains(&TouchOffBy::TorchOn) && cut.touch_off.is_some()
+    }
+
+    /// Lights the torch at an edge, for no longer at rest than it bears.
+    fn light_on_edge(&self, draft: &mut Draft<'_>, cut: &Cut, leg: &JoinLeg, torch: &[u8], modal: &Modal) {
+        draft.own_bytes(torch);
+        let wait = cut.pierce.delay.unwrap_or(Duration::ZERO).min(leg.edge_delay);
+        if wait > Duration::ZERO {
+            self.own(draft, modal, |writer| writer.dwell(wait));
+        }
     }
 
     /// Lights the torch at an edge, or runs the lead-in of a pierce.
@@ -181,11 +209,7 @@ impl<'a> Flat<'a> {
         modal: &'a Modal,
     ) {
         if let Some(torch) = torch {
-            draft.own_bytes(torch);
-            let wait = cut.pierce.delay.unwrap_or(Duration::ZERO).min(leg.edge_delay);
-            if wait > Duration::ZERO {
-                self.own(draft, modal, |writer| writer.dwell(wait));
-            }
+            self.light_on_edge(draft, cut, leg, torch, modal);
         }
         let mut feed = self.feed_at(cut, leg.join.from_mm, leg);
         for curve in leg.lead.curves() {
@@ -220,7 +244,7 @@ impl<'a> Flat<'a> {
                     }
                 }
             }
-            self.after_motion(draft, &words);
+            self.after_motion_of(draft, &block, &words);
             let reached = cut.path_motions.partition_point(|k| (*k as usize) < block.motions.end);
             let reached_mm = cut.path.start_of_mm(reached);
             let burns_on = reached < cut.path_motions.len();
@@ -237,7 +261,18 @@ impl<'a> Flat<'a> {
             block = self.take(ran);
             modal = block.modal.unwrap_or(modal);
             let words = self.words(&block);
+            if now.steers && !modal.height_control {
+                self.holds(draft, modal, false);
+                now.steers = false;
+            }
             self.shows_words(draft, &block, &words, START);
+        }
+    }
+
+    /// Writes the words of a block that act after its motion; a block without one has shown them.
+    fn after_motion_of(&self, draft: &mut Draft<'_>, block: &Taken<'_>, words: &[Word]) {
+        if !block.motions.is_empty() {
+            self.after_motion(draft, words);
         }
     }
 
@@ -340,7 +375,7 @@ impl<'a> Flat<'a> {
                 let z = self.z_word(&words);
                 self.motion(draft, k, z.as_deref());
             }
-            self.after_motion(draft, &words);
+            self.after_motion_of(draft, &block, &words);
             over = self.is_over(cut, &block);
         }
         self.gives_back(draft, modal, modal.height_control, &now);
