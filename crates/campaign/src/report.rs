@@ -69,7 +69,8 @@ pub(crate) fn with_slip(
     let after = stop.misreports.map_or_else(|| random.chance(0.5), |(_, cuts)| cuts > 0);
     let other = if after { stop.cut + 1 } else { stop.cut.saturating_sub(1) };
     let is_other = other != stop.cut && other < bench.starts.len();
-    if !slips || !is_other || !told.state.is_empty() {
+    // Whoever names the wrong cut tells at least where the torch stands.
+    if !slips || !is_other || !told.state.is_empty() || told.at.is_none() {
         return (told, false);
     }
     told.cut = Some(number(other));

@@ -156,3 +156,58 @@ fn the_first_cut_is_taken_up_after_others() {
         "nest=442257217,families=1,copies=3,hand=10,kind=by-hand,cut=0.0961,share=0.006,amount=0.2285,noise=1646967818",
     );
 }
+
+/// A fresh pierce had met the contour past what was left of the lead-in: the gap there was taken for the kerf's end, and
+/// what lay behind it was gone over again whole.
+#[test]
+fn a_gap_in_a_lead_in_ends_no_kerf() {
+    saved(
+        "nest=848793458,families=3,copies=2,hand=0,kind=arc-lost,cut=0.5896,pierce=3.155,amount=0.2663,\
+         noise=3236681416,second=arc-lost@0@0.2374",
+    );
+}
+
+/// A mark spoiled one part, and the outline that frees it frees two others.
+#[test]
+fn what_also_frees_others_is_not_given_up() {
+    saved(
+        "nest=78823202,families=2,copies=4,hand=7,kind=no-motion,cut=0.1758,corner=0.2979,amount=0.2487,\
+         noise=755287971,second=arc-lost@2@0.4648",
+    );
+}
+
+/// Two cuts were taken up, and the kerf of the first ran through the place at which the plate was found for the second.
+#[test]
+fn a_touch_off_keeps_off_what_is_cut_before() {
+    saved(
+        "nest=3827558023,families=3,copies=2,hand=3,kind=no-motion,cut=0.2844,share=0.7904,amount=0.471,\
+         noise=3359127946,second=arc-lost@0@0.3636",
+    );
+}
+
+/// The kerf's end was told by eye, and the hole that was known before was forgotten.
+#[test]
+fn a_blown_hole_stays_known() {
+    saved(
+        "nest=3089510910,families=3,copies=4,hand=7,kind=no-motion,cut=0.1116,end=6.4648,amount=0.3616,\
+         noise=1539923481,second=no-transfer@0@0.1992",
+    );
+}
+
+/// The hole was a quarter of a millimetre wider than told: from where it was lit no pilot arc reached the wall.
+#[test]
+fn a_pilot_arc_surely_reaches_the_wall() {
+    saved(
+        "nest=2443646954,families=4,copies=2,hand=7,kind=no-motion,cut=0.2473,share=0.8607,amount=0.952,\
+         noise=2802053392",
+    );
+}
+
+/// The neighbouring cut was named and nothing else told: nobody could have known.
+#[test]
+fn whoever_names_the_wrong_cut_tells_where_the_torch_stands() {
+    saved(
+        "nest=3623392141,families=2,copies=1,hand=3,kind=arc-lost,cut=0.3091,corner=0.6954,amount=0.857,\
+         noise=2088275755",
+    );
+}

@@ -242,6 +242,19 @@ fn a_kerf_end_start_has_a_wall_within_reach_of_the_pilot() {
     holds(&in_a_hole(kerf_mm, 0.0));
     refused(&in_a_hole(kerf_mm + 1.0, 0.0), 4, "its arc is begun in a hole whose nearest wall is");
     holds(&in_a_hole(kerf_mm + 1.0, -1.1));
+    // A crater may be wide; a pilot arc reaches two millimetres.
+    let mut wide = kerf_end();
+    wide.plate.ground.crater_radius = Some(mm(3.0));
+    let stray = |crater_mm: f64| Stray {
+        at: Point::new(180.0, 79.0),
+        crater_mm,
+        path: Path::new(Vec::new()),
+        depth: Depth::Through,
+    };
+    for (crater_mm, proven) in [(1.9, true), (2.1, false)] {
+        wide.made.strays = vec![stray(crater_mm)];
+        assert_eq!(wide.prove().holds(), proven, "{crater_mm}");
+    }
 }
 
 /// A control that touches off as part of its torch-on, and minds its heights by itself.

@@ -3,6 +3,7 @@
 use crate::Situation;
 use crate::closing::parts_from_mm;
 use crate::lead::{Lead, Site, fresh_leads, touch_off_place};
+use crate::progress::HOLE_WITHIN_MM;
 use crate::refind::worst_at_mm;
 use crate::restart::JoinLeg;
 use cuts::{Cut, CutId, Depth, Made, PlateState, Progress};
@@ -17,8 +18,11 @@ use units::Length;
 pub(crate) struct Begun {
     /// The cut.
     pub(crate) cut: CutId,
-    /// Up to here its kerf is through for sure, from its pierce; none if nothing is sure but that it was begun.
+    /// Up to here its kerf is through for sure, from its pierce or from where a lead-in of its own met it; none if nothing
+    /// is sure but that it was begun.
     pub(crate) sure_mm: Option<f64>,
+    /// From here on it is through up to there without a gap.
+    sure_from_mm: f64,
     /// Beyond this it is not through, as far as is known.
     pub(crate) through_at_most_mm: f64,
     /// Beyond this it is not even a groove.
@@ -33,11 +37,20 @@ impl Begun {
         if own.is_empty() {
             return None;
         }
+        let contour = situation.list.cut(cut).contours.first().map(|id| situation.list.contour(*id));
+        let needed_mm = contour.map_or(0.0, |contour| contour.along_mm.start);
         let through = || own.iter().filter(|made| made.depth == Depth::Through);
-        let sure = reach(through().filter_map(|made| made.surely_mm()));
-        let most = reach(through().map(|made| made.at_most_mm(length_mm))).unwrap_or(0.0);
-        let any = reach(own.iter().map(|made| made.at_most_mm(length_mm))).unwrap_or(0.0);
-        Some(Self { cut, sure_mm: sure, through_at_most_mm: most, groove_at_most_mm: any.max(most) })
+        let sure = reach(through().filter_map(|made| made.surely_mm()), needed_mm);
+        let most = reach(through().map(|made| made.at_most_mm(length_mm)), needed_mm);
+        let any = reach(own.iter().map(|made| made.at_most_mm(length_mm)), needed_mm);
+        let most_mm = most.map_or(0.0, |most| most.end);
+        Some(Self {
+            cut,
+            sure_mm: sure.as_ref().map(|sure| sure.end),
+            sure_from_mm: sure.map_or(0.0, |sure| sure.start),
+            through_at_most_mm: most_mm,
+            groove_at_most_mm: any.map_or(0.0, |any| any.end).max(most_mm),
+        })
     }
 
     /// Where its kerf is most likely to end, in millimetres along its path.
@@ -82,15 +95,24 @@ impl Begun {
     }
 }
 
-/// How far stretches reach without a gap from the beginning of a path; none if none begins there.
-fn reach(stretches: impl Iterator<Item = Range<f64>>) -> Option<f64> {
+/// The farthest stretch without a gap, from the beginning of a path or from where nothing before is missed: a gap in a
+/// lead-in, up to `needed_mm` along the path, is one that a lead-in of another pierce has left. None if there is no such
+/// stretch.
+fn reach(stretches: impl Iterator<Item = Range<f64>>, needed_mm: f64) -> Option<Range<f64>> {
     let mut sorted: Vec<Range<f64>> = stretches.collect();
     sorted.sort_by(|a, b| a.start.total_cmp(&b.start));
-    let mut reached = None;
+    let mut reached: Option<Range<f64>> = None;
     for stretch in sorted {
-        if stretch.start <= reached.unwrap_or(0.0) + geometry::SAME_POINT_MM {
-            reached = Some(stretch.end.max(reached.unwrap_or(0.0)));
+        let end_mm = reached.as_ref().map_or(0.0, |reached| reached.end);
+        if stretch.start > end_mm.max(needed_mm) + geometry::SAME_POINT_MM {
+            break;
         }
+        reached = match reached {
+            Some(before) if stretch.start <= before.end + geometry::SAME_POINT_MM => {
+                Some(before.start..before.end.max(stretch.end))
+            }
+            _ => Some(stretch),
+        };
     }
     reached
 }
@@ -111,6 +133,9 @@ const PAST_MM: f64 = 0.01;
 /// over some centimetres.
 const LANDING_SPARE_MM: f64 = 0.1;
 
+/// How far a pilot arc reaches to a wall, in millimetres, from a torch at cut height (common practice: a little more).
+const PILOT_MM: f64 = 2.0;
+
 /// Step in which a wall ahead is looked for, in millimetres.
 const WALL_STEP_MM: f64 = 0.1;
 
@@ -122,6 +147,8 @@ const LEADS_TRIED: usize = 3;
 pub(crate) struct Ground<'a> {
     pub(crate) situation: &'a Situation<'a>,
     pub(crate) state: &'a PlateState,
+    /// Whether other cuts were begun as well, and may be finished before.
+    pub(crate) others_begun: bool,
 }
 
 /// The ways in which a begun cut may be taken up, best first.
@@ -141,8 +168,15 @@ impl Ground<'_> {
         let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
         let about = corners.map(|(x, y)| at + Vector::new(x, y) * reach_mm);
         let spare_mm = about.into_iter().map(|p| self.off_mm(p)).fold(0.0, f64::max);
-        let touches_where_lit = self.touches_where_lit();
-        Site { list, index, state: self.state, ground, spare_mm, touches_where_lit }
+        Site {
+            list,
+            index,
+            state: self.state,
+            ground,
+            spare_mm,
+            touches_where_lit: self.touches_where_lit(),
+            off_lines: self.others_begun,
+        }
     }
 
     /// How far off its place `p` may land; nothing where the plate lies as it was begun.
@@ -166,7 +200,7 @@ impl Ground<'_> {
     /// Surely in the old kerf, and far enough from where it most likely ends; in a short kerf at its beginning.
     fn in_old_kerf_mm(&self, begun: &Begun) -> Option<f64> {
         let overlap = overlap_mm(self.situation.ground.thickness);
-        Some((begun.likely_mm() - overlap).min(self.surely_mm(begun)?).max(0.0))
+        Some((begun.likely_mm() - overlap).min(self.surely_mm(begun)?).max(begun.sure_from_mm))
     }
 
     /// Whether the plate is found as part of the torch-on.
@@ -199,11 +233,11 @@ impl Ground<'_> {
         })
     }
 
-    /// The first place from `from_mm` to `latest_mm` along a cut from which the pilot arc reaches a wall: in a hole that a
-    /// standing arc blew, the one ahead. The last if there is none.
+    /// The first place from `from_mm` to `latest_mm` along a cut from which the pilot arc surely reaches a wall: in a hole
+    /// that a standing arc blew, the one ahead. The last if there is none.
     fn near_wall_mm(&self, cut: &Cut, from_mm: f64, latest_mm: f64) -> f64 {
         let Situation { ground, .. } = *self.situation;
-        let reach_mm = ground.crater_radius.unwrap_or(ground.kerf).mm();
+        let reach_mm = ground.crater_radius.unwrap_or(ground.kerf).mm().min(PILOT_MM) - HOLE_WITHIN_MM;
         let holes = &self.state.progress().strays;
         let reaches = |along_mm: f64| {
             let lit = cut.path.point_at(along_mm);

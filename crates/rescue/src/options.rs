@@ -109,8 +109,12 @@ fn does_the_same(one: &Choice, other: &Choice) -> bool {
 /// is given up.
 fn salvaged(scene: &Scene<'_>, on_plate: &OnPlate, best: Option<&Choice>) -> Option<SalvagePlan> {
     let situation = scene.situation;
-    let given_up = match best {
-        Some(best) => best.promise.given_up.clone(),
+    let given_up: Vec<PartId> = match best {
+        // What comes free all the same lies in the way of nothing, and cannot be moved without what it shares cuts with.
+        Some(best) => {
+            let shared = cut_all_the_same(situation.list, &best.promise);
+            best.promise.given_up.iter().copied().filter(|part| !shared.contains(part)).collect()
+        }
         None => {
             let stopped = parts_of(situation.list, situation.list.cut(scene.taken.cut));
             given_up_before(scene, on_plate).into_iter().chain(stopped).collect()
@@ -130,6 +134,12 @@ fn salvaged(scene: &Scene<'_>, on_plate: &OnPlate, best: Option<&Choice>) -> Opt
     let standing: Vec<CutId> = stands.map(|piece| piece.freed_by).collect();
     let ask = SalvageAsk { standing: &standing, ..SalvageAsk::default() };
     Some(salvage_along(&Situation { earlier: Some(&earlier), ..*situation }, scene.trail, &ask))
+}
+
+/// Parts given up of which something is cut, since it serves others as well.
+fn cut_all_the_same(list: &CutList, promise: &Promise) -> BTreeSet<PartId> {
+    let served = promise.cuts.iter().flat_map(|cut| parts_of(list, list.cut(*cut)));
+    served.filter(|part| promise.given_up.contains(part)).collect()
 }
 
 /// The fact wanted for the first cut begun that no choice takes up.
@@ -160,11 +170,13 @@ fn taken_up(scene: &Scene<'_>, on_plate: &OnPlate) -> Vec<TakenUp> {
         !parts.is_empty() && parts.iter().all(|part| given_up.contains(part))
     };
     let known = |cut: CutId| Begun::of(situation, &on_plate.progress, cut);
-    let begun =
-        begun(situation, on_plate, scene.state).into_iter().filter(|cut| !is_lost(cut)).filter_map(known);
-    begun
-        .map(|begun| TakenUp { legs: legs(&Ground { situation, state: scene.state }, &begun), begun })
-        .collect()
+    let begun: Vec<Begun> = begun(situation, on_plate, scene.state)
+        .into_iter()
+        .filter(|cut| !is_lost(cut))
+        .filter_map(known)
+        .collect();
+    let ground = Ground { situation, state: scene.state, others_begun: begun.len() > 1 };
+    begun.into_iter().map(|begun| TakenUp { legs: legs(&ground, &begun), begun }).collect()
 }
 
 /// The kinds of way on that take up all that was begun, best first.
@@ -523,6 +535,14 @@ fn remark(scene: &Scene<'_>, promise: &Promise) -> String {
 fn choice(scene: &Scene<'_>, promise: Promise, legs: &[JoinLeg], ask: Ask, found: Found) -> Choice {
     let list = scene.situation.list;
     let Found { written, proof, manner } = found;
+    let mut risks = ask.risks;
+    let shared = cut_all_the_same(list, &promise);
+    if !shared.is_empty() {
+        risks.push(format!(
+            "Given up and still cut, unfinished, since a cut of it serves others as well: part {}. It is scrap.",
+            joined(shared.iter().map(|part| part.number()))
+        ));
+    }
     let word_for_word = manner != Manner::Anew || (!legs.is_empty() && others_are_kept(&written, legs));
     Choice {
         kind: ask.kind,
@@ -540,7 +560,7 @@ fn choice(scene: &Scene<'_>, promise: Promise, legs: &[JoinLeg], ask: Ask, found
         parts_at_risk: at_risk(list, &promise, legs),
         promise,
         proof,
-        risks: ask.risks,
+        risks,
     }
 }
 

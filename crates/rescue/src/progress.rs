@@ -45,7 +45,12 @@ pub(crate) fn on_plate(
     telling.since(&run[sound..], cut, from, stopped);
     for said in &stop.state {
         match situation.list.by_number(said.cut) {
-            Some(cut) => telling.take_word(cut.id, said),
+            Some(cut) => {
+                telling.take_word(cut.id, said);
+                if said.is != CutIs::Whole {
+                    telling.holes_on(cut.id);
+                }
+            }
             None => {
                 telling.not_understood(format!("`state` speaks of cut {}, which does not exist", said.cut));
             }
@@ -275,12 +280,17 @@ impl Telling<'_> {
             self.runs(*before);
         }
         let hole_mm = self.hole_mm("at the pierce");
+        let within_mm = match self.stop.blown {
+            Some(_) => self.stop.kerf_within.map_or(HOLE_WITHIN_MM, Length::mm),
+            // As told nowhere, it is surely as wide as a crater, and no more is known.
+            None => (hole_mm - self.crater_mm()).max(HOLE_WITHIN_MM),
+        };
         let join = self.join_of(cut).cloned();
         let at = join.as_ref().map_or(self.situation.list.cut(cut).pierce.at, |ran| ran.lit);
         match join.map(|ran| ran.join) {
-            None => self.through_in_hole(cut, 0.0, (at, hole_mm)),
+            None => self.through_in_hole(cut, 0.0, (at, hole_mm), within_mm),
             Some(join) if join.start != JoinStart::FreshPierce => {
-                self.through_in_hole(cut, join.from_mm, (at, hole_mm));
+                self.through_in_hole(cut, join.from_mm, (at, hole_mm), within_mm);
             }
             Some(_) => {}
         }
@@ -288,16 +298,17 @@ impl Telling<'_> {
     }
 
     /// Where the whole width of the kerf lies in a hole about `along_mm`, the cut is through.
-    fn through_in_hole(&mut self, cut: CutId, along_mm: f64, (at, hole_mm): (Point<Program>, f64)) {
+    fn through_in_hole(
+        &mut self,
+        cut: CutId,
+        along_mm: f64,
+        (at, hole_mm): (Point<Program>, f64),
+        within_mm: f64,
+    ) {
         let of = self.situation.list.cut(cut);
         if of.is_mark {
             return;
         }
-        let within_mm = match self.stop.blown {
-            Some(_) => self.stop.kerf_within.map_or(HOLE_WITHIN_MM, Length::mm),
-            // As told nowhere, it is surely as wide as a crater, and no more is known.
-            None => (hole_mm - self.crater_mm()).max(HOLE_WITHIN_MM),
-        };
         let half_kerf = self.situation.ground.kerf.mm() / 2.0;
         let lies_in =
             |along_mm: f64| of.path.point_at(along_mm).is_some_and(|p| p.distance(at) <= hole_mm - half_kerf);
@@ -453,6 +464,20 @@ impl Telling<'_> {
         }
     }
 
+    /// Whatever is said of a cut, the holes that were blown on its path earlier are there.
+    fn holes_on(&mut self, cut: CutId) {
+        let path = &self.situation.list.cut(cut).path;
+        let on_path = |hole: &Stray| {
+            let near = path.nearest(hole.at).filter(|near| near.distance_mm <= geometry::SAME_POINT_MM)?;
+            let blown = hole.crater_mm > 0.0 && hole.path.curves().is_empty();
+            blown.then_some((near.along_mm, (hole.at, hole.crater_mm)))
+        };
+        let holes: Vec<_> = self.on_plate.progress.strays.iter().filter_map(on_path).collect();
+        for (along_mm, hole) in holes {
+            self.through_in_hole(cut, along_mm, hole, HOLE_WITHIN_MM);
+        }
+    }
+
     /// A piece that somebody has seen loose has been cut free: the cut that frees it is whole. One that is held has not:
     /// the kerf of its cut ends before it closes.
     fn pieces(&mut self) {
@@ -536,7 +561,7 @@ const BLOWN_CRATERS: f64 = 3.0;
 
 /// How far off the radius of a blown hole is told at most, in millimetres: its edge is ragged, and a rule is read to half
 /// a millimetre on either side of it (common practice).
-const HOLE_WITHIN_MM: f64 = 0.5;
+pub(crate) const HOLE_WITHIN_MM: f64 = 0.5;
 
 /// Step in which a path is followed out of a hole, in millimetres.
 const HOLE_STEP_MM: f64 = 0.05;

@@ -20,9 +20,7 @@ pub(crate) fn promise(
     for cut in doubtful {
         lost.lose_cut(*cut)?;
     }
-    for part in given_up {
-        lost.lose_cuts_of(*part)?;
-    }
+    lost.lose_what_serves_nothing_else();
     let open = list.cuts.iter().map(|cut| cut.id).filter(|cut| !state.is_whole(list, *cut));
     let cuts: Vec<CutId> = open.filter(|cut| !lost.cuts.contains(cut)).collect();
     // A part whose cuts were all made before is not lost by what is left out now.
@@ -73,9 +71,6 @@ struct Lost<'a> {
 impl Lost<'_> {
     /// Leaves a cut out, and gives up every part it serves.
     fn lose_cut(&mut self, cut: CutId) -> Result<(), String> {
-        if !self.cuts.insert(cut) {
-            return Ok(());
-        }
         let parts = parts_of(self.list, self.list.cut(cut));
         if parts.is_empty() {
             return Err(format!(
@@ -83,24 +78,17 @@ impl Lost<'_> {
                 cut.number()
             ));
         }
-        for part in parts {
-            if self.parts.insert(part) {
-                self.lose_cuts_of(part)?;
-            }
-        }
+        self.cuts.insert(cut);
+        self.parts.extend(parts);
         Ok(())
     }
 
-    /// Leaves out every cut of a part.
-    fn lose_cuts_of(&mut self, part: PartId) -> Result<(), String> {
-        let part = self.list.part(part);
-        let contours = [part.outline].into_iter().chain(part.holes.iter().chain(&part.others).copied());
-        let mut cuts = BTreeSet::new();
-        for contour in contours {
-            let contour = self.list.contour(contour);
-            cuts.insert(contour.cut);
-            cuts.extend(contour.boundary.iter().map(|stretch| stretch.cut));
-        }
-        cuts.into_iter().try_for_each(|cut| self.lose_cut(cut))
+    /// Leaves out every cut that serves none but lost parts. One that frees others as well is cut all the same.
+    fn lose_what_serves_nothing_else(&mut self) {
+        let only_lost = |cut: &&Cut| {
+            let parts = parts_of(self.list, cut);
+            !parts.is_empty() && parts.is_subset(&self.parts)
+        };
+        self.cuts.extend(self.list.cuts.iter().filter(only_lost).map(|cut| cut.id));
     }
 }

@@ -78,6 +78,10 @@ pub(crate) fn sound(
     touched_off(case, written, kept, record)
 }
 
+/// How far a pilot arc reaches to a wall at most, in millimetres, from a torch at cut height. Common practice is half a
+/// millimetre more, by which a hole may be wider than it was told.
+const PILOT_MM: f64 = 2.0;
+
 /// Metal this far beyond a crater or footprint is looked at, in millimetres; farther off it is not measured.
 const LOOK_MM: f64 = 1.0;
 
@@ -107,7 +111,7 @@ impl Starts<'_> {
     fn wall(&self, leg: &KeptLeg) -> Result<(), Reason> {
         let lit = self.written.from(leg.written.on_at.motion as usize);
         let holes = self.case.progress.strays.iter().map(|hole| hole.crater_mm - hole.at.distance(lit));
-        let (wall_mm, reach_mm) = (holes.fold(0.0, f64::max), full_crater_mm(self.case));
+        let (wall_mm, reach_mm) = (holes.fold(0.0, f64::max), full_crater_mm(self.case).min(PILOT_MM));
         if wall_mm <= reach_mm + PATH_MM {
             return Ok(());
         }

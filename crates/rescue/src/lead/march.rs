@@ -73,12 +73,7 @@ impl<'a> Walker<'a> {
         let off_part = clear.part_mm + self.site.half_kerf_mm();
         let off_rest = clear.void_mm.min(clear.edge_mm).min(clear.later_mm);
         let spare_mm = off_part.min(off_rest) - crater - DISC_SPARE_MM - self.site.spare_mm;
-        if self.site.touches_where_lit { spare_mm.min(self.foot_spare_mm(clear)) } else { spare_mm }
-    }
-
-    /// Metal around a touch-off here beyond what it needs, in millimetres.
-    pub(super) fn foot_spare_mm(&self, clear: &Clear) -> f64 {
-        clear.void_mm.min(clear.edge_mm) - self.site.foot_mm() - DISC_SPARE_MM - self.site.spare_mm
+        if self.site.touches_where_lit { spare_mm.min(self.site.foot_spare_mm(clear)) } else { spare_mm }
     }
 
     pub(super) fn clear_at(&mut self, p: Point<Program>) -> Clear {

@@ -42,6 +42,8 @@ pub struct Site<'a> {
     pub spare_mm: f64,
     /// Whether the table touches off as part of the torch-on, so that the plate is found only where the torch is lit.
     pub touches_where_lit: bool,
+    /// Whether the plate is found clear of what is still to be cut, too: some of it may be cut before.
+    pub off_lines: bool,
 }
 
 /// A pierce in scrap with its way into a cut's path.
@@ -70,6 +72,14 @@ impl Site<'_> {
     /// Radius of a pierce's crater.
     fn crater_mm(&self) -> f64 {
         self.ground.crater_radius.unwrap_or(self.ground.kerf).mm()
+    }
+
+    /// Metal around a touch-off beyond what it needs, in millimetres.
+    fn foot_spare_mm(&self, clear: &room::Clear) -> f64 {
+        let clear_mm = clear.void_mm.min(clear.edge_mm);
+        let lines_mm = (clear.part_mm - self.half_kerf_mm()).min(clear.later_mm);
+        let clear_mm = if self.off_lines { clear_mm.min(lines_mm) } else { clear_mm };
+        clear_mm - self.foot_mm() - DISC_SPARE_MM - self.spare_mm
     }
 
     /// Radius of the plate that a touch-off needs.

@@ -252,7 +252,8 @@ impl Search<'_, '_> {
         let missing = |wanted: f64, there: f64| (wanted - there).max(0.0);
         let usual = USUAL_LEAD_MM.max(site.ground.thickness.mm());
         let off_part = clear.part_mm + site.half_kerf_mm();
-        let elsewhere = if self.walker.foot_spare_mm(clear) < 0.0 { TOUCH_OFF_ELSEWHERE_MM } else { 0.0 };
+        let elsewhere =
+            if self.walker.site.foot_spare_mm(clear) < 0.0 { TOUCH_OFF_ELSEWHERE_MM } else { 0.0 };
         shape.length_mm()
             + TOO_NEAR_PART * missing(usual, off_part)
             + TOO_NEAR_PART * missing(usual, shape.length_mm())

@@ -54,7 +54,7 @@ struct InTheWay {
 impl Wanted for Sound<'_> {
     fn spare_mm(&mut self, p: Point<Program>) -> f64 {
         let clear = self.room.at(p);
-        clear.void_mm.min(clear.edge_mm) - self.site.foot_mm() - DISC_SPARE_MM - self.site.spare_mm
+        self.site.foot_spare_mm(&clear)
     }
 
     fn may_hold(&mut self, middle: Point<Program>, half_diagonal_mm: f64) -> bool {

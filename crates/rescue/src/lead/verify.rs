@@ -31,7 +31,7 @@ pub(super) fn verified(
     if !arc_lives(walker, cut, shape, over_void_mm) {
         return None;
     }
-    let touch_off = if walker.foot_spare_mm(&clear) >= 0.0 {
+    let touch_off = if walker.site.foot_spare_mm(&clear) >= 0.0 {
         Some(pierce)
     } else if *searches < TOUCH_OFFS_MAX {
         *searches += 1;
