@@ -28,8 +28,10 @@ pub struct Row {
 pub struct Outcome {
     /// Parts at risk that are as they should be in the end, by index.
     pub saved: Vec<usize>,
-    /// Parts at risk that the second stop itself has spoiled.
+    /// Parts at risk that the second fault itself has ruined.
     pub excused: Vec<usize>,
+    /// Parts at risk that were lost and made anew at another place, as they should be.
+    pub anew: Vec<usize>,
     /// What he did.
     pub did: Did,
 }
@@ -40,7 +42,7 @@ impl Row {
         self.at_risk.iter().filter(|(_, can)| can.is_ok()).map(|(part, _)| *part)
     }
 
-    /// Parts that could be saved, so far as this operator's second stop did not spoil them, and how many of them were.
+    /// Parts that could be saved, so far as this operator's second fault did not ruin them, and how many of them were.
     #[must_use]
     pub fn count(&self, who: Operator, interrupted: bool) -> (usize, usize) {
         let outcome = self.of(who);
@@ -172,8 +174,13 @@ impl Stopped<'_> {
             kept && bench.layout.differs(&rig.plate, *part).nowhere()
         };
         let parts = || self.at_risk.iter().map(|(part, _)| *part);
-        let saved = parts().filter(as_it_should).collect();
+        let saved: Vec<usize> = parts().filter(as_it_should).collect();
+        let made = |part: &usize| {
+            let mut places = did.anew.iter().filter(|(other, _)| other == part);
+            places.any(|(_, to)| bench.layout.is_made_at(&rig.plate, *part, to))
+        };
+        let anew = parts().filter(|part| !saved.contains(part) && made(part)).collect();
         let spoiled = |part: &usize| did.ruined.contains(part);
-        Outcome { saved, excused: parts().filter(spoiled).collect(), did }
+        Outcome { saved, excused: parts().filter(spoiled).collect(), anew, did }
     }
 }

@@ -47,6 +47,8 @@ pub struct Count {
     pub clean: usize,
     /// Of the parts saved, those finished by a cut run backwards, whose square side is the other.
     pub backwards: usize,
+    /// Parts at risk that were lost and made anew at another place of the plate; not counted as saved.
+    pub anew: usize,
     /// Parts saved that could not be: must be none, or the judge is wrong.
     pub saved_not_savable: usize,
     /// Parts that landed within the tolerance although nobody could be sure of it; not counted as saved.
@@ -120,6 +122,7 @@ impl Count {
         self.interrupted_saved += saved;
         let outcome = row.of(who);
         self.backwards += outcome.saved.iter().filter(|part| outcome.did.backwards.contains(part)).count();
+        self.anew += outcome.anew.len();
         self.saved_not_savable += row.saved_not_savable(who).count();
         self.by_luck += row.saved_by_luck(who).count();
         self.misled += outcome.did.misled.len();
@@ -130,22 +133,29 @@ impl Count {
     }
 }
 
-/// The tables of what was saved by kind of stop, as Markdown: parts, then stops after which all of them were.
+/// The tables of what was saved by kind of fault, as Markdown: parts, then stops after which all of them were. Of the
+/// planner's, parts finished by a cut run backwards (among those saved) and parts made anew elsewhere (not among them) stand
+/// in columns of their own.
 #[must_use]
 pub fn markdown(tally: &Tally) -> String {
-    let operators = "planner | skilled hand | plain hand |\n|---|--:|--:|--:|--:|--:|\n";
-    let mut text = format!("| fault | stops | parts that could be saved | {operators}");
+    let mut text = String::from(
+        "| fault | stops | parts that could be saved | planner | of them backwards | made anew besides | \
+         skilled hand | plain hand |\n|---|--:|--:|--:|--:|--:|--:|--:|\n",
+    );
     let parts = |count: &Count| (count.savable, count.saved);
+    let own = |count: &Count| format!(" {} | {} |", count.backwards, count.anew);
     for row in tally.rows.iter().chain([&tally.all]) {
-        push_row(&mut text, row.name(), row, parts);
+        push_row(&mut text, row.name(), row, parts, own);
     }
-    push_row(&mut text, "with an interrupted cut", &tally.all, |count| {
-        (count.interrupted_savable, count.interrupted_saved)
-    });
-    push_row(&mut text, "stopped twice", &tally.twice, parts);
-    let _ = write!(text, "\n| fault | stops | where a part could be saved | {operators}");
+    let interrupted = |count: &Count| (count.interrupted_savable, count.interrupted_saved);
+    push_row(&mut text, "with an interrupted cut", &tally.all, interrupted, |_| " | |".to_owned());
+    push_row(&mut text, "struck twice", &tally.twice, parts, own);
+    text.push_str(
+        "\n| fault | stops | where a part could be saved | planner | skilled hand | plain hand |\n\
+         |---|--:|--:|--:|--:|--:|\n",
+    );
     for row in tally.rows.iter().chain([&tally.all]) {
-        push_row(&mut text, row.name(), row, |count| (count.stops, count.clean));
+        push_row(&mut text, row.name(), row, |count| (count.stops, count.clean), |_| String::new());
     }
     text
 }
@@ -156,11 +166,21 @@ impl TallyRow {
     }
 }
 
-fn push_row(text: &mut String, name: &str, row: &TallyRow, pick: impl Fn(&Count) -> (usize, usize)) {
+/// A row: the name, stops, and each operator's share; after the planner's what `own` says of his.
+fn push_row(
+    text: &mut String,
+    name: &str,
+    row: &TallyRow,
+    pick: impl Fn(&Count) -> (usize, usize),
+    own: impl Fn(&Count) -> String,
+) {
     let _ = write!(text, "| {name} | {} | {} |", row.stops, pick(&row.operators[0]).0);
-    for count in &row.operators {
+    for (k, count) in row.operators.iter().enumerate() {
         let (savable, saved) = pick(count);
         let _ = write!(text, " {} |", share(saved, savable));
+        if k == 0 {
+            text.push_str(&own(count));
+        }
     }
     text.push('\n');
 }

@@ -209,6 +209,17 @@ fn a_pierce_over_a_void_does_not_fire_and_counts_as_unsafe() {
 }
 
 #[test]
+fn an_edge_start_that_a_fault_lifts_does_not_fire_and_is_nobodys_mistake() {
+    let layout = layout();
+    let mut rig = stopped(&layout, 100.0);
+    rig.begins_run();
+    rig.finds([71.0, 47.0]);
+    let edge = Start { height_mm: CUT_HEIGHT_MM, ..START };
+    assert_eq!(rig.lights([71.0, 47.0], &edge, 12.0), Lights::Nowhere);
+    assert_eq!(rig.ends_run().moments, []);
+}
+
+#[test]
 fn a_start_on_the_end_of_a_kerf_takes_it_up() {
     let layout = layout();
     // 9 mm of lead-in, 21 up, 42 across, 28 down: the kerf ends at (71, 43).
@@ -310,6 +321,32 @@ fn what_a_fault_itself_cuts_into_is_its_own_doing() {
     rig.blows([65.0, 65.0], 3.0);
     rig.strikes();
     assert_eq!(rig.ends_run(), Deeds { moments: vec![Unsafe::IntoPart], ruined: vec![] });
+    // The metal of a part that is made anew elsewhere is scrap.
+    let mut rig = stopped(&layout, 100.0);
+    rig.scraps(0);
+    rig.begins_run();
+    rig.blows([65.0, 65.0], 3.0);
+    assert_eq!(rig.ends_run(), Deeds::default());
+}
+
+/// A square with a round hole in its middle lies made a quarter turn on as well; not where it is off, and not while it is held.
+#[test]
+fn a_part_is_made_anew_where_it_lies_as_it_should() {
+    let layout = layout();
+    let turned = |turn_rad: f64, x: f64| Lie { turn_rad, about: [50.0, 50.0], shift: [x, 0.0] };
+    let mut rig = Rig::new(&layout);
+    go(&mut rig, &program());
+    let quarter = std::f64::consts::FRAC_PI_2;
+    for (to, made) in [
+        (Lie::AS_LAID, true),
+        (turned(quarter, 0.0), true),
+        (turned(quarter, 0.6), true),
+        (turned(quarter, 1.6), false),
+        (turned(0.3, 0.0), false),
+    ] {
+        assert_eq!(layout.is_made_at(&rig.plate, 0, &to), made, "{to:?}");
+    }
+    assert!(!layout.is_made_at(&stopped(&layout, 100.0).plate, 0, &Lie::AS_LAID), "it is held");
 }
 
 /// What is left must lie where the table reaches, however the plate lies.

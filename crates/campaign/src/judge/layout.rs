@@ -156,6 +156,34 @@ impl Layout {
         self.parts[part].is_gouged(plate, self.tolerance_mm)
     }
 
+    /// Whether the part with this index lies made at another place of the plate: `to` carries places of the program to
+    /// where it was made.
+    #[must_use]
+    pub fn is_made_at(&self, plate: &Plate, part: usize, to: &super::rig::Lie) -> bool {
+        let part = &self.parts[part];
+        let [x, y] = self.corner;
+        let there = |at: [f64; 2]| self.on_plate(to.on_plate([at[0] + x, at[1] + y]));
+        let back = |at: [f64; 2]| self.on_plate(to.at_control([at[0] + x, at[1] + y]));
+        let Some(piece) = plate.piece(square(there(middle(part.seed))), part.window_at(there), Until::Whole)
+        else {
+            return false;
+        };
+        let squares = |runs: &[Run]| -> Vec<[i32; 2]> {
+            runs.iter().flat_map(|run| (run.from..=run.to).map(|col| [col, run.row])).collect()
+        };
+        let has = |at: [f64; 2]| part.has(square(at));
+        let tolerance = self.tolerance_mm;
+        let far =
+            |at: [f64; 2]| !has(at) && !around(at, tolerance / 2.0).chain(around(at, tolerance)).any(has);
+        let deep = |at: [f64; 2]| around(at, tolerance).all(has);
+        let too_much = squares(&piece.runs).into_iter().any(|at| far(back(middle(at))));
+        let gouged =
+            squares(&part.runs).into_iter().map(middle).any(|at| plate.is_void(there(at)) && deep(at));
+        let missing = |line: &Line| !line.is_made_at(plate, tolerance, there);
+        let lines = part.open.iter().map(|cut| &self.lines[*cut]);
+        !piece.goes_on && !too_much && !gouged && !lines.into_iter().any(missing)
+    }
+
     /// Pieces that nothing holds any more, after something was cut within `window`.
     #[must_use]
     pub fn loose_near(&self, plate: &Plate, window: Window) -> Vec<super::piece::Piece> {
@@ -186,11 +214,15 @@ impl Line {
 
     /// Whether all of it is made, each place within the tolerance.
     fn is_made(&self, plate: &Plate, tolerance_mm: f64) -> bool {
+        self.is_made_at(plate, tolerance_mm, |at| at)
+    }
+
+    fn is_made_at(&self, plate: &Plate, tolerance_mm: f64, there: impl Fn([f64; 2]) -> [f64; 2]) -> bool {
         let made = |at: [f64; 2]| if self.marks { plate.is_cut(at) } else { plate.is_void(at) };
         let near = |at: &[f64; 2]| {
             made(*at) || around(*at, tolerance_mm / 2.0).chain(around(*at, tolerance_mm)).any(made)
         };
-        self.places.iter().all(near)
+        self.places.iter().all(|at| near(&there(*at)))
     }
 }
 
@@ -255,6 +287,18 @@ impl Part {
 
     fn has(&self, at: [i32; 2]) -> bool {
         self.window.holds(at) && self.squares.has([at[0] - self.window.low[0], at[1] - self.window.low[1]])
+    }
+
+    /// The squares about it where it lies carried elsewhere.
+    fn window_at(&self, there: impl Fn([f64; 2]) -> [f64; 2]) -> Window {
+        let Window { low, high } = self.window;
+        let corners = [low, [high[0], low[1]], high, [low[0], high[1]]].map(|at| there(middle(at)));
+        let bound = |axis: usize, pick: fn(f64, f64) -> f64| {
+            corners.iter().map(|at| at[axis]).reduce(pick).unwrap_or(0.0)
+        };
+        let (small, large) =
+            ([0, 1].map(|axis| bound(axis, f64::min)), [0, 1].map(|axis| bound(axis, f64::max)));
+        Window { low: square(small.map(|mm| mm - 1.0)), high: square(large.map(|mm| mm + 1.0)) }
     }
 
     /// Its squares' middle, in millimetres from the plate's lower left corner.

@@ -9,8 +9,8 @@ use super::raster::{PIXEL_MM, Raster, Run, Window, disc, square, square_of};
 pub struct Plate {
     /// Cut through.
     void: Raster,
-    /// Cut, at least as a groove.
-    cut: Raster,
+    /// Cut as a groove; what is cut through besides is in `void` alone.
+    groove: Raster,
     /// In pieces that nothing holds.
     loose: Raster,
 }
@@ -30,17 +30,19 @@ impl Plate {
     pub fn new(size_mm: [f64; 2]) -> Self {
         let size = size_mm.map(|mm| square_of(mm.max(PIXEL_MM)));
         let empty = Raster::new(size);
-        Self { void: empty.clone(), cut: empty.clone(), loose: empty }
+        Self { void: empty.clone(), groove: empty.clone(), loose: empty }
     }
 
     /// Burns a disc, and tells how many squares of held metal it took (through) or had under it (groove).
     pub fn burn(&mut self, at: [f64; 2], radius_mm: f64, deep: Deep) -> u32 {
         let mut taken = 0;
         for run in disc(at, radius_mm) {
-            self.cut.add(run);
             taken += match deep {
                 Deep::Through => self.void.add_where(run, |word, row| !self.loose.word(word, row)).1,
-                Deep::Groove => self.void.count_in_neither(&self.loose, run),
+                Deep::Groove => {
+                    self.groove.add(run);
+                    self.void.count_in_neither(&self.loose, run)
+                }
             };
         }
         taken
@@ -75,7 +77,8 @@ impl Plate {
     /// Whether a place is cut at all.
     #[must_use]
     pub fn is_cut(&self, at: [f64; 2]) -> bool {
-        self.cut.has(square(at))
+        let at = square(at);
+        self.void.has(at) || self.groove.has(at)
     }
 
     /// Whether a place lies on a piece that nothing holds.

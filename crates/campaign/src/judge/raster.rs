@@ -6,6 +6,9 @@ pub const PIXEL_MM: f64 = 0.1;
 /// Squares along a tile's side: one word a row.
 const TILE: i32 = 64;
 
+/// The same as a power of two.
+const TILE_BITS: i32 = 6;
+
 /// A tile that has not been made yet.
 const NONE: u32 = u32::MAX;
 
@@ -103,7 +106,7 @@ impl Raster {
     pub fn word(&self, word: i32, row: i32) -> u64 {
         match self.index[self.tile_of(word, row)] {
             NONE => 0,
-            tile => self.tiles[tile as usize][usize::try_from(row % TILE).unwrap_or(0)],
+            tile => self.tiles[tile as usize][as_index(row & (TILE - 1))],
         }
     }
 
@@ -219,8 +222,8 @@ impl Raster {
         Self::next(from, to, |word| !self.word(word, row))
     }
 
-    fn tile_of(&self, word: i32, row: i32) -> usize {
-        usize::try_from(row / TILE * self.tiles_wide + word).unwrap_or(0)
+    const fn tile_of(&self, word: i32, row: i32) -> usize {
+        as_index((row >> TILE_BITS) * self.tiles_wide + word)
     }
 
     fn word_mut(&mut self, word: i32, row: i32) -> &mut u64 {
@@ -229,8 +232,13 @@ impl Raster {
             self.index[at] = u32::try_from(self.tiles.len()).unwrap_or(NONE);
             self.tiles.push([0; TILE as usize]);
         }
-        &mut self.tiles[self.index[at] as usize][usize::try_from(row % TILE).unwrap_or(0)]
+        &mut self.tiles[self.index[at] as usize][as_index(row & (TILE - 1))]
     }
+}
+
+#[expect(clippy::cast_sign_loss, reason = "rows and words on the plate are not negative")]
+const fn as_index(value: i32) -> usize {
+    value as usize
 }
 
 /// Bits `from..=to` of a word, both cut off at the word's ends.

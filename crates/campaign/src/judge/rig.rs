@@ -101,6 +101,8 @@ pub struct Rig<'l> {
     pub plate: Plate,
     /// How many squares each part had lost when it came free; none while it is held.
     pub freed: Vec<Option<u64>>,
+    /// Parts whose metal is scrap by now, since they are made anew elsewhere.
+    scrap: Vec<usize>,
     torch: Torch,
 }
 
@@ -142,7 +144,12 @@ impl<'l> Rig<'l> {
     #[must_use]
     pub fn new(layout: &'l Layout) -> Self {
         let freed = vec![None; layout.parts.len()];
-        Self { layout, plate: Plate::new(layout.size_mm), freed, torch: Torch::default() }
+        Self { layout, plate: Plate::new(layout.size_mm), freed, scrap: Vec::new(), torch: Torch::default() }
+    }
+
+    /// From now on this part's metal is scrap: it is made anew elsewhere.
+    pub fn scraps(&mut self, part: usize) {
+        self.scrap.push(part);
     }
 
     /// A run begins.
@@ -175,7 +182,9 @@ impl<'l> Rig<'l> {
     }
 
     fn gouged(&self) -> Vec<bool> {
-        (0..self.layout.parts.len()).map(|part| self.layout.is_gouged(&self.plate, part)).collect()
+        let parts = 0..self.layout.parts.len();
+        let gouged = |part| !self.scrap.contains(&part) && self.layout.is_gouged(&self.plate, part);
+        parts.map(gouged).collect()
     }
 
     /// The plate's surface is found.
@@ -185,7 +194,8 @@ impl<'l> Rig<'l> {
 
     /// The torch is told to start, `off_mm` higher than it should stand.
     pub fn lights(&mut self, at: [f64; 2], start: &Start, off_mm: f64) -> Lights {
-        let low = start.height_mm + off_mm <= physics::LOW_START * start.cut_height_mm;
+        let is_low = |height_mm: f64| height_mm <= physics::LOW_START * start.cut_height_mm;
+        let low = is_low(start.height_mm + off_mm);
         let near = |found: [f64; 2]| distance(found, at) <= physics::TOUCH_OFF_HOLDS_MM;
         if !self.torch.found_at.is_some_and(near) {
             self.torch.moments.push(Unsafe::StartUnfound);
@@ -193,7 +203,8 @@ impl<'l> Rig<'l> {
         let at = self.layout.on_plate(at);
         let share = self.plate.metal_share(at, start.kerf_mm * physics::CRATER_KERFS);
         let on_metal = share >= physics::FIRES_ON_SHARE;
-        if !low && !on_metal {
+        // What a fault has done to the height is not the program's doing.
+        if !is_low(start.height_mm) && !on_metal {
             self.torch.moments.push(Unsafe::StartOverVoid);
         }
         let lights = match (on_metal, low && self.plate.within_pilot(at)) {

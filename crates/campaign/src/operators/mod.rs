@@ -3,7 +3,7 @@
 pub(crate) mod hands;
 pub(crate) mod planner;
 
-use crate::judge::{Deeds, Unsafe};
+use crate::judge::{Deeds, Lie, Unsafe};
 use crate::stand::Stand;
 use cell::Act;
 
@@ -53,6 +53,8 @@ pub struct Did {
     pub ruined: Vec<usize>,
     /// Parts that were finished by a cut run backwards, by index.
     pub backwards: Vec<usize>,
+    /// Parts that were made anew, by index, with where.
+    pub anew: Vec<(usize, Lie)>,
 }
 
 impl Did {

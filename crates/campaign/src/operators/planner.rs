@@ -9,8 +9,10 @@ use crate::judge::{Lie, Rig, Unsafe};
 use crate::report::{LOOKED_AGAIN_MM, Stop, kind_word, measured, with_slip};
 use crate::stand::{Program, Stand};
 use cell::{Act, StoppedBy, Why};
+use cuts::Made;
 use nests::Random;
 use proof::JoinStart;
+use rescue::salvage::{SalvageAsk, salvage};
 use rescue::{Choice, Earlier, RescuePlan};
 use shop::{Pointer, StopReport};
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -82,6 +84,7 @@ pub(crate) fn go_on(
             .take()
             .map(|second| (second.fault, fault::second(second, bench, &next.list, stand, noise)));
         stand.cell.add_faults(strikes.as_ref().map_or(&[], |(_, strikes)| strikes));
+        did.makes_anew(bench, stand, choice);
         let ran = stand.run(&Program { motions: &next.motions, list: &next.list, starts: &next.starts });
         ready = Some(next);
         // What a wrong report has put on the planner's plate stays there.
@@ -89,7 +92,13 @@ pub(crate) fn go_on(
         did.ran(&ran.deeds, misled);
         did.second |= strikes.is_some();
         known = lie;
-        let Some(halt) = ran.stopped else { return did.with_end(done(&plan, choice)) };
+        let Some(halt) = ran.stopped else {
+            salvages(bench, stand, (&plan, choice), misled, &mut did);
+            return did.with_end(done(&plan, choice));
+        };
+        if !choice.promise.moved.is_empty() {
+            return did.with_end("stopped while lost parts were made anew".to_owned());
+        }
         let cut = choice.promise.cuts[halt.cut.min(choice.promise.cuts.len() - 1)].0 as usize;
         stop = Stop::of(&halt, strikes.map(|(kind, _)| kind), (cut, cut));
         if halt.by == StoppedBy::Misfire(Why::NoMetal) {
@@ -107,6 +116,21 @@ pub(crate) fn go_on(
 }
 
 impl Did {
+    /// Notes the parts that a choice makes at another place: their own metal is scrap then.
+    fn makes_anew(&mut self, bench: &Bench, stand: &mut Stand<'_>, choice: &Choice) {
+        for moved in &choice.promise.moved {
+            let origin = moved.placement.origin();
+            let shift = [origin.x, origin.y];
+            let to = Lie { turn_rad: moved.placement.angle_rad(), about: [0.0; 2], shift };
+            for part in bench.parts_of(moved.cut.0 as usize) {
+                stand.rig.scraps(part);
+                if !self.anew.contains(&(part, to)) {
+                    self.anew.push((part, to));
+                }
+            }
+        }
+    }
+
     fn with_end(self, ended: String) -> Self {
         Self { ended, ..self }
     }
@@ -127,6 +151,37 @@ fn done(plan: &RescuePlan, choice: &Choice) -> String {
         let why: Vec<String> = choice.risks.iter().cloned().chain(refused).collect();
         format!("done without part {}: {}", numbers.join(", "), why.join(" "))
     }
+}
+
+/// Makes anew what a plan gave up that has run to its end, where the plan offers it.
+fn salvages(
+    bench: &Bench,
+    stand: &mut Stand<'_>,
+    (plan, ran): (&RescuePlan, &Choice),
+    misled: bool,
+    did: &mut Did,
+) {
+    let fresh = ran.promise.joins.iter().any(|join| join.start == JoinStart::FreshPierce);
+    // The kerf of a lead-in of its own is known to the plate's file, not here.
+    if ran.promise.given_up.is_empty() || plan.salvage.is_none() || fresh {
+        return;
+    }
+    let mut progress = plan.progress.clone();
+    let list = &bench.given.list;
+    progress.made.extend(ran.promise.cuts.iter().map(|cut| Made::whole(list.cut(*cut))));
+    let given_up = ran.promise.given_up.clone();
+    let left = Earlier { progress, given_up, pose: plan.pose.clone(), ..Earlier::default() };
+    let situation = bench.situation(Some(&left), plan.pose.as_ref());
+    let asked = SalvageAsk::default();
+    let Ok(made) = catch_unwind(AssertUnwindSafe(|| salvage(&situation, &asked))) else { return };
+    let Some(choice) = &made.choice else { return };
+    let next = ready_of(bench, choice);
+    if next.starts.len() != choice.promise.cuts.len() {
+        return;
+    }
+    did.makes_anew(bench, stand, choice);
+    let ran = stand.run(&Program { motions: &next.motions, list: &next.list, starts: &next.starts });
+    did.ran(&ran.deeds, misled);
 }
 
 /// What the orders of a plan's steps mean at the table, by how they begin, in whatever order the plan has them.

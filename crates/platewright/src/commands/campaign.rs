@@ -24,7 +24,7 @@ pub(crate) fn run(args: &CampaignArgs, screen: &mut Screen<'_>) -> Result<Exit, 
     let plan = Plan { runs, seed: args.seed, program: bench, threads };
     let rows = run_all(&plan, &mut |done| screen.progress(done, runs));
     let tally = Tally::of(&rows);
-    let failures = failures(&rows, bench, args.failures as usize);
+    let failures = failures(&rows, bench, &words_of_program(args), args.failures as usize);
     if args.json {
         let program = given.as_ref().map(|(_, program)| program);
         screen.raw(&json::text(&CampaignDocument::new(args.seed, program, &tally, failures)));
@@ -37,6 +37,19 @@ pub(crate) fn run(args: &CampaignArgs, screen: &mut Screen<'_>) -> Result<Exit, 
 /// A plan of ours that brings about an unsafe moment is a finding at error level.
 fn status(tally: &Tally) -> Exit {
     if tally.all.operators[0].all_moments() > 0 { Exit::FOUND } else { Exit::CLEAN }
+}
+
+/// The words of the command that name the program, with a blank after them, as a shell takes them.
+fn words_of_program(args: &CampaignArgs) -> String {
+    let path = |name: &str, path: &Option<PathBuf>| {
+        path.as_ref().map(|path| format!("{name} '{}' ", path.display())).unwrap_or_default()
+    };
+    let mut words = path("--program", &args.program) + &path("--shop", &args.shop);
+    let kerf = args.kerf.map(|kerf| format!("{} mm", kerf.mm()));
+    for (name, value) in [("--thickness", &args.thickness), ("--plate", &args.plate), ("--kerf", &kerf)] {
+        words += &value.as_ref().map(|value| format!("{name} '{value}' ")).unwrap_or_default();
+    }
+    words
 }
 
 /// The program of the arguments, ready to be stopped.
@@ -121,7 +134,7 @@ fn number(part: usize) -> u32 {
 
 /// The planner's failures by how they ended, unsafe ones first, then those that came most often; the first of each made
 /// small.
-fn failures(rows: &[Row], bench: Option<&Bench>, most: usize) -> Vec<FailureRow> {
+fn failures(rows: &[Row], bench: Option<&Bench>, given: &str, most: usize) -> Vec<FailureRow> {
     let mut classes: BTreeMap<(bool, String), Vec<&Row>> = BTreeMap::new();
     for row in rows.iter().filter(|row| row.is_failure()) {
         classes.entry(class(row)).or_default().push(row);
@@ -133,7 +146,7 @@ fn failures(rows: &[Row], bench: Option<&Bench>, most: usize) -> Vec<FailureRow>
             let row = ran(case, bench);
             row.is_failure() && class(&row) == class_of
         };
-        FailureRow::new(&ran(&shrunk(&rows[0].case, &fails), bench), rows.len())
+        FailureRow::new(&ran(&shrunk(&rows[0].case, &fails), bench), rows.len(), given)
     };
     classes.into_iter().take(most).map(small).collect()
 }
@@ -182,12 +195,13 @@ fn account(count: &Count, stops: usize) -> String {
     } else {
         moments.join(", ")
     };
-    let backwards = match count.backwards {
-        0 => String::new(),
-        parts => format!("{parts} of them by a cut run backwards, whose square side is the other; "),
-    };
+    let told = |parts: usize, what: &str| if parts > 0 { format!("{parts} {what}; ") } else { String::new() };
+    let backwards = told(count.backwards, "of them by a cut run backwards, whose square side is the other");
+    let anew = told(count.anew, "lost ones made anew at another place of the plate, not counted as saved");
+    let luck = told(count.by_luck, "landed well though nobody could be sure of it, not counted either");
+    let wrong = told(count.saved_not_savable, "saved that could not be: the judge is wrong");
     format!(
-        "{} of {} parts that could be saved; {backwards}all of them after {} of {} stops; {moments}",
+        "{} of {} parts that could be saved; {backwards}{anew}{luck}{wrong}all of them after {} of {} stops; {moments}",
         count.saved, count.savable, count.clean, count.stops
     )
 }

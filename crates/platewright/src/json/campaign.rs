@@ -34,6 +34,7 @@ struct OperatorRow {
     interrupted_savable_parts: usize,
     interrupted_saved_parts: usize,
     backwards_saved_parts: usize,
+    made_anew_parts: usize,
     stops_with_savable: usize,
     stops_all_saved: usize,
     saved_not_savable_parts: usize,
@@ -52,6 +53,7 @@ struct MomentRow {
 #[derive(Debug, Serialize)]
 pub(crate) struct FailureRow {
     case: String,
+    replay: String,
     stops: usize,
     fault: &'static str,
     savable_parts: usize,
@@ -109,6 +111,7 @@ impl OperatorRow {
             interrupted_savable_parts: count.interrupted_savable,
             interrupted_saved_parts: count.interrupted_saved,
             backwards_saved_parts: count.backwards,
+            made_anew_parts: count.anew,
             stops_with_savable: count.stops,
             stops_all_saved: count.clean,
             saved_not_savable_parts: count.saved_not_savable,
@@ -120,15 +123,17 @@ impl OperatorRow {
 }
 
 impl FailureRow {
-    /// The row of a case that stands for so many that failed in its way.
+    /// The row of a case that stands for so many that failed in its way. `given` are the words of the command that name
+    /// the program, with a blank after them.
     #[must_use]
-    pub(crate) fn new(row: &Row, stops: usize) -> Self {
+    pub(crate) fn new(row: &Row, stops: usize, given: &str) -> Self {
         let (savable_parts, saved_parts) = row.count(Operator::Planner, false);
         let word = |moment: &campaign::judge::Unsafe| {
             MOMENTS.iter().find(|(other, _)| other == moment).map_or("", |(_, word)| word)
         };
         Self {
             case: row.case.to_string(),
+            replay: format!("platewright campaign {given}--case '{}'", row.case),
             stops,
             fault: row.case.fault.word(),
             savable_parts,
@@ -154,7 +159,7 @@ impl FailureRow {
 
     /// The command that runs it again.
     #[must_use]
-    pub(crate) fn replay(&self) -> String {
-        format!("platewright campaign --case '{}'", self.case)
+    pub(crate) fn replay(&self) -> &str {
+        &self.replay
     }
 }

@@ -131,6 +131,9 @@ fn forecast_works_from_little() {
         assert_eq!((ran.status, ran.err.as_str()), (0, ""), "{name}: {}", ran.told());
         assert!(ran.out.contains("What would add most:"), "{name}: {}", ran.out);
     }
+    let dry = folder.run("forecast empty.nc").out;
+    assert!(dry.contains("nothing in the program starts the torch"), "{dry}");
+    assert!(dry.contains("What would add most: the word that starts the torch"), "{dry}");
     // Slips in a dwell or a feed make a job of centuries, and no more.
     let shop = String::from_utf8_lossy(PLATES[0].files[1].1).into_owned();
     folder.put("shop.toml", shop.as_bytes());

@@ -29,6 +29,7 @@ pub(super) fn print(
     let mut account =
         Account { forecast, system: reading.system(inputs), currency: currency(inputs), screen };
     account.head(&inputs.name);
+    account.no_start();
     account.times();
     account.speed(reading);
     account.air();
@@ -70,6 +71,17 @@ impl Account<'_, '_> {
         let heading = self.screen.toned(Tone::Heading, name);
         self.screen.line(&format!("{heading}: {whole} if nothing goes wrong, {starts}, {arc} of arc"));
         self.screen.line("");
+    }
+
+    /// A program in whose words nothing starts the torch: what follows is only its travel.
+    fn no_start(&mut self) {
+        if self.forecast.starts == 0 {
+            self.row("Starts", "none");
+            self.trouble(
+                "nothing in the program starts the torch as its words are read here, so this is its travel alone: tell \
+                 the words of your control in `[table.words]` of a shop file",
+            );
+        }
     }
 
     fn times(&mut self) {
@@ -289,7 +301,9 @@ impl Account<'_, '_> {
         }
         self.screen.line("");
         let heading = self.screen.toned(Tone::Heading, "What would add most:");
-        let (fact, told_by) = (best.lack.fact(), best.lack.told_by());
+        let words = ("the word that starts the torch", "`[table.words]` in the shop file");
+        let (fact, told_by) =
+            if self.forecast.starts == 0 { words } else { (best.lack.fact(), best.lack.told_by()) };
         self.screen.paragraph(&format!("{heading} {fact}, told by {told_by}."), 2);
     }
 }
