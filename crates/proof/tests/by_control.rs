@@ -161,3 +161,17 @@ fn an_edge_start_that_the_control_lights_goes_to_the_cut_height() {
         refused(&taken_up(&plate, &text.replacen(down, other, 1)), 2, "cut 2: ");
     }
 }
+
+/// The original's first start comes before anything has found the plate; later on, its numbers count from the plate's top.
+#[test]
+fn the_first_start_may_come_later() {
+    let cuts = [20.0, 120.0, 220.0].map(|x| small::square(x, 20.0).replace("G38.2 Z-20 F600\nG92 Z0\n", ""));
+    let plate = plate_of(&cuts, &by_torch_on());
+    let text = format!("{}{}{}{}M30\n", small::RESTART, cuts[1], cuts[0], cuts[2]);
+    let promise = Promise::of([1, 0, 2].map(CutId).to_vec());
+    let made = Progress::before(&plate.list, CutId(0));
+    holds(&plate.prove_promise(text.as_bytes(), &made, &promise));
+    let lower = text.replacen("G0 X14 Y50\nG0 Z4", "G0 X14 Y50\nG0 Z3", 1);
+    assert_ne!(lower, text);
+    refused(&plate.prove_promise(lower.as_bytes(), &made, &promise), 2, "cut 1: ");
+}

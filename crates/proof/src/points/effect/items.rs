@@ -193,8 +193,12 @@ pub(crate) fn same_height(
     heights: Heights,
     worst: &mut Worst,
 ) -> Result<(), String> {
-    let may_differ =
-        heights != Heights::SameBase && (a.base, b.base) == (HeightBase::PlateTop, HeightBase::Program);
+    let may_differ = match (a.base, b.base) {
+        (HeightBase::PlateTop, HeightBase::Program) => heights != Heights::SameBase,
+        // Nothing had found the plate when the original first came here; in the text something has.
+        (HeightBase::Program, HeightBase::PlateTop) => heights == Heights::FoundLater,
+        _ => false,
+    };
     if a.base != b.base && !may_differ {
         return Err(format!(
             "its height counts from {} and in the original from {}",
