@@ -4,7 +4,7 @@ use crate::bench::Given;
 use crate::judge::{Hint, Move, Start, Told};
 use cuts::{Cut, CutList, Reading};
 use geometry::{Curve, Point};
-use nc::{Dialect, EventKind, HeightBase, Motions, Program};
+use nc::{Dialect, EventKind, HeightBase, Motions, Program, TouchOff};
 
 /// What a start is made with, as far as the text does not say.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,8 +44,15 @@ impl Ready {
 /// How each cut of a program is started. `spec` is asked for each, counted from 0.
 pub(crate) fn starts_of(motions: &Motions, list: &CutList, spec: impl Fn(usize) -> Spec) -> Vec<Start> {
     let height = |cut: &Cut| {
-        let before = motions.events()[cut.torch_on as usize].before as usize;
-        plate_height_mm(motions.z_from(before))
+        let on = cut.torch_on as usize;
+        let before = motions.events()[on].before;
+        // A control that finds the plate last brings the torch to where it lights it, whatever the text said before.
+        let since = motions.events()[..on].iter().rev().take_while(|event| event.before == before);
+        let by_control = |event: &nc::Event| {
+            matches!(event.kind, EventKind::TouchOff(TouchOff::ByControl | TouchOff::ByCall))
+        };
+        let by_text = !since.into_iter().any(by_control);
+        plate_height_mm(motions.z_from(before as usize)).filter(|_| by_text)
     };
     list.cuts.iter().enumerate().map(|(k, cut)| start(&spec(k), height(cut))).collect()
 }

@@ -108,6 +108,9 @@ pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Ran
                 }
             } else if got(bench, rig, stop.cut) == Got::Whole {
                 report.kerf_to = Some(mm(bench.given.list.cuts[stop.cut].path.length_mm()));
+            } else {
+                // Stopped before it was begun, as anyone can see.
+                report.state.push(state(bench, rig, (stop, stop.cut), random));
             }
         }
     }

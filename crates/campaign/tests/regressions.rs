@@ -211,3 +211,28 @@ fn whoever_names_the_wrong_cut_tells_where_the_torch_stands() {
          noise=2088275755",
     );
 }
+
+/// The text had gone to pierce height before a torch-on that finds the plate; the judge took the arc to be lit there.
+#[test]
+fn a_control_that_finds_the_plate_brings_the_torch_to_where_it_is_lit() {
+    saved(
+        "nest=199498457,families=3,copies=2,hand=12,fault=plate-moved,cut=0.163,share=0.7096,amount=0.9021,noise=443075399",
+    );
+}
+
+/// Carried to where the plate now lay, the last lift seemed to travel, and another was written before it.
+#[test]
+fn a_torch_that_is_lifted_already_is_not_lifted_again() {
+    saved(
+        "nest=2420358819,families=3,copies=4,hand=13,fault=power-cut,cut=0.2845,end=4.608,amount=0.5169,noise=902493791",
+    );
+}
+
+/// The second stop came before its start had begun anything, and nothing was told of it.
+#[test]
+fn a_cut_that_was_not_begun_is_told_as_dry() {
+    saved(
+        "nest=2304208047,families=1,copies=3,hand=10,fault=ran-dry,cut=0.58,share=0.8856,amount=0.655,noise=447721771,\
+         second=struck@0@0",
+    );
+}

@@ -50,7 +50,7 @@ pub(super) fn anew_elsewhere(
     let trail = trail.of(situation);
     let first = situation.list.cut(*promise.cuts.first().ok_or("nothing is left to cut")?);
     let mut draft = Draft::new(situation.program);
-    let mut flat = Flat::new(situation, trail, elsewhere);
+    let mut flat = Flat::new(situation, trail, elsewhere).lifting();
     let begin = Begin::of(situation, first);
     let place = place_at(trail, first, &begin);
     let parameters = if flat.keeps_settings() { known_before(trail, place.ran) } else { Vec::new() };

@@ -34,6 +34,8 @@ pub(super) struct Flat<'a> {
     /// The block of a `%` that opens the program.
     opening_block: Option<u32>,
     keeps_settings: bool,
+    /// Whether the torch is lifted where the text does not lift it high enough for sure.
+    lifts: bool,
     /// The torch has been lifted by so many millimetres more than in the original since this touch-off.
     lifted: Option<(usize, f64)>,
     /// Whether the original goes anywhere by places of the machine, once someone has asked.
@@ -56,10 +58,16 @@ impl<'a> Flat<'a> {
             step_mm: step_mm(situation.dialect),
             opening_block: super::header::opening_block(situation),
             keeps_settings,
+            lifts: false,
             lifted: None,
             by_machine: None,
             called: Vec::new(),
         }
+    }
+
+    /// The same, which lifts the torch before it travels where the original does not do so by enough for sure.
+    pub(super) fn lifting(self) -> Self {
+        Self { lifts: true, ..self }
     }
 
     pub(super) fn situation(&self) -> &'a Situation<'a> {
@@ -211,7 +219,7 @@ impl<'a> Flat<'a> {
         };
         let Some(k) = block.motions.clone().find(goes) else { return };
         let stands = motions.z_from(k);
-        if stands.base != HeightBase::Unknown {
+        if !self.lifts || stands.base != HeightBase::Unknown {
             return;
         }
         let before = &motions.events()[..block.events.start];
@@ -224,7 +232,7 @@ impl<'a> Flat<'a> {
         }
         let lifted_mm = self.lifted.filter(|(since, _)| *since == found).map_or(0.0, |(_, mm)| mm);
         let lacks_mm = safe.mm() - stands.mm - lifted_mm;
-        if lacks_mm <= self.step_mm() || self.goes_by_machine() {
+        if lacks_mm <= AS_SAFE_MM || self.goes_by_machine() {
             return;
         }
         let style = Style::of(motions.modal(motions.motions()[k].modal));
@@ -621,6 +629,9 @@ fn step_mm(dialect: &Dialect) -> f64 {
     let inch = MM_PER_INCH * 10f64.powi(-i32::from(dialect.decimals_inch));
     inch.max(10f64.powi(-i32::from(dialect.decimals_mm)))
 }
+
+/// So much below the safe height is at it, in millimetres: a table's Z repeats to about 0.05 mm at best (common practice).
+const AS_SAFE_MM: f64 = 0.05;
 
 fn is_word(letter: u8, is: WordIs, code: Code) -> bool {
     matches!(is, WordIs::Plain(number) if letter == code.letter && is_code(number, code))
