@@ -4,16 +4,24 @@
 use super::path::Burn;
 use super::{Effect, hostile, plain, same_height};
 use crate::plates::Plate;
+use crate::plates::posed::Lies;
 use crate::plates::taken_up::{Piece, TakenUp, WITHIN_MM};
 use cuts::{Cut, CutId};
 use geometry::{Point, Program};
 use nc::{EventKind, HeightBase, MotionKind, Motions, Start, TouchOff};
 use proof::JoinStart;
+use std::ops::Range;
 
 /// How far an arc's burn may lie from the path.
 const PATH_MM: f64 = 0.06;
 /// From how far past the old kerf a join runs as the original.
 const RESUME_MM: f64 = 10.0;
+
+/// Where height control must be held, and where it may be.
+struct Held {
+    must: Vec<Range<f64>>,
+    may: Vec<Range<f64>>,
+}
 
 /// The rules of one join.
 pub(crate) struct Rules<'a> {
@@ -22,22 +30,28 @@ pub(crate) struct Rules<'a> {
     taken_up: &'a TakenUp,
     pieces: Vec<Piece>,
     rest: Effect,
+    /// From the control's frame to the plate's, if that has moved.
+    to_plate: Option<Lies>,
 }
 
 impl<'a> Rules<'a> {
-    pub(crate) fn of(plate: &'a Plate, taken_up: &'a TakenUp) -> Self {
+    pub(crate) fn of(plate: &'a Plate, taken_up: &'a TakenUp, lies: Option<&Lies>) -> Self {
         let cut = plate.list.cut(taken_up.plan.join.cut);
         let pieces = plate.pieces(cut, &taken_up.plan);
         let own_way = taken_up.plan.join.start == JoinStart::Backwards;
         let rest = Effect::of(taken_up.text.as_bytes(), &plate.dialect).after_first_cut(own_way);
-        Self { plate, cut, taken_up, pieces, rest }
+        Self { plate, cut, taken_up, pieces, rest, to_plate: lies.map(Lies::inverse) }
     }
 
     /// The first rule that a text breaks.
     pub(crate) fn broken_by(&self, text: &[u8]) -> Option<String> {
         let (program, _) = nc::Program::parse(text, &self.plate.dialect);
         for start in [Start::usual(&self.plate.dialect), hostile(&self.plate.dialect)] {
-            let motions = Motions::run(&program, &self.plate.dialect, &start).0;
+            let mut motions = Motions::run(&program, &self.plate.dialect, &start).0;
+            if let Some(to_plate) = self.to_plate {
+                let all = u32::try_from(motions.motions().len()).expect("few motions");
+                motions = motions.placed(&[(0..all, to_plate)]);
+            }
             if let Err(broken) = self.holds(&motions) {
                 return Some(broken);
             }
@@ -98,7 +112,7 @@ impl<'a> Rules<'a> {
         })
     }
 
-    fn lit(&self, motions: &Motions, on: usize, burn: std::ops::Range<usize>) -> Result<(), String> {
+    fn lit(&self, motions: &Motions, on: usize, burn: Range<usize>) -> Result<(), String> {
         let (events, plan) = (motions.events(), &self.taken_up.plan);
         let at = motions.from(burn.start);
         if !plan.pierces && at.distance(plan.lit) > PATH_MM {
@@ -144,7 +158,7 @@ impl<'a> Rules<'a> {
         Ok(())
     }
 
-    fn burns(&self, motions: &Motions, burn: std::ops::Range<usize>) -> Result<(), String> {
+    fn burns(&self, motions: &Motions, burn: Range<usize>) -> Result<(), String> {
         let mut burnt = Burn::default();
         for k in burn.clone() {
             let motion = &motions.motions()[k];
@@ -197,33 +211,49 @@ impl<'a> Rules<'a> {
         Ok(())
     }
 
-    /// Held in the lead-in and until the old kerf is left, as in the original later.
-    fn height_control(
-        &self,
-        motions: &Motions,
-        burn: std::ops::Range<usize>,
-        lead_mm: f64,
-    ) -> Result<(), String> {
-        let plan = &self.taken_up.plan;
-        if plan.join.start == JoinStart::Backwards {
-            return Ok(());
-        }
-        let kerf_mm = self.plate.ground.kerf.mm();
-        let must = plan.stop_mm + WITHIN_MM + kerf_mm - 0.2;
-        let may = plan.slow.end.max(plan.stop_mm) + kerf_mm + RESUME_MM + 0.3;
-        let mut at_mm = plan.join.from_mm - lead_mm;
+    /// Held in the lead-in and until the old kerf is left, as in the original later; backwards, held over the kerf on
+    /// which it is begun and again from the old kerf's farthest end on, as in the original between.
+    fn height_control(&self, motions: &Motions, burn: Range<usize>, lead_mm: f64) -> Result<(), String> {
+        let join = &self.taken_up.plan.join;
+        let backwards = join.start == JoinStart::Backwards;
+        let held = self.held_mm();
+        let original = self.pieces.iter().all(|piece| piece.steers_in_original);
+        let mut at_mm = if backwards { join.from_mm } else { join.from_mm - lead_mm };
         for k in burn {
             let length = motions.curve(k).length_mm();
+            let ends_mm = if backwards { at_mm - length } else { at_mm + length };
+            let (from, to) = (at_mm.min(ends_mm), at_mm.max(ends_mm));
             let steers = motions.modal(motions.motions()[k].modal).height_control;
-            if steers && length > 0.2 && at_mm < must {
-                return Err(format!("height control steers at {at_mm}"));
+            let meets = |must: &Range<f64>| from < must.end - 0.2 && to > must.start + 0.2;
+            if steers && length > 0.2 && held.must.iter().any(meets) {
+                return Err(format!("height control steers from {from} to {to}"));
             }
-            let original = self.pieces.iter().all(|piece| piece.steers_in_original);
-            if original && !steers && at_mm + length > may && length > 0.5 {
-                return Err(format!("height control is held to {}", at_mm + length));
+            let lies_in = |may: &Range<f64>| from > may.start - 0.3 && to < may.end + 0.3;
+            if original && !steers && length > 0.5 && !held.may.iter().any(lies_in) {
+                return Err(format!("height control is held from {from} to {to}"));
             }
-            at_mm += length;
+            at_mm = ends_mm;
         }
         Ok(())
+    }
+
+    /// Where height control must be held and where it may be, in millimetres along the cut's path.
+    fn held_mm(&self) -> Held {
+        let plan = &self.taken_up.plan;
+        let kerf_mm = self.plate.ground.kerf.mm();
+        let old_ends = plan.stop_mm + WITHIN_MM;
+        let (from, until) = (plan.join.from_mm, plan.join.until_mm);
+        if plan.join.start == JoinStart::Backwards {
+            let lives_mm = self.plate.ground.thresholds.kerf_along.mm();
+            return Held {
+                must: vec![from - kerf_mm..from, until..old_ends],
+                may: vec![
+                    from - lives_mm - kerf_mm - RESUME_MM..from,
+                    until..plan.stop_mm + kerf_mm + RESUME_MM,
+                ],
+            };
+        }
+        let may = plan.slow.end.max(plan.stop_mm) + kerf_mm + RESUME_MM;
+        Held { must: vec![f64::NEG_INFINITY..old_ends + kerf_mm], may: vec![f64::NEG_INFINITY..may] }
     }
 }

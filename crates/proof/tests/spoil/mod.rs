@@ -2,6 +2,7 @@
 
 mod joins;
 mod lines;
+mod posed;
 mod words;
 
 use nc::Dialect;

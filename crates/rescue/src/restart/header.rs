@@ -210,7 +210,11 @@ pub(crate) fn retracts(situation: &Situation<'_>) -> Vec<Retract> {
         Travel::Untold => match (machine_retract(situation), safe) {
             (Some(block), _) => return vec![Retract::Machine(block)],
             (None, Some(safe)) => safe,
-            (None, None) => return vec![Retract::None],
+            // A program of one cut may travel nowhere: then as high as it goes when it is over.
+            (None, None) => match highest_off_mm(situation, 0, |_| true).filter(|mm| *mm > 0.0) {
+                Some(highest) => highest,
+                None => return vec![Retract::None],
+            },
         },
     };
     let height = safe.map_or(travel, |safe| travel.max(safe));
@@ -286,11 +290,18 @@ fn travel_height_mm(situation: &Situation<'_>) -> Travel {
     }
     // Before the first change of height the torch stands where it happened to stand.
     let settled = (0..motions.motions().len()).find(|k| motions.z_from(*k) != motions.motions()[*k].z);
-    let heights = (settled.unwrap_or(0)..motions.motions().len()).filter(|k| {
+    let travels = |k: usize| motions.from(k).distance(motions.motions()[k].to) > geometry::SAME_POINT_MM;
+    highest_off_mm(situation, settled.unwrap_or(0), travels).map_or(Travel::Untold, Travel::At)
+}
+
+/// The greatest height of those motions from `first` on with the torch off for which `counts` holds, as far as it is
+/// known from where it counts.
+fn highest_off_mm(situation: &Situation<'_>, first: usize, counts: impl Fn(usize) -> bool) -> Option<f64> {
+    let motions = situation.motions;
+    let heights = (first..motions.motions().len()).filter(|k| {
         let motion = &motions.motions()[*k];
-        let travels = motions.from(*k).distance(motion.to) > geometry::SAME_POINT_MM;
-        travels && !motions.modal(motion.modal).torch && motion.z.base != HeightBase::Unknown
+        counts(*k) && !motions.modal(motion.modal).torch && motion.z.base != HeightBase::Unknown
     });
     let highest = heights.map(|k| motions.motions()[k].z.mm).fold(f64::NEG_INFINITY, f64::max);
-    if highest.is_finite() { Travel::At(highest) } else { Travel::Untold }
+    highest.is_finite().then_some(highest)
 }

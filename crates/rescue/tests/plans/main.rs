@@ -2,8 +2,10 @@
 
 mod again;
 mod answers;
+mod anywhere;
 mod hairline;
 mod joins;
+mod kinds;
 mod misfires;
 mod moved;
 mod refound;

@@ -1,0 +1,111 @@
+//! Stops in slots, slits, marks, edges that two parts share, chains of parts with one start, and in parts that lie
+//! within a hole: each is proven or has its reason in words, and most are taken up where they were left.
+
+use crate::joins::{lost, planned, takes_up};
+use crate::table::Table;
+use cuts::{CutList, PlateIndex, Reading};
+use nests::{Habits, Hand, Kind, Nest, Order, Shape, Together};
+
+/// Places along a cut, as shares of its path.
+const SHARES: [f64; 7] = [0.0, 0.08, 0.3, 0.5, 0.7, 0.92, 0.99];
+
+fn nest(orders: &[Order]) -> Nest {
+    Nest::of(orders, &Habits::usual(6.0, 600.0), 3)
+}
+
+/// The nest's program, lines of the marking process read as marks.
+fn table(hand: &Hand, nest: &Nest) -> Table {
+    let mut table = Table::of(hand, nest);
+    let mark_processes = vec![nests::Cutting::invented_marking().process];
+    let reading = Reading { mark_processes, ..Reading::with_kerf(table.ground.kerf) };
+    (table.list, _) = CutList::build(&table.program, &table.motions, &reading);
+    table.index = PlateIndex::new(&table.list);
+    table
+}
+
+/// Stops every cut of the nest for which `is_asked` holds, along all of it. Gives how many stops were taken up, of how many.
+fn taken_up(name: &str, nest: &Nest, is_asked: impl Fn(usize) -> bool) -> (u32, u32) {
+    let (mut taken_up, mut stops) = (0, 0);
+    for hand in [Hand::metric_probing(), Hand::control_touch_off(), Hand::inch(), Hand::increments()] {
+        let table = table(&hand, nest);
+        assert_eq!(table.list.cuts.len(), nest.cuts.len(), "{name}: cuts are those planned");
+        for (k, cut) in table.list.cuts.iter().enumerate().filter(|(k, _)| is_asked(*k)) {
+            for share in SHARES {
+                let along_mm = share * cut.path.length_mm();
+                let what = format!("{name}, {}, cut {} at {along_mm:.1}", hand.name, k + 1);
+                let plan = planned(&table, &lost(cut.number(), along_mm, 1.0), &what);
+                stops += 1;
+                // A mark is run again whole: over a line that is there already nothing is spoilt.
+                let again =
+                    cut.is_mark && plan.choices.iter().any(|choice| choice.promise.cuts.contains(&cut.id));
+                taken_up += u32::from(again || takes_up(&plan, cut.id));
+            }
+        }
+    }
+    (taken_up, stops)
+}
+
+/// Whether planned cut `k` makes something of this kind.
+fn makes(nest: &Nest, k: usize, kind: Kind) -> bool {
+    nest.cuts[k].stretches.iter().any(|stretch| stretch.kind == kind)
+}
+
+#[track_caller]
+fn at_least(share: f64, (taken_up, stops): (u32, u32)) {
+    assert!(f64::from(taken_up) >= share * f64::from(stops), "{taken_up} of {stops}");
+    assert!(stops >= 28, "{stops}");
+}
+
+#[test]
+fn stops_in_slots() {
+    let slotted = Shape::Slotted { width: 140.0, height: 90.0, slots: 2, slot: 16.0 };
+    let nest = nest(&[Order::plain(slotted, 1, 15.0)]);
+    at_least(0.5, taken_up("slots", &nest, |k| makes(&nest, k, Kind::Hole)));
+}
+
+#[test]
+fn stops_in_slits() {
+    let slit = Shape::Slit { width: 150.0, height: 80.0, slits: 2 };
+    let nest = nest(&[Order::plain(slit, 1, 15.0)]);
+    at_least(0.5, taken_up("slits", &nest, |k| makes(&nest, k, Kind::Slit)));
+}
+
+#[test]
+fn stops_in_marks() {
+    let marked = Shape::Marked { width: 150.0, height: 80.0, lines: 2 };
+    let nest = nest(&[Order::plain(marked, 1, 15.0)]);
+    at_least(1.0, taken_up("marks", &nest, |k| makes(&nest, k, Kind::Mark)));
+}
+
+#[test]
+fn stops_in_edges_that_two_parts_share() {
+    let rectangle = Shape::Rectangle { width: 70.0, height: 90.0, corner: 0.0 };
+    let shared = Order { together: Together::SharedEdge, ..Order::plain(rectangle, 3, 15.0) };
+    let nest = nest(&[shared]);
+    assert!(
+        nest.cuts.iter().any(|cut| cut.stretches.iter().any(|stretch| stretch.kind == Kind::SharedOutline))
+    );
+    at_least(0.5, taken_up("shared", &nest, |_| true));
+}
+
+/// The only start of its program, which never travels from one cut to another: the restart goes up as high as the
+/// program does when it ends.
+#[test]
+fn stops_in_chains() {
+    let rectangle = Shape::Rectangle { width: 60.0, height: 50.0, corner: 6.0 };
+    let chained = Order { together: Together::Chained, ..Order::plain(rectangle, 3, 15.0) };
+    let nest = nest(&[chained]);
+    assert!(nest.cuts.iter().any(|cut| cut.stretches.len() > 1), "some cut makes several parts");
+    at_least(0.6, taken_up("chain", &nest, |k| nest.cuts[k].stretches.len() > 1));
+}
+
+#[test]
+fn stops_in_parts_within_holes() {
+    let flange = Shape::Flange { outer: 110.0, bore: 70.0, bolts: 0, bolt: 0.0 };
+    let inner = Shape::Rectangle { width: 40.0, height: 30.0, corner: 4.0 };
+    let nest = nest(&[Order { inside: Some(inner), ..Order::plain(flange, 1, 15.0) }]);
+    assert!(nest.parts.iter().any(|part| part.inside.is_some()), "a part lies within a hole");
+    let within =
+        |k: usize| nest.cuts[k].stretches.iter().any(|stretch| nest.parts[stretch.part].inside.is_some());
+    at_least(0.4, taken_up("part in a hole", &nest, within));
+}
