@@ -236,3 +236,13 @@ fn a_cut_that_was_not_begun_is_told_as_dry() {
          second=struck@0@0",
     );
 }
+
+/// A chain of outlines was given up, and the way from one to the next, which is no part's, was asked for all the same: the
+/// whole plate was lost.
+#[test]
+fn what_lies_between_the_outlines_of_a_chain_is_missed_by_nobody() {
+    let row = safe(
+        "nest=805096527,families=2,copies=3,hand=3,fault=bad-cut,cut=0.1,share=0.5,amount=0.3732,noise=3365203913",
+    );
+    assert_eq!(row.of(Operator::Planner).saved, [3, 4, 5], "{:?}", row.of(Operator::Planner));
+}

@@ -107,12 +107,11 @@ fn unknown(case: &Case<'_>) -> Option<String> {
     Some(format!("the original has no part {}; it has {parts}", part.number()))
 }
 
-/// Whether every contour that the cut bounds or makes belongs to a part given up. A cut that serves no part, or also
-/// closes a part that is kept, does not.
+/// Whether the cut serves parts given up and no other. A cut that serves no part, or also closes a part that is kept, does
+/// not. What belongs to no part, such as the way from one outline of a chain to the next, lies in scrap: nobody misses it.
 fn is_only_for(case: &Case<'_>, cut: CutId, given_up: &BTreeSet<PartId>) -> bool {
     let cut = case.list.cut(cut);
-    let mut contours = cut.contours.iter().chain(&cut.bounds).peekable();
-    contours.peek().is_some()
-        && contours
-            .all(|contour| case.list.contour(*contour).part.is_some_and(|part| given_up.contains(&part)))
+    let contours = cut.contours.iter().chain(&cut.bounds);
+    let mut parts = contours.filter_map(|contour| case.list.contour(*contour).part).peekable();
+    parts.peek().is_some() && parts.all(|part| given_up.contains(&part))
 }
