@@ -228,6 +228,17 @@ fn a_torch_that_is_lifted_already_is_not_lifted_again() {
     );
 }
 
+/// A second pass from the pierce, where the torch-on finds the plate: the tip straddles the groove that it goes over.
+#[test]
+fn a_groove_is_gone_over_again_from_its_pierce_where_the_torch_on_touches_off() {
+    saved(
+        "nest=2416373069,families=2,copies=2,hand=14,fault=groove,cut=0.1542,end=4.9974,amount=0.7873,noise=3794746433",
+    );
+    saved(
+        "nest=1240033621,families=3,copies=4,hand=13,fault=groove,cut=0.7226,corner=0.7252,amount=0.934,noise=1600048023",
+    );
+}
+
 /// The second stop came before its start had begun anything, and nothing was told of it.
 #[test]
 fn a_cut_that_was_not_begun_is_told_as_dry() {

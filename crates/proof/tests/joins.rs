@@ -687,6 +687,13 @@ fn a_cut_that_never_went_through_is_pierced_again() {
         cuts()[3]
     );
     holds(&restart.prove());
+    // The tip straddles the groove where the pass over it is lit, and nowhere else.
+    let straddles = restart.with("G0 X114 Y57", "G0 X114 Y50");
+    holds(&straddles);
+    assert!(
+        straddles.preconditions.iter().any(|needs| needs.contains("No slag stands on the lips of cut 3's"))
+    );
+    refused(&restart.with("G0 X114 Y57", "G0 X114 Y52"), 4, "its touch-off is not wholly on metal");
     refused(&restart.with("G4 P0.5", "G4 P0.2"), 2, "waits 0.200 s");
     refused(
         &restart.with("G0 Z4\nG0 Y50\nM3", "G0 Z4\nG0 Y50\nG0 Z1.5\nM3"),

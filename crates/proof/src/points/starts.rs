@@ -11,7 +11,7 @@ use crate::record::Record;
 use crate::timeline::{Crater, Kerf, Timeline};
 use crate::tolerance::PATH_MM;
 use crate::view::View;
-use crate::{Case, Reason, reason};
+use crate::{Case, JoinStart, Reason, reason};
 use cuts::CutId;
 use geometry::{Point, Program, Side};
 use nc::EventKind;
@@ -172,10 +172,13 @@ impl Starts<'_> {
         Ok(())
     }
 
-    /// What a touch-off straddles that comes down where an edge start is lit.
+    /// What a touch-off straddles that comes down where an edge start or a second pass is lit.
     fn straddle(&self, n: usize, leg: &KeptLeg, place: Point<Program>) -> Option<Straddle<'_>> {
         let lit = self.written.from(leg.written.on_at.motion as usize);
-        (leg.on_edge() && place.distance(lit) <= PATH_MM).then(|| Straddle {
+        // A second pass from the pierce is lit over the groove that it goes over.
+        let over_own =
+            leg.on_edge() || leg.join.as_ref().is_some_and(|join| join.start == JoinStart::SecondPass);
+        (over_own && place.distance(lit) <= PATH_MM).then(|| Straddle {
             case: self.case,
             timeline: self.timeline,
             cut: leg.cut,
