@@ -3,6 +3,7 @@
 
 use curves::{JoinRow, StrayRow};
 use cuts::{Cut, CutList, Depth, Ends, Made, PartId, Progress};
+use pieces::PieceRow;
 use rescue::{Earlier, RanCut};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -11,6 +12,7 @@ use units::Length;
 
 mod curves;
 mod moved;
+mod pieces;
 mod pose;
 
 use moved::MovedRow;
@@ -19,7 +21,7 @@ use pose::PoseRow;
 /// Name of the shape.
 const SCHEMA: &str = "platewright.plate";
 /// Its version: one more whenever a field is added or changes its meaning.
-const VERSION: u32 = 2;
+const VERSION: u32 = 3;
 /// The oldest version that is still read: it knows no joins, no strays, and every kerf's end for sure.
 const VERSION_LEAST: u32 = 1;
 
@@ -54,6 +56,9 @@ pub struct PlateFile {
     /// What has been cut besides, on no cut's path.
     #[serde(default)]
     pub strays: Vec<StrayRow>,
+    /// Loose pieces that somebody has looked at.
+    #[serde(default)]
+    pub pieces: Vec<PieceRow>,
     /// Parts given up, by number.
     pub given_up: Vec<u32>,
     /// The cuts of the restart program and their lines in it.
@@ -183,6 +188,7 @@ impl PlateFile {
             kerf_mm: rounded_mm(kerf.mm()),
             made: earlier.progress.made.iter().map(row).collect(),
             strays: earlier.progress.strays.iter().map(StrayRow::new).collect(),
+            pieces: earlier.progress.pieces.iter().map(PieceRow::new).collect(),
             given_up: earlier.given_up.iter().map(|part| part.number()).collect(),
             runs: earlier.ran.iter().map(run).collect(),
             moved: earlier.moved.iter().map(MovedRow::new).collect(),
@@ -225,7 +231,8 @@ impl PlateFile {
         let moved = self.moved.iter().map(|row| row.moved(list)).collect::<Result<_, _>>()?;
         let strays = self.strays.iter().map(StrayRow::stray).collect::<Result<_, _>>()?;
         let pose = self.pose.as_ref().map(PoseRow::pose).transpose()?;
-        Ok(Earlier { progress: Progress { made, strays }, given_up, ran, moved, pose })
+        let pieces = self.pieces.iter().map(|row| row.said(list)).collect::<Result<_, _>>()?;
+        Ok(Earlier { progress: Progress { made, strays, pieces }, given_up, ran, moved, pose })
     }
 
     /// As text: indented JSON with a line end.
@@ -309,7 +316,10 @@ mod tests {
         let to = geometry::Placement::new(0.3, geometry::Point::new(12.5, -7.0));
         let earlier = Earlier {
             moved: vec![proof::Moved { cut: CutId(2), placement: to }],
-            progress: Progress::of(vec![made]),
+            progress: Progress {
+                pieces: vec![cuts::Said { outline: cuts::ContourId(5), lies: cuts::Lies::Standing }],
+                ..Progress::of(vec![made])
+            },
             given_up: vec![PartId(4)],
             ran: vec![RanCut { cut: CutId(3), lines: 7..19, join: None }],
             pose: Some(proof::Pose {

@@ -1,7 +1,7 @@
 //! A rescue plan with what it was made from, and the texts that are handed out with it.
 
-use crate::{Assumption, Fingerprint, Inputs, PlateFile, Reading};
-use cuts::PlateState;
+use crate::{Assumption, Fingerprint, Inputs, MovedPlate, PlateFile, Reading};
+use cuts::{Lies, PlateState};
 use draw::Picture;
 use rescue::{Choice, ChoiceKind, Earlier, NoSuchStop, RescuePlan};
 use shop::StopReport;
@@ -16,6 +16,8 @@ pub struct Rescued {
     pub assumed: Vec<Assumption>,
     /// Cuts that an earlier salvage moved.
     moved: Vec<proof::Moved>,
+    /// Where the plate lay before the stop, if it had moved already.
+    lay: Option<proof::Pose>,
 }
 
 /// Why there is no plan.
@@ -52,7 +54,8 @@ impl Rescued {
             assumed.insert(0, Assumption::NoTransfer);
         }
         let moved = earlier.map(|earlier| earlier.moved.clone()).unwrap_or_default();
-        Ok(Self { plan, assumed, moved })
+        let lay = earlier.and_then(|earlier| earlier.pose.clone());
+        Ok(Self { plan, assumed, moved, lay })
     }
 
     /// The plate as it stands before the program of `choice` is run, for a second stop while that runs; `program` is the
@@ -76,9 +79,15 @@ impl Rescued {
         // A salvage begins with what was made of its parts as strays, and with their cuts moved.
         let is_salvage = choice.is_some_and(|choice| choice.kind == ChoiceKind::Salvage);
         let salvage = plan.salvage.as_ref().filter(|_| is_salvage);
+        let mut progress = salvage.map_or(&plan.progress, |salvage| &salvage.progress).clone();
+        // What is taken out before the program is started is gone once it runs.
+        let taken_out = choice.map_or(&[][..], |choice| &choice.promise.taken_out);
+        for said in progress.pieces.iter_mut().filter(|said| taken_out.contains(&said.outline)) {
+            said.lies = Lies::Removed;
+        }
         let earlier = Earlier {
             moved: salvage.map_or(&self.moved, |salvage| &salvage.moved).clone(),
-            progress: salvage.map_or(&plan.progress, |salvage| &salvage.progress).clone(),
+            progress,
             given_up: choice.map(|choice| choice.promise.given_up.clone()).unwrap_or_default(),
             ran: choice.map(|choice| choice.lines.clone()).unwrap_or_default(),
             pose: plan.pose.clone(),
@@ -92,8 +101,8 @@ impl Rescued {
         let plan = &self.plan;
         let plate = inputs.job.placed_plate();
         let title = format!("{}, stopped at cut {}", inputs.name, plan.stop.cut.number());
-        let state = PlateState::after(&reading.list, plan.progress.clone(), reading.kerf.width)
-            .with_said(&reading.list, &plan.pieces);
+        let moved = MovedPlate::of(plan, &reading.list, self.lay.as_ref());
+        let state = PlateState::after(&reading.list, plan.progress.clone(), reading.kerf.width);
         let joined = choice.and_then(|choice| choice.lines.iter().find_map(|ran| ran.join.as_ref()));
         draw::plate_svg(&Picture {
             plate: plate.as_ref().map(|plate| &plate.outline),
@@ -101,6 +110,7 @@ impl Rescued {
             stop: plan.stopped_at,
             restart: choice.map(|choice| joined.map_or(choice.restarts_at, |ran| ran.lit)),
             lead_in: joined.map(|ran| &ran.lead),
+            moved: moved.as_ref().map(MovedPlate::picture),
             ..Picture::new(&title, &reading.list, &reading.motions, &state)
         })
     }

@@ -1,7 +1,8 @@
 //! Colours, for light and dark screens and for print.
 //!
 //! Chosen so that what lies side by side differs in lightness as well as in hue, and never by red against green:
-//! kerf in blue-black, pierces in blue-green, loose pieces in amber, the stop in brick red, the restart in violet.
+//! kerf in blue-black, pierces in blue-green, loose pieces in amber, the stop in brick red, restart and landing in violet,
+//! what is measured in plum.
 //! Each also has a form of its own. Print needs black alone.
 
 /// What one kind of thing is painted with, property by property.
@@ -30,6 +31,7 @@ const RESTART: [&str; 3] = ["#6a3fb5", "#c4a8ff", "#000000"];
 const ERROR: [&str; 3] = ["#8f1a57", "#ff8fc4", "#000000"];
 const WARNING: [&str; 3] = ["#7d5200", "#efb94e", "#000000"];
 const NOTE: [&str; 3] = ["#44586b", "#a5b8ca", "#000000"];
+const SIGHT: [&str; 3] = ["#93186c", "#ff9ad5", "#000000"];
 const ON_FLAG: [&str; 3] = ["#ffffff", "#15181d", "#ffffff"];
 
 const INKS: &[Ink] = &[
@@ -70,6 +72,19 @@ const INKS: &[Ink] = &[
     ink("bar", "stroke", TEXT),
 ];
 
+/// Inks of what is shown of a plate that moved, and only then.
+const MOVED_INKS: &[Ink] = &[
+    ink("lay", "stroke", ["#6b6f77", "#8d96a1", "#555555"]),
+    ink("sight", "stroke", SIGHT),
+    ink("sight-dot", "stroke", SIGHT),
+    ink("sight-dot", "fill", SIGHT),
+    ink("sight-open", "stroke", SIGHT),
+    ink("sight-text", "fill", SIGHT),
+    ink("landing", "stroke", RESTART),
+    ink("landing-join", "fill", RESTART),
+    ink("next", "stroke", SIGHT),
+];
+
 /// What does not change with the light.
 const FIXED: &str = "\
 .plate-picture{font-family:'DejaVu Sans',sans-serif;font-size:12px}
@@ -80,6 +95,10 @@ const FIXED: &str = "\
 .plate-picture .bold{font-weight:bold}
 .plate-picture .title{font-size:17px;font-weight:bold}
 ";
+
+/// What does not change with the light of a plate that moved.
+const FIXED_MOVED: &str =
+    ".plate-picture .landing,.plate-picture .sight-open,.plate-picture .next{fill:none}\n";
 
 /// Inks of time charts.
 const CHART_INKS: &[Ink] = &[
@@ -127,12 +146,13 @@ pub(crate) const FIXED_CHART: &str = "\
 
 /// The style sheet of time charts, confined to them.
 pub(crate) fn chart_sheet() -> String {
-    sheet("time-chart", CHART_INKS)
+    sheet("time-chart", CHART_INKS, &[])
 }
 
-fn sheet(class: &str, inks: &[Ink]) -> String {
+fn sheet(class: &str, inks: &[Ink], more: &[Ink]) -> String {
     let rules = |pick: fn(&Ink) -> &str| {
         inks.iter()
+            .chain(more)
             .map(|ink| format!(".{class} .{}{{{}:{}}}\n", ink.class, ink.property, pick(ink)))
             .collect::<String>()
     };
@@ -144,9 +164,11 @@ fn sheet(class: &str, inks: &[Ink]) -> String {
     )
 }
 
-/// The style sheet of the picture. All rules are confined to the picture, so that it can stand within a page.
-pub(crate) fn style_sheet() -> String {
-    format!("{FIXED}{}", sheet("plate-picture", INKS))
+/// The style sheet of the picture, of a plate that `moved` or not. All rules are confined to the picture, so that it can
+/// stand within a page.
+pub(crate) fn style_sheet(moved: bool) -> String {
+    let (fixed, inks) = if moved { (FIXED_MOVED, MOVED_INKS) } else { ("", &[][..]) };
+    format!("{FIXED}{fixed}{}", sheet("plate-picture", INKS, inks))
 }
 
 #[cfg(test)]
@@ -183,7 +205,7 @@ mod tests {
                 [ERROR, WARNING, PAGE]
                     [["on-error", "on-warning", "on-note"].iter().position(|on| *on == class).unwrap()][light]
             };
-            for ink in INKS.iter().filter(|ink| !grounds.contains(&ink.class)) {
+            for ink in INKS.iter().chain(MOVED_INKS).filter(|ink| !grounds.contains(&ink.class)) {
                 let text =
                     ["number", "part", "text", "faint"].contains(&ink.class) || ink.class.starts_with("on-");
                 if (ink.class == "ring" || ink.class == "note") && ink.property == "fill" {

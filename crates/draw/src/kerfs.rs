@@ -219,6 +219,7 @@ pub(crate) fn travel_sample(svg: &mut Svg, (x, y): At) {
 /// Ticks that point along travel, on the page: at the middle of each way with room for one, and of each stretch of a
 /// long one.
 pub(crate) fn ticks(svg: &mut Svg, scene: &Scene<'_>, view: &View) {
+    let lies = scene.lies();
     for way in &scene.travel {
         let length_px = way.length_mm() * view.px_per_mm;
         if length_px < TICKED_PX_MIN {
@@ -229,8 +230,9 @@ pub(crate) fn ticks(svg: &mut Svg, scene: &Scene<'_>, view: &View) {
         while at < count {
             let along = way.length_mm() * at / count;
             if let (Some(p), Some(tangent)) = (way.point_at(along), way.tangent_at(along))
-                && view.shows(p)
+                && view.shows(lies.point(p))
             {
+                let (p, tangent) = (lies.point(p), lies.vector(tangent));
                 tick(svg, view.at(p), (tangent.x, -tangent.y));
             }
             at += 1.0;

@@ -5,7 +5,7 @@ use crate::marks::{self, At};
 use crate::pen::{Number, Svg, escape, px};
 use crate::scene::{Found, Rest, Scene, Stage};
 use crate::view::View;
-use crate::{flags, kerfs};
+use crate::{flags, kerfs, moved};
 use finding::Level;
 use units::MM_PER_INCH;
 
@@ -59,6 +59,10 @@ enum Sample<'a> {
     LeadIn,
     Stray,
     Datum,
+    Lay,
+    Residual { left_out: bool },
+    Landing { is_join: bool },
+    Next,
     Flag(&'a Found<'a>),
     Nothing,
 }
@@ -81,19 +85,20 @@ pub(crate) fn draw(
     id: &str,
 ) -> f64 {
     let entries = entries(scene, view, left_out);
-    let height = block(svg, &entries, room, id);
-    let found = findings(scene, left_out);
-    if found.is_empty() {
-        return height;
+    let mut height = block(svg, &entries, room, id);
+    for (title, list) in [("Findings", findings(scene, left_out)), ("Measured", measured(scene))] {
+        if list.is_empty() {
+            continue;
+        }
+        let below = Room { top: room.top + height + 10.0, ..room };
+        svg.line(format_args!(
+            "<text class=\"text bold\" x=\"{}\" y=\"{}\">{title}</text>",
+            px(below.left),
+            px(below.top + 12.0)
+        ));
+        height += 32.0 + block(svg, &list, Room { top: below.top + 22.0, ..below }, id);
     }
-    let below = Room { top: room.top + height + 10.0, ..room };
-    svg.line(format_args!(
-        "<text class=\"text bold\" x=\"{}\" y=\"{}\">Findings</text>",
-        px(below.left),
-        px(below.top + 12.0)
-    ));
-    let list = Room { top: below.top + 22.0, ..below };
-    height + 32.0 + block(svg, &found, list, id)
+    height
 }
 
 /// Writes entries in columns, from the top down; gives the height.
@@ -179,8 +184,54 @@ fn entries<'a>(scene: &'a Scene<'_>, view: &View, left_out: LeftOut) -> Vec<Entr
     let leads_in = scene.lead_in.is_some_and(|way| way.from().is_some());
     add(leads_in, Sample::LeadIn, "the restart's own lead-in".into());
     let shown = view.shows(geometry::Point::ORIGIN);
-    add(shown, Sample::Datum, "program zero, X and Y".into());
+    let zero = if scene.moved.is_some() { "zero of the control, X and Y" } else { "program zero, X and Y" };
+    add(shown, Sample::Datum, zero.into());
+    if let Some(of) = &scene.moved {
+        let times = moved::Times::of(of, view);
+        add(scene.plate.is_some(), Sample::Lay, "where the plate lay before it moved".into());
+        add(
+            !of.sights.is_empty(),
+            Sample::Residual { left_out: false },
+            format!("reading off the fit, {}", enlarged(times.residuals)),
+        );
+        let some_left_out = of.sights.iter().any(|sight| sight.left_out);
+        add(some_left_out, Sample::Residual { left_out: true }, "left out: it does not agree".into());
+        add(
+            of.landings.iter().any(|landing| !landing.is_join),
+            Sample::Landing { is_join: false },
+            format!("lands within, 95 of 100, {}", enlarged(times.landings)),
+        );
+        let tolerance = Number(of.tolerance_mm, 2);
+        add(
+            of.landings.iter().any(|landing| landing.is_join),
+            Sample::Landing { is_join: true },
+            format!("join; dotted: tolerance {tolerance} mm, {}", enlarged(times.landings)),
+        );
+        add(!of.next.is_empty(), Sample::Next, "measure next, what brings most first".into());
+    }
     add(left_out.outside > 0, Sample::Nothing, format!("outside this picture: {}", cuts(left_out.outside)));
+    entries
+}
+
+/// How many times as large something is drawn, in words.
+fn enlarged(times: f64) -> String {
+    if times > 1.0 { format!("{} × enlarged", Number(times, 0)) } else { "true size".to_owned() }
+}
+
+/// Measured places by their numbers, each with how far off the fit it was found.
+fn measured(scene: &Scene<'_>) -> Vec<Entry<'static>> {
+    let sights = scene.moved.as_ref().map_or(&[][..], |moved| moved.sights).iter().enumerate();
+    let line = |(k, sight): (usize, &moved::Sight<'_>)| {
+        let out = if sight.left_out { ", left out" } else { "" };
+        let off = Number(sight.off.length(), 2);
+        let text = format!("m{}: {off} mm off{out}: {}", k + 1, sight.name);
+        Entry { sample: Sample::Nothing, text }
+    };
+    let mut entries: Vec<Entry<'static>> = sights.clone().take(FINDINGS_MAX).map(line).collect();
+    let more = sights.len().saturating_sub(FINDINGS_MAX);
+    if more > 0 {
+        entries.push(Entry { sample: Sample::Nothing, text: format!("and {more} more in the report") });
+    }
     entries
 }
 
@@ -252,6 +303,10 @@ fn sample(svg: &mut Svg, sample: &Sample<'_>, (x, y): At, id: &str) {
         Sample::LeadIn => kerfs::lead_in_sample(svg, (x, y)),
         Sample::Stray => kerfs::stray_sample(svg, (x, y)),
         Sample::Datum => scaled(svg, (x + 9.0, y + 8.0), 0.7, |svg| marks::datum(svg, (0.0, 0.0))),
+        Sample::Lay => moved::lay_sample(svg, (x, y)),
+        Sample::Residual { left_out } => moved::residual_sample(svg, (x, y), *left_out),
+        Sample::Landing { is_join } => moved::landing_sample(svg, (x, y), *is_join),
+        Sample::Next => moved::next_sample(svg, (x, y)),
         Sample::Flag(found) => {
             flags::sample(svg, (x + 6.0, y + 9.0), found.level, &found.number.to_string());
         }

@@ -1,6 +1,7 @@
 //! The plate picture: cut kerf a solid band of true width, kerf to cut two thin edges, travel a grey ticked chain,
 //! pierces numbered rings, the stop a broken ring, the restart a pennant, loose pieces hatched, findings numbered
-//! flags. Colours are told apart by the colour-blind too, and never alone.
+//! flags. On a plate that moved: its old place a broken outline, measured places crosses with a line to where they were
+//! found, landing errors ellipses, what to measure next numbered diamonds. Colours are told apart by the colour-blind too, and never alone.
 //!
 //! ```text
 //! Picture ─ scene ▶ Scene (what there is to show, in millimetres) ─ sheet ▶ SVG
@@ -17,6 +18,7 @@ mod kerfs;
 mod labels;
 mod legend;
 mod marks;
+mod moved;
 mod pen;
 mod scale_bar;
 mod scene;
@@ -24,6 +26,7 @@ mod sheet;
 mod view;
 
 pub use charts::forecast_svg;
+pub use moved::{Landing, Moved, Sight};
 
 use cuts::{CutList, PlateState};
 use finding::Finding;
@@ -52,6 +55,8 @@ pub struct Picture<'a> {
     pub lead_in: Option<&'a Path<Program>>,
     /// Findings to flag, in the order of their numbers.
     pub findings: &'a [Finding],
+    /// Where the plate lies, if it moved: it is drawn there. All other places are told as the program has them.
+    pub moved: Option<Moved<'a>>,
 }
 
 impl<'a> Picture<'a> {
@@ -69,6 +74,7 @@ impl<'a> Picture<'a> {
             restart: None,
             lead_in: None,
             findings: &[],
+            moved: None,
         }
     }
 }

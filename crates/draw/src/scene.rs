@@ -1,13 +1,15 @@
 //! What there is to show, in millimetres: kerfs by their state, travel, pierces, pieces, parts, findings.
 
 use crate::Picture;
+use crate::moved::{Moved, bounds_at};
 use cuts::{Contour, Cut, Depth, Lies, Shape, Stray};
 use finding::Level;
-use geometry::{Bounds, Path, Point, Program};
+use geometry::{Bounds, Path, Placement, Point, Program};
 use std::borrow::Cow;
 use std::collections::BTreeSet;
 
-/// What to show and how it stands.
+/// What to show and how it stands. Marks (pierces, stop, restart, findings) lie where the plate lies; all else is in the
+/// plate's own frame.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Scene<'a> {
     pub(crate) title: &'a str,
@@ -27,6 +29,7 @@ pub(crate) struct Scene<'a> {
     pub(crate) lead_in: Option<&'a Path<Program>>,
     pub(crate) findings: Vec<Found<'a>>,
     pub(crate) cuts_whole: usize,
+    pub(crate) moved: Option<Moved<'a>>,
 }
 
 /// How far a stretch of a cut has come.
@@ -105,6 +108,7 @@ impl<'a> Scene<'a> {
         let Picture { list, state, .. } = *picture;
         let named: BTreeSet<u32> =
             picture.findings.iter().flat_map(|finding| finding.cuts.iter().copied()).collect();
+        let lies = picture.moved.as_ref().map_or(Placement::IDENTITY, |moved| moved.lies);
         let at_stop = |cut: &Cut| picture.stop.is_some_and(|stop| stop.distance(cut.pierce.at) < 1.0);
         Self {
             title: picture.title,
@@ -124,7 +128,7 @@ impl<'a> Scene<'a> {
                 .iter()
                 .filter(|cut| !cut.is_stray() && !cut.is_absent())
                 .map(|cut| Pierce {
-                    at: cut.pierce.at,
+                    at: lies.point(cut.pierce.at),
                     number: cut.number(),
                     made: !state.is_dry(cut.id),
                     named: named.contains(&cut.number()) || at_stop(cut),
@@ -139,8 +143,8 @@ impl<'a> Scene<'a> {
                 })
                 .collect(),
             parts: parts(list),
-            stop: picture.stop,
-            restart: picture.restart,
+            stop: picture.stop.map(|at| lies.point(at)),
+            restart: picture.restart.map(|at| lies.point(at)),
             lead_in: picture.lead_in,
             findings: findings(picture),
             cuts_whole: list
@@ -148,12 +152,27 @@ impl<'a> Scene<'a> {
                 .iter()
                 .filter(|cut| !cut.is_stray() && state.is_whole(list, cut.id))
                 .count(),
+            moved: picture.moved,
         }
     }
 
-    /// The box around all that is cut; none if nothing is.
+    /// From the plate's own frame to where it lies.
+    pub(crate) fn lies(&self) -> Placement<Program, Program> {
+        self.moved.as_ref().map_or(Placement::IDENTITY, |moved| moved.lies)
+    }
+
+    /// The box around the plate where it lies, and where it lay; none if its outline is not told.
+    pub(crate) fn plate_bounds(&self) -> Option<Bounds<Program>> {
+        let bounds = self.plate?.bounds();
+        let Some(moved) = &self.moved else { return Some(bounds) };
+        [moved.lies, moved.lay].iter().filter_map(|lies| bounds_at(bounds, lies)).reduce(Bounds::union)
+    }
+
+    /// The box around all that is cut, where the plate lies; none if nothing is.
     pub(crate) fn cut_bounds(&self) -> Option<Bounds<Program>> {
-        let paths = self.bands.iter().filter_map(|band| band.path.bounds());
+        let lies = self.lies();
+        let at = |bounds| if self.moved.is_some() { bounds_at(bounds, &lies) } else { Some(bounds) };
+        let paths = self.bands.iter().filter_map(|band| band.path.bounds()).filter_map(at);
         let pierces = self.pierces.iter().map(|pierce| Bounds { min: pierce.at, max: pierce.at });
         paths.chain(pierces).reduce(Bounds::union)
     }

@@ -7,8 +7,8 @@ use crate::marks::{self, PENNANT_PX, STOP_PX};
 use crate::pen::{Number, Svg, escape, px};
 use crate::scene::{Part, Pierce, Scene};
 use crate::view::{View, frame};
-use crate::{flags, kerfs, scale_bar};
-use geometry::{Bounds, Point, Program};
+use crate::{flags, kerfs, moved, scale_bar};
+use geometry::{Bounds, Placement, Point, Program};
 
 /// Rim of the page, in pixels.
 const RIM_PX: f64 = 24.0;
@@ -60,7 +60,7 @@ pub(crate) fn draw(scene: &Scene<'_>) -> String {
         escape(scene.title),
         escape(&account(scene))
     ));
-    svg.line(format_args!("<style>\n{}</style>", style_sheet()));
+    svg.line(format_args!("<style>\n{}</style>", style_sheet(scene.moved.is_some())));
     svg.line(format_args!("<rect class=\"page\" width=\"100%\" height=\"100%\"/>"));
     svg.add(format_args!("{}</svg>\n", body.text()));
     svg.text().to_owned()
@@ -69,7 +69,7 @@ pub(crate) fn draw(scene: &Scene<'_>) -> String {
 /// What is shown: the plate and what is cut, as far as both belong together, and what is marked near them.
 fn shown(scene: &Scene<'_>) -> Bounds<Program> {
     let cut = scene.cut_bounds();
-    let plate = scene.plate.map(geometry::Contour::bounds);
+    let plate = scene.plate_bounds();
     let bounds = match (plate, cut) {
         (Some(plate), Some(cut)) => {
             let reach = (plate.max - plate.min).length() * (REACH_PLATES - 1.0);
@@ -101,11 +101,21 @@ fn drawing(svg: &mut Svg, scene: &Scene<'_>, view: &View, id: &str) -> LeftOut {
         svg.line(format_args!("<rect class=\"plate\" {frame}/>"));
     }
     svg.line(format_args!("<g transform=\"{view}\">"));
+    let lies = moved::transform(scene);
+    if let Some(lies) = &lies {
+        svg.line(format_args!("<g transform=\"{lies}\">"));
+    }
     kerfs::plate(svg, scene, view);
     kerfs::pieces(svg, scene, view, id);
     kerfs::kerfs(svg, scene, view, id);
     kerfs::travel(svg, scene, view);
     kerfs::lead_in(svg, scene, view);
+    if lies.is_some() {
+        svg.line(format_args!("</g>"));
+    }
+    if let Some(of) = &scene.moved {
+        moved::old_place(svg, of, scene.plate, view);
+    }
     svg.line(format_args!("</g>"));
     kerfs::ticks(svg, scene, view);
     let left_out = on_top(svg, scene, view);
@@ -144,12 +154,16 @@ fn on_top(svg: &mut Svg, scene: &Scene<'_>, view: &View) -> LeftOut {
     for pierce in &pierces {
         crowd.take(Patch::around(view.at(pierce.at), 2.0 * radius + 1.0, 2.0 * radius + 1.0));
     }
+    let mut sights = Svg::default();
+    if let Some(of) = &scene.moved {
+        moved::draw(&mut sights, of, view, &mut crowd);
+    }
     let flags = flags::plant(&mut top, scene, view, &mut crowd);
     let mut numbers = Svg::default();
     numbers.line(format_args!("<g style=\"font-size:{}px\">", px(size.number)));
     let named = pierces.iter().filter(|pierce| pierce.named);
     let mut missed = place_numbers(&mut numbers, named.copied(), view, size, &mut crowd);
-    let part_numbers = place_part_numbers(&mut numbers, &scene.parts, view, &mut crowd);
+    let part_numbers = place_part_numbers(&mut numbers, scene, view, &mut crowd);
     let mut others: Vec<&Pierce> = pierces.iter().filter(|pierce| !pierce.named).copied().collect();
     others.sort_by_key(|pierce| (rank(pierce.number), pierce.number));
     missed += place_numbers(&mut numbers, others, view, size, &mut crowd);
@@ -157,7 +171,7 @@ fn on_top(svg: &mut Svg, scene: &Scene<'_>, view: &View) -> LeftOut {
     for pierce in &pierces {
         marks::ring(svg, view.at(pierce.at), radius, pierce.made);
     }
-    svg.add(format_args!("{}{}", numbers.text(), top.text()));
+    svg.add(format_args!("{}{}{}", numbers.text(), sights.text(), top.text()));
     LeftOut { numbers: missed, flags, part_numbers, outside: scene.pierces.len() - pierces.len() }
 }
 
@@ -244,24 +258,32 @@ fn place_numbers<'a>(
 }
 
 /// Sets the numbers of parts inside them; gives how many found no room.
-fn place_part_numbers(svg: &mut Svg, parts: &[Part<'_>], view: &View, crowd: &mut Crowd) -> usize {
-    let mut missed = 0;
-    for part in parts {
+fn place_part_numbers(svg: &mut Svg, scene: &Scene<'_>, view: &View, crowd: &mut Crowd) -> usize {
+    let (mut missed, lies) = (0, scene.lies());
+    for part in &scene.parts {
         let text = format!("P{}", part.number);
-        if !place_part_number(svg, part, &text, view, crowd) {
+        if !place_part_number(svg, part, &text, &lies, view, crowd) {
             missed += 1;
         }
     }
     missed
 }
 
-fn place_part_number(svg: &mut Svg, part: &Part<'_>, text: &str, view: &View, crowd: &mut Crowd) -> bool {
+fn place_part_number(
+    svg: &mut Svg,
+    part: &Part<'_>,
+    text: &str,
+    lies: &Placement<Program, Program>,
+    view: &View,
+    crowd: &mut Crowd,
+) -> bool {
     let size = part.outline.bounds().max - part.outline.bounds().min;
     let smallest = text_width(text, PART_PX.0) * PART_ROOM;
     if size.x.min(size.y) * view.px_per_mm < smallest {
         return false;
     }
     let (at, radius_mm) = part.outline.deepest_point(&part.holes);
+    let at = lies.point(at);
     let room = 2.0 * radius_mm * view.px_per_mm;
     if room < smallest {
         return false;

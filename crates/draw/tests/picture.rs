@@ -2,10 +2,10 @@
 #![expect(clippy::unwrap_used, reason = "helpers of tests fail the test")]
 
 use cuts::{CutId, CutList, Depth, Ends, Lies, Made, PlateState, Progress, Reading, Said, Stray};
-use draw::{Picture, plate_svg};
+use draw::{Landing, Moved, Picture, Sight, plate_svg};
 use expect_test::{Expect, expect};
 use finding::{Finding, Level, Place};
-use geometry::{Contour, Curve, Path, Point, Program};
+use geometry::{Contour, Curve, Path, Placement, Point, Program, Vector};
 use nc::{Dialect, Motions, Start};
 use std::collections::BTreeSet;
 use units::Length;
@@ -514,4 +514,61 @@ fn findings_at_one_place_share_a_pole() {
     assert_eq!(flags(9), (["1", "2", "3", "4", "+5"].map(String::from).to_vec(), 9));
     // The list ends somewhere; the report has them all.
     assert_eq!(flags(100).1, 24);
+}
+
+#[test]
+fn a_plate_that_moved_is_drawn_where_it_lies_and_where_it_lay() {
+    let plate = Plate::of(WASHER);
+    let state = plate.state(Progress::before(&plate.list, CutId(1)));
+    let outline = rectangle(200.0, 100.0);
+    let lies = Placement::new(0.1, Point::new(30.0, -12.0));
+    let sight = |name: &'static str, x: f64, y: f64, off: (f64, f64), left_out: bool| Sight {
+        name,
+        fitted: lies.point(Point::new(x, y)),
+        off: Vector::new(off.0, off.1),
+        left_out,
+    };
+    let sights = [
+        sight("the plate's lower left corner", 0.0, 0.0, (0.3, -0.2), false),
+        sight("the crater of cut 1", 40.0, 40.0, (9.0, 0.0), true),
+    ];
+    let landing = |x: f64, y: f64, is_join: bool| Landing {
+        at: lies.point(Point::new(x, y)),
+        most_mm: 0.8,
+        least_mm: 0.3,
+        along: Vector::new(0.6, 0.8),
+        is_join,
+    };
+    let landings = [landing(5.0, 10.0, true), landing(70.0, 70.0, false)];
+    let next = [lies.point(Point::new(200.0, 100.0))];
+    let moved = Moved {
+        lies,
+        lay: Placement::IDENTITY,
+        sights: &sights,
+        landings: &landings,
+        next: &next,
+        tolerance_mm: 1.5,
+    };
+    let picture = Picture { plate: Some(&outline), moved: Some(moved), ..plate.picture("moved", &state) };
+    let svg = plate_svg(&picture);
+    check_sound(&svg);
+    assert_eq!(svg, plate_svg(&picture));
+    let lines = legend(&svg);
+    for line in [
+        "where the plate lay before it moved",
+        "reading off the fit, 1 × enlarged",
+        "left out: it does not agree",
+        "lands within, 95 of 100, ",
+        "join; dotted: tolerance 1.5 mm, ",
+        "measure next, what brings most first",
+        "m1: 0.36 mm off: the plate's lower left corner",
+        "m2: 9 mm off, left out: the crater of cut 1",
+    ] {
+        let line = line.replace("1 × enlarged", "true size");
+        assert!(lines.iter().any(|text| text.contains(&line)), "{line} is missing: {lines:?}");
+    }
+    assert!(lines.iter().any(|line| line.ends_with("× enlarged")), "{lines:?}");
+    // Kerfs lie in a group that is turned as the plate is; the pierce stands where the plate has it now.
+    assert!(svg.contains("matrix(0.995004 0.099833 -0.099833 0.995004 30 -12)"), "{svg}");
+    assert_eq!(svg.matches("<ellipse").count(), 2 + 2, "two in the picture, two in the legend");
 }

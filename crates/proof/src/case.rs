@@ -1,6 +1,6 @@
 //! What the proof is given, and what it answers.
 
-use cuts::{CutId, CutList, PartId, Progress};
+use cuts::{ContourId, CutId, CutList, PartId, Progress};
 use finding::Span;
 use geometry::{Bounds, Placement};
 use nc::{Motions, Program};
@@ -20,7 +20,8 @@ pub struct Case<'a> {
     pub written: &'a [u8],
     /// The words of the control.
     pub dialect: &'a nc::Dialect,
-    /// What had been made on the plate when it stopped.
+    /// What had been made on the plate when it stopped, and how its loose pieces lie as far as somebody looked: what is
+    /// gone is a hole, what stands an obstacle, what lies flat is still there.
     pub progress: &'a Progress,
     /// What the plan promises and gives up.
     pub promise: &'a Promise,
@@ -43,6 +44,9 @@ pub struct Promise {
     /// Cuts that are made somewhere else on the plate than in the original (salvage): one each at most. Every cut of a
     /// part moves with its part.
     pub moved: Vec<Moved>,
+    /// Pieces that stand up and are taken out before the program is started, by their outer contours: a precondition.
+    /// Any other that stands is kept off.
+    pub taken_out: Vec<ContourId>,
 }
 
 impl Promise {

@@ -9,8 +9,9 @@
 //! A placement turns and shifts; a mirrored part cannot be told to the proof.
 
 use crate::legs::Legs;
+use crate::pieces::is_taken_out;
 use crate::{Case, Moved, Promise, Reason, reason, view::View};
-use cuts::{CutId, CutList, Depth, Ends, Made, PartId, Progress, Reading, Rearrangement, Stray};
+use cuts::{CutId, CutList, Depth, Ends, Lies, Made, PartId, Progress, Reading, Rearrangement, Said, Stray};
 use geometry::{Path, Point, Program, SAME_POINT_MM};
 use nc::Motions;
 use std::collections::{BTreeMap, BTreeSet};
@@ -57,6 +58,7 @@ impl Elsewhere {
                 .cloned()
                 .collect(),
             strays: case.progress.strays.iter().cloned().chain(left).collect(),
+            pieces: left_lying(case, &placements)?,
         };
         let ghosts = list.cuts[case.list.cuts.len()..].iter().zip(&to.strays);
         progress.made.extend(ghosts.map(|(cut, stray)| Made {
@@ -162,6 +164,22 @@ fn left_behind(case: &Case<'_>, placements: &Placements<'_>) -> Vec<Stray> {
     }
     let unmarked = made.into_iter().filter(|((cut, _), _)| !case.list.cut(*cut).is_mark);
     unmarked.flat_map(|((cut, depth), ranges)| strays_of(case, cut, depth, ranges)).collect()
+}
+
+/// The pieces spoken of that stay where they are. One whose cuts are made elsewhere leaves its old kerf, which holds
+/// nothing: what stands there must be taken out.
+fn left_lying(case: &Case<'_>, placements: &Placements<'_>) -> Result<Vec<Said>, Reason> {
+    let is_moved = |said: &Said| placements.contains_key(&case.list.contour(said.outline).cut);
+    let stays =
+        |said: &&Said| is_moved(said) && said.lies == Lies::Standing && !is_taken_out(case, said.outline);
+    if let Some(said) = case.progress.pieces.iter().find(stays) {
+        let message = format!(
+            "what cut {} freed stands up: it is made anew elsewhere only once that is taken out",
+            case.list.contour(said.outline).cut.number()
+        );
+        return Err(reason(3, message, None));
+    }
+    Ok(case.progress.pieces.iter().filter(|said| !is_moved(said)).copied().collect())
 }
 
 fn strays_of(case: &Case<'_>, cut: CutId, depth: Depth, ranges: Vec<Range<f64>>) -> Vec<Stray> {

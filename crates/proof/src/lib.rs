@@ -17,6 +17,7 @@ mod grid;
 mod legs;
 mod nearness;
 mod old_kerf;
+mod pieces;
 mod points;
 mod reading;
 mod record;
@@ -52,6 +53,8 @@ pub(crate) fn reason(point: u8, message: impl Into<String>, at: Option<finding::
 /// cuts (1), where it cuts before what is loose when (5, 4, 3).
 fn points_in_order(case: &Case<'_>, record: &mut Record) -> Result<(), Reason> {
     points::promise::settled(case)?;
+    let ground = pieces::without_gone(case, record)?;
+    let case = &Case { ground: ground.as_ref().unwrap_or(case.ground), ..*case };
     match elsewhere::Elsewhere::of(case)? {
         Some(there) => where_they_lie(&there.case(case), record),
         None => where_they_lie(case, record),

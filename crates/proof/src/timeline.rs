@@ -9,6 +9,7 @@ use crate::JoinStart;
 use crate::grid::{Grid, pieces};
 use crate::legs::index;
 use crate::old_kerf::{holds, is_deep_enough, merge};
+use crate::pieces::is_said_loose;
 use crate::points::effect::KeptLeg;
 use crate::points::starts::full_crater_mm;
 use crate::view::View;
@@ -340,6 +341,7 @@ fn loose_at(case: &Case<'_>, kept: &[KeptLeg], made_mm: impl Fn(&Made) -> Option
         .map(|contour| match contour.shape {
             Shape::Mark => NEVER,
             _ if contour.closed.is_none() => NEVER,
+            _ if is_said_loose(case, contour) => 0,
             _ => contour.boundary.iter().map(through_at).max().unwrap_or(NEVER),
         })
         .collect()

@@ -399,3 +399,46 @@ fn a_hole_blown_within_the_part_is_refused() {
     // Where a hole of the part will be, it drops out with the slug; but not under the pierce.
     assert!(blown(352.0, 150.0).refused.is_some());
 }
+
+/// On a plate that moved a part made elsewhere may land as far off as there is metal beside it, whatever the job's
+/// tolerance: nothing of it was cut before.
+#[test]
+fn on_a_plate_that_moved_it_stays_clear_however_it_lands() {
+    let plate = plate();
+    let (dx, dy) = (0.0, 100.0);
+    let given_up = plate.list.parts.iter().map(|part| part.id).filter(|part| part.0 != 0).collect();
+    let promise = Promise { moved: moved(&[1, 2], shift(dx, dy)), given_up, ..Promise::of(ids(&[1, 2])) };
+    let text = text(&[(1, dx, dy), (2, dx, dy)]);
+    let prove = |sd_mm: f64| {
+        let pose = proof::Pose {
+            placement: shift(0.0, 0.0),
+            pivot: Point::new(0.0, 0.0),
+            covariance: [[0.0, 0.0, 0.0], [0.0, sd_mm * sd_mm, 0.0], [0.0, 0.0, sd_mm * sd_mm]],
+            stretch: 0.0,
+            tolerance: Length::from_mm(0.5),
+        };
+        proof::prove(&proof::Case {
+            original: &plate.program,
+            motions: &plate.motions,
+            list: &plate.list,
+            written: text.as_bytes(),
+            dialect: &plate.dialect,
+            progress: &lost(&plate),
+            promise: &promise,
+            ground: &plate.ground,
+            pose: Some(&pose),
+        })
+    };
+    let metal = |proof: &Proof| {
+        let figure = proof.figures.iter().find(|figure| figure.name == "least metal beside what is moved");
+        figure.expect("it is measured").worst
+    };
+    let exact = prove(0.0);
+    assert!(exact.holds(), "{}", shown(&exact, text.as_bytes()));
+    // 95 of 100 land within 2.448 standard deviations of two axes.
+    let room_sd_mm = metal(&exact) / 2.448;
+    let near = prove(room_sd_mm * 0.5);
+    assert!(near.holds(), "{}", shown(&near, text.as_bytes()));
+    assert!((metal(&near) - 0.5 * metal(&exact)).abs() < 0.05, "{}", metal(&near));
+    refused(&prove(room_sd_mm * 1.1), 1, "at its new place");
+}

@@ -102,7 +102,7 @@ fn refind(c: &mut Criterion) {
         let progress = cuts::Progress::before(&table.list, cuts::CutId(cuts / 2));
         let state = cuts::PlateState::after(&table.list, progress, table.ground.kerf);
         let question = Question {
-            metal: Metal { list: &table.list, index: &table.index, state: &state, plate: None },
+            metal: Metal { list: &table.list, index: &table.index, state: &state, plate: None, holes: &[] },
             measured: &measured,
             pointer: None,
             material: None,

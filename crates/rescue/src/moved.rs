@@ -102,6 +102,7 @@ fn question<'a>(
             index: situation.index,
             state,
             plate: situation.ground.plate.as_ref(),
+            holes: &situation.ground.plate_holes,
         },
         measured: &stop.measured,
         pointer: stop.pointer.as_ref(),

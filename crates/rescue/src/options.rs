@@ -3,13 +3,14 @@
 use crate::diff::diff;
 use crate::draft::{From, Written};
 use crate::joins::{Begun, Ground, legs};
+use crate::plan::standing;
 use crate::progress::{OnPlate, begun};
 use crate::promise::{parts_of, promise, sound_first};
 use crate::restart::{JoinLeg, Manner, OneTrail, header_only, retracts};
 use crate::salvage::{SalvageAsk, SalvagePlan, salvage_along};
 use crate::steps::Scene;
 use crate::{Choice, ChoiceKind, Earlier, RanCut, RanJoin, Refused, Situation, StartAt};
-use cuts::{Cut, CutId, CutList, Lies, PartId, Progress};
+use cuts::{Cut, CutId, CutList, PartId, Progress};
 use finding::Span;
 use nc::{CallId, WordIs};
 use proof::{Case, JoinStart, Promise, Proof, prove};
@@ -130,10 +131,11 @@ fn salvaged(scene: &Scene<'_>, on_plate: &OnPlate, best: Option<&Choice>) -> Opt
         moved: situation.earlier.map(|earlier| earlier.moved.clone()).unwrap_or_default(),
         pose: situation.earlier.and_then(|earlier| earlier.pose.clone()),
     };
-    let stands = scene.state.loose().iter().filter(|piece| piece.lies == Some(Lies::Standing));
-    let standing: Vec<CutId> = stands.map(|piece| piece.freed_by).collect();
-    let ask = SalvageAsk { standing: &standing, ..SalvageAsk::default() };
-    Some(salvage_along(&Situation { earlier: Some(&earlier), ..*situation }, scene.trail, &ask))
+    Some(salvage_along(
+        &Situation { earlier: Some(&earlier), ..*situation },
+        scene.trail,
+        &SalvageAsk::default(),
+    ))
 }
 
 /// Parts given up of which something is cut, since it serves others as well.
@@ -242,7 +244,14 @@ fn whole_rest(
     provable(
         scene,
         on_plate,
-        Ask { given_up: given_up_before(scene, on_plate), kind, risks, legs, sound_first: true },
+        Ask {
+            given_up: given_up_before(scene, on_plate),
+            kind,
+            risks,
+            legs,
+            sound_first: true,
+            take_out: false,
+        },
     )
 }
 
@@ -310,7 +319,11 @@ fn skip_part(scene: &Scene<'_>, on_plate: &OnPlate, begun: &[TakenUp]) -> Result
     let others = begun.iter().filter(|taken_up| taken_up.begun.cut != scene.taken.cut);
     risks.extend(left_out(on_plate, others));
     let legs = begun.iter().map(|taken_up| (taken_up.begun.cut, taken_up.legs.clone())).collect();
-    provable(scene, on_plate, Ask { given_up, kind: ChoiceKind::SkipPart, risks, legs, sound_first: true })
+    provable(
+        scene,
+        on_plate,
+        Ask { given_up, kind: ChoiceKind::SkipPart, risks, legs, sound_first: true, take_out: false },
+    )
 }
 
 /// Parts given up before, and those that bad cuts serve.
@@ -331,6 +344,8 @@ struct Ask {
     legs: Vec<(CutId, Vec<JoinLeg>)>,
     /// Whether what is sound is cut before what is taken up.
     sound_first: bool,
+    /// Whether what stands up is taken out first; else it is kept off.
+    take_out: bool,
 }
 
 /// Most parts left out because a cut of theirs cannot be proven. A program that has more such cuts wants looking at
@@ -359,6 +374,12 @@ fn provable(scene: &Scene<'_>, on_plate: &OnPlate, mut ask: Ask) -> Result<Choic
         };
         if std::mem::take(&mut ask.sound_first) && !legs.is_empty() {
             first_reason.get_or_insert(refusal.reason);
+            continue;
+        }
+        // A program that keeps off what stands is the better one; where there is none, it is taken out first, as the
+        // safe order of work has it anyway.
+        let stands = !standing(&on_plate.progress.pieces, &promise).is_empty();
+        if stands && !std::mem::replace(&mut ask.take_out, true) {
             continue;
         }
         if refusal.cut.is_some_and(|cut| ask.takes_up_otherwise(cut)) {
@@ -401,10 +422,14 @@ fn leave_out_other_datums(scene: &Scene<'_>, promise: &Promise, ask: &mut Ask) -
         moved[0].number()
     );
     let numbers = joined(new.iter().map(|part| part.number()));
-    ask.risks.push(format!(
-        "Left out: part {numbers}, since {reason}. Once this program has run, set the datum as the original does and \
-         run the original from there."
-    ));
+    let then = match scene.situation.pose {
+        Some(_) => {
+            "plan the rest from its plate.json (--after), stopped at that cut: it is then written for where the plate \
+             lies"
+        }
+        None => "set the datum as the original does and run the original from there",
+    };
+    ask.risks.push(format!("Left out: part {numbers}, since {reason}. Once this program has run, {then}."));
     ask.given_up.extend(new);
     ask.leave_out_unproven();
     Some(reason)
@@ -419,6 +444,9 @@ impl Ask {
         let first = self.legs.iter().filter_map(|(_, legs)| legs.first());
         let legs: Vec<JoinLeg> = first.filter(|leg| promise.cuts.contains(&leg.join.cut)).cloned().collect();
         promise.joins = legs.iter().map(|leg| leg.join.clone()).collect();
+        if self.take_out {
+            promise.taken_out = standing(&on_plate.progress.pieces, &promise);
+        }
         if self.sound_first {
             let joined: Vec<CutId> = legs.iter().map(|leg| leg.join.cut).collect();
             promise.cuts = sound_first(scene.situation.list, &promise.cuts, &joined);

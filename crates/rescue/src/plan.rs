@@ -12,7 +12,7 @@ use crate::stopped::{Stopped, stopped};
 use crate::trace::{Along, trace};
 use crate::triage::{process_of, triage};
 use crate::{RanCut, Situation};
-use cuts::{CutId, Depth, Lies, PartId, PlateState, Progress, Said};
+use cuts::{ContourId, CutId, Depth, Lies, PartId, PlateState, Progress, Said, Shape};
 use geometry::{Point, Program};
 use nc::{Style, Units};
 use proof::{Pose, Promise, Proof};
@@ -203,8 +203,6 @@ pub struct RescuePlan {
     pub stopped_at: Option<Point<Program>>,
     /// What has been made on the plate.
     pub progress: Progress,
-    /// The operator's word on loose pieces.
-    pub pieces: Vec<Said>,
     /// Where the plate lies now, if it was measured.
     pub refound: Option<Refound>,
     /// The pose that all programs of the plan are written and proven on; none if the plate lies where it was begun.
@@ -334,11 +332,6 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     moved.add_visit(&mut steps, system);
     Ok(RescuePlan {
         stopped_at: stopped_at(situation, stop, &taken, &on_plate),
-        pieces: state
-            .loose()
-            .iter()
-            .filter_map(|piece| piece.lies.map(|lies| Said { outline: piece.outline, lies }))
-            .collect(),
         stop: taken,
         assumed: on_plate.assumed,
         progress: on_plate.progress,
@@ -372,9 +365,11 @@ impl Stands {
     /// What has been made when `cut` stopped.
     fn of(situation: &Situation<'_>, stop: &StopReport, cut: CutId) -> Self {
         let stopped = stopped(situation, stop, cut);
-        let on_plate = on_plate(situation, stop, cut, &stopped);
+        let mut on_plate = on_plate(situation, stop, cut, &stopped);
         let state = PlateState::after(situation.list, on_plate.progress.clone(), situation.ground.kerf);
-        let state = with_pieces(situation, stop, state);
+        let said = said(situation, stop, &state, &mut on_plate.not_understood);
+        let state = state.with_said(situation.list, &said);
+        on_plate.progress.pieces.clone_from(&state.progress().pieces);
         Self { on_plate, state, stopped }
     }
 }
@@ -394,24 +389,45 @@ fn stopped_at(
     told.or_else(|| cut.path.point_at(along?)).or(Some(cut.pierce.at))
 }
 
-/// The plate with the operator's word on its loose pieces.
-fn with_pieces(situation: &Situation<'_>, stop: &StopReport, state: PlateState) -> PlateState {
-    let said: Vec<Said> = state
-        .loose()
-        .iter()
-        .filter_map(|piece| {
-            let (_, is) = stop.pieces.iter().rev().find(|(number, _)| *number == piece.freed_by.number())?;
-            let lies = match is {
-                PieceIs::Fell => Some(Lies::Fell),
-                PieceIs::Flat => Some(Lies::Flat),
-                PieceIs::Standing => Some(Lies::Standing),
-                PieceIs::Removed => Some(Lies::Removed),
-                PieceIs::Held => None,
+/// The operator's word on loose pieces, each by the cut that freed it. What is said to be loose is, also where its kerf
+/// is not known to have closed.
+fn said(
+    situation: &Situation<'_>,
+    stop: &StopReport,
+    state: &PlateState,
+    not_understood: &mut Vec<String>,
+) -> Vec<Said> {
+    let list = situation.list;
+    let mut said = Vec::new();
+    for (number, is) in &stop.pieces {
+        let lies = match is {
+            PieceIs::Fell => Lies::Fell,
+            PieceIs::Flat => Lies::Flat,
+            PieceIs::Standing => Lies::Standing,
+            PieceIs::Removed => Lies::Removed,
+            // It is no loose piece: what its kerf lacks to close is held.
+            PieceIs::Held => continue,
+        };
+        let freed = state.loose().iter().filter(|piece| piece.freed_by.number() == *number);
+        let mut outlines: Vec<ContourId> = freed.map(|piece| piece.outline).collect();
+        if outlines.is_empty() {
+            let cut = list.by_number(*number).into_iter().flat_map(|cut| &cut.bounds);
+            let frees = |id: &&ContourId| {
+                let contour = list.contour(**id);
+                contour.closed.is_some() && matches!(contour.shape, Shape::Outline | Shape::Hole)
             };
-            lies.map(|lies| Said { outline: piece.outline, lies })
-        })
-        .collect();
-    state.with_said(situation.list, &said)
+            outlines.extend(cut.filter(frees));
+            if outlines.len() > 1 {
+                not_understood.push(format!(
+                    "`piece` speaks of cut {number}, which bounds several pieces and has closed none: tell the cut that \
+                     freed it"
+                ));
+                outlines.clear();
+            }
+        }
+        said.extend(outlines.into_iter().map(|outline| Said { outline, lies }));
+    }
+    said
 }
 
 /// The units the program is written in where the cut starts.
@@ -427,12 +443,23 @@ pub(crate) fn current(situation: &Situation<'_>, cut: CutId) -> Option<units::Cu
     process_of(situation.shop?, situation, situation.list.cut(cut))?.current
 }
 
+/// The pieces that stand while what is promised is cut, by their outer contours.
+pub(crate) fn standing(pieces: &[Said], promise: &Promise) -> Vec<ContourId> {
+    let stands = pieces.iter().filter(|said| said.lies == Lies::Standing).map(|said| said.outline);
+    stands.filter(|outline| !promise.taken_out.contains(outline)).collect()
+}
+
 fn trace_of(scene: &Scene<'_>, first: Option<&Choice>, unchecked: &mut Vec<String>) -> Option<Trace> {
     let choice = first?;
     let event =
         &scene.situation.motions.events()[scene.situation.list.cut(scene.taken.cut).torch_on as usize];
     let style = Style::of(scene.situation.motions.modal(event.modal));
-    let along = Along { cuts: &choice.promise.cuts, joins: &choice.lines, visit: steps::visit_first(scene) };
+    let along = Along {
+        cuts: &choice.promise.cuts,
+        joins: &choice.lines,
+        visit: steps::visit_first(scene),
+        standing: standing(&scene.state.progress().pieces, &choice.promise),
+    };
     match trace(scene.situation, &along, style, scene.system) {
         Ok(trace) => Some(trace),
         Err(why) => {

@@ -5,9 +5,9 @@
 
 use crate::restart::OneTrail;
 use crate::{Situation, Step, TakenStop, Triage};
-use cuts::{CutId, Depth, PieceKind, PlateState};
+use cuts::{CutId, Depth, Lies, PieceKind, PlateState};
 use geometry::{Point, Program};
-use shop::{ClearsBy, Fault, Material, PieceIs, Shop, StandingStart, StopKind, StopReport};
+use shop::{ClearsBy, Fault, Material, Shop, StandingStart, StopKind, StopReport};
 use units::{Current, Length, System};
 
 /// What the steps speak of.
@@ -364,13 +364,8 @@ fn trust_no_position(scene: &Scene<'_>) -> Option<Step> {
 
 /// Pieces that stand up are taken away before the torch moves at all.
 fn standing_pieces(scene: &Scene<'_>) -> Option<Step> {
-    let standing: Vec<String> = scene
-        .stop
-        .pieces
-        .iter()
-        .filter(|(_, is)| *is == PieceIs::Standing)
-        .map(|(cut, _)| cut.to_string())
-        .collect();
+    let stands = scene.state.loose().iter().filter(|piece| piece.lies == Some(Lies::Standing));
+    let standing: Vec<String> = stands.map(|piece| piece.freed_by.number().to_string()).collect();
     if standing.is_empty() {
         return None;
     }

@@ -3,7 +3,7 @@
 
 use crate::restart::{Retract, go_up, retracts};
 use crate::{RanCut, RanJoin, Situation, Trace};
-use cuts::{Cut, CutId};
+use cuts::{ContourId, Cut, CutId};
 use geometry::{Bounds, Curve, Path, Placement, Point, Program as ProgramFrame};
 use nc::{Distance, EventKind, Height, HeightBase, MotionKind, Motions, Program, Start, Style, Writer};
 use proof::JoinStart;
@@ -20,7 +20,7 @@ const NO_ARC: &str = "The source is off or the start command is locked out: noth
 const ROUND_CLAMP_MM: f64 = 25.0;
 
 /// What a trace goes along.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub(crate) struct Along<'a> {
     /// The cuts of the restart, in order.
     pub(crate) cuts: &'a [CutId],
@@ -28,6 +28,8 @@ pub(crate) struct Along<'a> {
     pub(crate) joins: &'a [RanCut],
     /// A cut whose crater is visited before anything else, where the position may be lost.
     pub(crate) visit: Option<CutId>,
+    /// Pieces that stand up and stay, by their outer contours.
+    pub(crate) standing: Vec<ContourId>,
 }
 
 /// The trace of a restart, or why none can be written.
@@ -41,6 +43,7 @@ pub(crate) fn trace(
     let first = situation.list.cut(*cuts.first().ok_or("nothing is left to cut")?);
     let frame = frame(situation, cuts).ok_or("what is left to cut has no extent")?;
     let mut way = Way::new(situation, style);
+    way.in_the_way.extend(along.standing.iter().filter_map(|id| room_of_standing(situation, *id)));
     let mut preconditions = vec![NO_ARC.to_owned()];
     way.writer.comment("TRACE WITH THE TORCH OFF - NOTHING IS CUT");
     way.writer.header();
@@ -72,12 +75,14 @@ pub(crate) fn trace(
         way.along(&what, ran.lit, &path_of_join(situation.list.cut(ran.join.cut), ran), lies);
     }
     way.writer.end();
+    let in_the_way = if along.standing.is_empty() { "a clamp" } else { "a clamp or a standing piece" };
     preconditions.extend(way.left_out.iter().map(|what| {
-        format!("Looked at by eye, since the raised torch may not clear a clamp on the way: the {what}.")
+        format!("Looked at by eye, since the raised torch may not clear {in_the_way} on the way: the {what}.")
     }));
-    preconditions.push(
-        "The way from where the torch stands to the trace's first place is clear of clamps.".to_owned(),
-    );
+    let of_all = if along.standing.is_empty() { "clamps" } else { "clamps and standing pieces" };
+    preconditions.push(format!(
+        "The way from where the torch stands to the trace's first place is clear of {of_all}."
+    ));
     let text = way.writer.finish();
     checked(situation, &text)?;
     Ok(Trace { text, preconditions })
@@ -147,6 +152,13 @@ fn in_the_way(situation: &Situation<'_>) -> Vec<Bounds<ProgramFrame>> {
     };
     let clamps = situation.ground.clamps.iter().filter(|clamp| !cleared(clamp));
     clamps.filter_map(box_of).map(|bounds| bounds.grown(tip_mm)).collect()
+}
+
+/// The box round a standing piece that the torch's body keeps out of, at any height, as the control shows it.
+fn room_of_standing(situation: &Situation<'_>, outline: ContourId) -> Option<Bounds<ProgramFrame>> {
+    let path = situation.list.contour(outline).closed.as_ref()?.path();
+    let moved = situation.pose.map(|pose| path.placed(&pose.placement));
+    Some(moved.as_ref().unwrap_or(path).bounds()?.grown(ROUND_CLAMP_MM))
 }
 
 fn box_of(clamp: &Clamp) -> Option<Bounds<ProgramFrame>> {

@@ -27,6 +27,7 @@ pub fn witness(situation: &Situation<'_>) -> Result<Witness, String> {
         index: situation.index,
         state: &state,
         plate: situation.ground.plate.as_ref(),
+        holes: &situation.ground.plate_holes,
     };
     let dimples = witnesses(
         &metal,

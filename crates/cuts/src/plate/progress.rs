@@ -1,6 +1,7 @@
 //! Which stretches of which cuts have been made, in order of cutting.
 
 use super::cover::Cover;
+use super::state::Said;
 use crate::{Cut, CutId, CutList};
 use geometry::{Path, Point, Program};
 use std::ops::Range;
@@ -110,13 +111,22 @@ pub struct Progress {
     pub made: Vec<Made>,
     /// What has been cut besides.
     pub strays: Vec<Stray>,
+    /// How loose pieces lie, as far as somebody has looked, each once. A piece spoken of is loose, whatever else is
+    /// known of its cuts.
+    pub pieces: Vec<Said>,
 }
 
 impl Progress {
     /// These stretches and nothing besides.
     #[must_use]
     pub const fn of(made: Vec<Made>) -> Self {
-        Self { made, strays: Vec::new() }
+        Self { made, strays: Vec::new(), pieces: Vec::new() }
+    }
+
+    /// Takes the word on how a piece lies; the last word on a piece counts.
+    pub fn say(&mut self, said: Said) {
+        self.pieces.retain(|other| other.outline != said.outline);
+        self.pieces.push(said);
     }
 
     /// All cuts before `cut` made whole, `cut` not begun.

@@ -92,7 +92,11 @@ impl PlateState {
     #[must_use]
     pub fn after(list: &CutList, progress: Progress, kerf: Length) -> Self {
         let mut state = Self {
-            progress: Progress { made: Vec::with_capacity(progress.made.len()), strays: progress.strays },
+            progress: Progress {
+                made: Vec::with_capacity(progress.made.len()),
+                strays: progress.strays,
+                pieces: Vec::new(),
+            },
             kerf,
             crater: kerf,
             covers: vec![Cover::default(); list.cuts.len()],
@@ -102,7 +106,7 @@ impl PlateState {
         for made in progress.made {
             state.make(list, made);
         }
-        state
+        state.with_said(list, &progress.pieces)
     }
 
     /// With craters of this radius.
@@ -117,10 +121,12 @@ impl PlateState {
     pub fn with_said(mut self, list: &CutList, said: &[Said]) -> Self {
         for Said { outline, lies } in said {
             let contour = list.contour(*outline);
+            let outline = contour.repeats.unwrap_or(contour.id);
             self.free(contour, contour.cut);
             if let Some(piece) = self.piece_of[outline.0 as usize].checked_sub(1) {
                 self.loose[piece as usize].lies = Some(*lies);
             }
+            self.progress.say(Said { outline, lies: *lies });
         }
         self
     }

@@ -10,7 +10,7 @@ use crate::json::{self, PlanFrame, ProgramRow, SalvageDocument};
 use crate::screen::Screen;
 use crate::words::all_assumed;
 use cuts::{CutId, PartId, PlateState};
-use desk::{Fingerprint, Inputs, PlateFile, Reading};
+use desk::{Fingerprint, Inputs, MovedPlate, PlateFile, Reading};
 use draw::Picture;
 use rescue::salvage::{NotPlaced, SalvageAsk, SalvagePlan, Salvaged, Worth, all_ran, salvage, turned};
 use rescue::{Earlier, Situation};
@@ -156,11 +156,13 @@ impl Told<'_> {
         let scene = &self.plan.scene;
         let ground = self.situation.ground;
         let title = format!("{}, lost parts made anew", self.inputs.name);
+        let moved = self.situation.pose.map(MovedPlate::lying);
         let state = PlateState::after(&scene.list, scene.progress.clone(), ground.kerf);
         draw::plate_svg(&Picture {
             plate: ground.plate.as_ref(),
             plate_holes: &ground.plate_holes,
             restart: self.plan.choice.as_ref().map(|choice| choice.restarts_at),
+            moved: moved.as_ref().map(MovedPlate::picture),
             ..Picture::new(&title, &scene.list, &scene.motions, &state)
         })
     }

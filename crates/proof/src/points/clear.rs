@@ -38,7 +38,8 @@ pub(crate) fn moved(
     let mut least = f64::INFINITY;
     for kin in Kin::all(case) {
         for leg in kept.iter().filter(|leg| kin.cuts.contains(&leg.cut)) {
-            let metal = kin.metal_around(case, &field, leg.cut);
+            let mut metal = kin.metal_around(case, &field, leg.cut);
+            metal.mm -= off_mm(case, leg.cut);
             if metal.mm <= NOISE_MM {
                 let message = format!("cut {} at its new place {}", leg.cut.number(), metal.told());
                 return Err(reason(1, message, written.event_span(leg.written.on as usize)));
@@ -57,6 +58,11 @@ pub(crate) fn moved(
         record.figure("least metal beside what is moved", least, 0.0, "mm");
     }
     Ok(())
+}
+
+/// How far from where it is meant a moved cut may land on a plate that moved: what was cut before lies so much nearer.
+fn off_mm(case: &Case<'_>, cut: CutId) -> f64 {
+    case.pose.map_or(0.0, |pose| super::landing::cut_mm(case, pose, cut))
 }
 
 /// Whose a kerf or crater is.

@@ -3,7 +3,8 @@
 //!
 //! A cut of a part of which something was cut before the move must fit to that. A part begun afterwards comes out true
 //! wherever it lands; there the tolerance is for what the cut and the part may reach into: old kerfs, and the plate's
-//! edge.
+//! edge. A part that is made elsewhere is cut whole by this program, and that it stays clear of all that was there,
+//! however it lands, is held in [`super::clear`].
 
 use crate::record::Record;
 use crate::{Case, Pose, Reason, reason};
@@ -23,8 +24,9 @@ pub(crate) fn within_tolerance(case: &Case<'_>, record: &mut Record) -> Result<(
         return Err(reason(1, "where the plate lies is not told in numbers that mean something", None));
     }
     let tolerance_mm = pose.tolerance.mm();
-    let landings: Vec<(f64, CutId)> =
-        case.promise.cuts.iter().map(|cut| (cut_mm(case, pose, *cut), *cut)).collect();
+    let is_moved = |cut: &CutId| case.promise.moved.iter().any(|moved| moved.cut == *cut);
+    let fitted_in_place = case.promise.cuts.iter().filter(|cut| !is_moved(cut));
+    let landings: Vec<(f64, CutId)> = fitted_in_place.map(|cut| (cut_mm(case, pose, *cut), *cut)).collect();
     let loose: Vec<(f64, CutId)> =
         landings.iter().copied().filter(|(worst, _)| *worst > tolerance_mm).collect();
     let free = if loose.is_empty() { None } else { Some(Old::of(case)) };
@@ -41,6 +43,10 @@ pub(crate) fn within_tolerance(case: &Case<'_>, record: &mut Record) -> Result<(
             return Err(reason(1, message, None));
         }
         into_old_mm = into_old_mm.max(over_mm);
+    }
+    if landings.is_empty() {
+        record.needs("The plate lies as it was measured and has not moved since.");
+        return Ok(());
     }
     let fitted = landings.iter().map(|(worst, _)| *worst).filter(|worst| *worst <= tolerance_mm);
     let fitted = fitted.fold(into_old_mm, f64::max);
@@ -69,7 +75,7 @@ pub(crate) fn worst_mm(pose: &Pose, p: Point<Program>) -> f64 {
 
 /// The worst of a cut's whole path. Landing errors grow away from the pivot convexly, so that the worst of a segment is
 /// at an end, and that of an arc no worse than at the corners of its box.
-fn cut_mm(case: &Case<'_>, pose: &Pose, cut: CutId) -> f64 {
+pub(crate) fn cut_mm(case: &Case<'_>, pose: &Pose, cut: CutId) -> f64 {
     let cut = case.list.cut(cut);
     let mut worst = worst_mm(pose, cut.pierce.at);
     for curve in cut.path.curves() {
@@ -133,11 +139,11 @@ impl Old {
     /// The room between what a cut cuts and what was cut before, as far as it is looked at (`reach_mm`); none if the cut
     /// must fit to something that was.
     fn apart_mm(&self, case: &Case<'_>, cut: CutId, reach_mm: f64) -> Option<f64> {
-        let elsewhere = case.promise.join(cut).is_some() || case.promise.moved.iter().any(|m| m.cut == cut);
+        let joins = case.promise.join(cut).is_some();
         let cut = case.list.cut(cut);
         let mut parts = served(case, cut).peekable();
         parts.peek()?;
-        if elsewhere || parts.any(|part| self.begun[part.0 as usize]) {
+        if joins || parts.any(|part| self.begun[part.0 as usize]) {
             return None;
         }
         let crater_mm = case.ground.crater_radius.unwrap_or(case.ground.kerf).mm();

@@ -4,6 +4,7 @@
 //! nothing that is still to be cut.
 
 use super::effect::KeptLeg;
+use crate::pieces::is_said_loose;
 use crate::record::Record;
 use crate::timeline::{NEVER, Timeline};
 use crate::view::View;
@@ -29,6 +30,7 @@ pub(crate) fn attached(
         if let Some(loose) = loose_around(case, timeline, n, None, pierce) {
             return Err(reason(5, told(case, leg, loose), at));
         }
+        seen_held(case, leg).map_err(|what| reason(5, what, at))?;
         if leg.join.is_some() {
             still_held(case, timeline, n, leg).map_err(|what| reason(5, what, at))?;
         }
@@ -44,6 +46,26 @@ pub(crate) fn attached(
         }
     }
     record.figure("contours begun in something loose", 0.0, 0.0, "contours");
+    Ok(())
+}
+
+/// Nobody has seen loose what a leg is to free: where a piece has come away, there is no kerf left to be cut.
+fn seen_held(case: &Case<'_>, leg: &KeptLeg) -> Result<(), String> {
+    let cut = case.list.cut(leg.cut);
+    let burns = leg.join.as_ref().map_or(0.0..cut.path.length_mm(), |join| join.burns_mm());
+    for id in cut.contours.iter().chain(&cut.bounds) {
+        let contour = case.list.contour(*id);
+        let parts = |edge: &cuts::Stretch| {
+            edge.cut == leg.cut && edge.along_mm.start < burns.end && burns.start < edge.along_mm.end
+        };
+        if contour.boundary.iter().any(parts) && is_said_loose(case, contour) {
+            let what = match (contour.shape, contour.part) {
+                (Shape::Outline, Some(part)) => format!("part {}", part.number()),
+                _ => "its slug".to_owned(),
+            };
+            return Err(format!("cut {} is to free {what}, which was seen loose already", leg.cut.number()));
+        }
+    }
     Ok(())
 }
 

@@ -1,10 +1,11 @@
-//! Point 3: the torch goes up first, from whatever height it stands at; it never travels low over a loose piece; it
-//! stays on the table and off the clamps; it is off at the end, and the program ends.
+//! Point 3: the torch goes up first, from whatever height it stands at; it never travels low over a loose piece, nor
+//! near one that stands; it stays on the table and off the clamps; it is off at the end, and the program ends.
 
 mod clamps;
 mod height;
 mod loose;
 mod retract;
+mod standing;
 
 use super::effect::KeptLeg;
 use crate::record::Record;
@@ -29,6 +30,7 @@ pub(crate) fn safe(
     let heights = Heights::of(case, written, record);
     retract::first(case, written, &heights, record)?;
     loose::never_low_over(case, written, kept, timeline, &heights, record)?;
+    standing::clear(case, written, record)?;
     on_table(case, written, record)?;
     clamps::clear(case, written, &heights, record)?;
     ended(written)

@@ -1,8 +1,8 @@
 //! Where the written program's zero lies, and that it leaves it there.
 //!
 //! A restart counts from the datum that the original counted from at its start; or, where the original has set one
-//! itself since, from that, as it still stands. Which of the two a text means shows at its first start. The text sets
-//! no datum: the plate lies where it lay.
+//! itself since, from that, as it still stands. Which of the two a text means shows at its first start; on a plate that
+//! was measured after it moved it is always the first, from which the measurements count. The text sets no datum.
 
 use crate::record::Record;
 use crate::tolerance::NOISE_MM;
@@ -27,9 +27,11 @@ pub(super) fn kept(
                        text does not tell";
         return Err(reason(2, message, None));
     }
-    if case.pose.is_some() && at_cuts.moves {
-        let message = "the original sets its datum on the way, so what its coordinates mean on the moved plate cannot \
-                       be told from the places measured";
+    // Places were measured from the datum at the original's start: so must a text count that is written by them.
+    let measured = case.pose.is_some() && at_cuts.moves;
+    if measured && !(starts_at_a_known_place(case) && all_told(case)) {
+        let message = "the original sets its datum on the way, and where that lies from the one in which the plate was \
+                       measured its text does not tell";
         return Err(reason(2, message, None));
     }
     sets_none(program, motions)?;
@@ -37,7 +39,7 @@ pub(super) fn kept(
         "Program zero lies where it lay when the plate was begun: the same offsets, and the machine not homed anew \
          without checking a known place.",
     );
-    let from_start = at_cuts.moves && at_cuts.counts_from_start(case, motions);
+    let from_start = measured || (at_cuts.moves && at_cuts.counts_from_start(case, motions));
     let system = at_cuts.system.filter(|_| !from_start);
     same_system(program, motions, system.unwrap_or(1))?;
     if !at_cuts.moves {
@@ -85,15 +87,21 @@ impl AtCuts {
     /// Whether the text means the datum at the original's start. It can only if the original came to an absolute
     /// place before it set another: else where the one lies from the other is not known.
     fn counts_from_start(&self, case: &Case<'_>, motions: &Motions) -> bool {
-        let set = case.motions.events().iter().find(|event| matches!(event.kind, EventKind::DatumSet(_)));
-        let known = set.is_none_or(|event| {
-            let known = case.motions.modal(event.modal).known;
-            known.x && known.y
-        });
+        let known = starts_at_a_known_place(case);
         let (Some((at, wanted)), true) = (first_place(case, motions), known) else { return false };
         let off = |shift: [f64; 2]| (at.x + shift[0] - wanted.x).hypot(at.y + shift[1] - wanted.y);
         off([0.0; 2]) < off(self.first_shift_mm)
     }
+}
+
+/// Whether the original came to an absolute place before it set another datum: then where the one lies from the other is
+/// known.
+fn starts_at_a_known_place(case: &Case<'_>) -> bool {
+    let set = case.motions.events().iter().find(|event| matches!(event.kind, EventKind::DatumSet(_)));
+    set.is_none_or(|event| {
+        let known = case.motions.modal(event.modal).known;
+        known.x && known.y
+    })
 }
 
 /// A place of the text's first cut, and the same place in the original: where it is pierced; for a join, an end of its

@@ -14,14 +14,17 @@ pub struct Metal<'a> {
     pub state: &'a PlateState,
     /// The plate's outline, if told.
     pub plate: Option<&'a Contour<Program>>,
+    /// Holes that the plate had when it was laid on the table (a remnant's).
+    pub holes: &'a [Contour<Program>],
 }
 
 impl Metal<'_> {
-    /// Whether the place lies on no loose piece and not beyond the plate. A piece that lies in its place need not have
+    /// Whether the place lies on no loose piece, in no hole of the plate and not beyond it. A piece that lies in its place need not have
     /// moved with the skeleton.
     #[must_use]
     pub fn is_held(&self, p: Point<Program>) -> bool {
         self.loose_cut(p).is_none()
+            && self.holes.iter().all(|hole| hole.side_of(p, geometry::SAME_POINT_MM) != Side::Inside)
             && self.plate.is_none_or(|plate| plate.side_of(p, geometry::SAME_POINT_MM) != Side::Outside)
     }
 

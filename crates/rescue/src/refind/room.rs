@@ -23,7 +23,7 @@ impl Metal<'_> {
         cuts.any(|cut| !self.state.is_dry(cut))
     }
 
-    /// The room between a cut and every kerf and crater made and the plate's edge, looked for within `reach_mm`; none if
+    /// The room between a cut and every kerf and crater made and the plate's edges, its holes' too, looked for within `reach_mm`; none if
     /// the cut must fit to something of its part that was cut before.
     pub(super) fn room_mm(&self, cut: &Cut, reach_mm: f64) -> Option<f64> {
         let mut parts = self.parts_of(cut).peekable();
@@ -37,9 +37,9 @@ impl Metal<'_> {
         let curves = cut.path.curves().iter();
         let kerfs = curves.clone().flat_map(|curve| self.index.curves.near_curve(curve, look_mm));
         let made = kerfs.filter(|hit| !self.state.is_dry(hit.tag.0)).map(|hit| hit.distance_mm - wider_mm);
-        let edges = self.plate.map_or(&[][..], |plate| plate.path().curves());
+        let edges = self.plate.into_iter().chain(self.holes).flat_map(|edge| edge.path().curves());
         let edge = curves.flat_map(|curve| {
-            edges.iter().map(|edge| curve.distance_to(edge).distance_mm + self.half_kerf_mm())
+            edges.clone().map(|edge| curve.distance_to(edge).distance_mm + self.half_kerf_mm())
         });
         let strays = self.state.progress().strays.iter().flat_map(|stray| {
             let lines = cut.path.curves().iter().flat_map(|curve| {

@@ -40,6 +40,7 @@ pub(super) struct Flat<'a> {
     lifted: Option<(usize, f64)>,
     /// Whether the original goes anywhere by places of the machine, once someone has asked.
     by_machine: Option<bool>,
+    leaves_out_systems: bool,
     /// Subprograms that are still called, by number.
     called: Vec<u32>,
 }
@@ -61,6 +62,7 @@ impl<'a> Flat<'a> {
             lifts: false,
             lifted: None,
             by_machine: None,
+            leaves_out_systems: false,
             called: Vec::new(),
         }
     }
@@ -68,6 +70,11 @@ impl<'a> Flat<'a> {
     /// The same, which lifts the torch before it travels where the original does not do so by enough for sure.
     pub(super) fn lifting(self) -> Self {
         Self { lifts: true, ..self }
+    }
+
+    /// Leaves out the words that choose a coordinate system: the text stays in the one that is in force.
+    pub(super) fn leave_out_systems(&mut self) {
+        self.leaves_out_systems = true;
     }
 
     pub(super) fn situation(&self) -> &'a Situation<'a> {
@@ -323,6 +330,7 @@ impl<'a> Flat<'a> {
             (b'G', Some(number)) if [41, 42].iter().any(|k| is_code(number, Code::new(b'G', *k))) => {
                 Role::Comp
             }
+            (b'G', Some(number)) if self.leaves_out_systems && (54.0..60.0).contains(&number) => Role::Flow,
             (b'D', _) if dialect.process_letter.is_none_or(|letter| upper(letter) != b'D') => Role::Comp,
             (b'X', _) => Role::X,
             (b'Y', _) => Role::Y,

@@ -84,7 +84,7 @@ impl Manner {
             Self::Anew => anew::anew(situation, trail, promise, joins, retract, remark),
         }?;
         match situation.pose {
-            Some(pose) => posed::posed(situation, &written, &pose.placement),
+            Some(pose) => posed::posed(situation, promise, &written, &pose.placement),
             None => Ok(written),
         }
     }

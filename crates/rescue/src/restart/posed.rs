@@ -4,20 +4,25 @@
 //!
 //! What comes after the last torch-off, such as parking, belongs to the table and stays where it was.
 
+use super::begin::shift_of;
 use super::block::{Flat, Place};
 use super::header;
 use crate::RanCut;
 use crate::Situation;
 use crate::draft::{Draft, From, Written};
-use geometry::{Placement, Point, Program as Frame};
+use cuts::CutId;
+use geometry::{Placement, Point, Program as Frame, Vector};
 use nc::{EventKind, Motions, Program, Ran, Start, Style, Trail, Writer};
+use proof::Promise;
 
-/// `written` carried by `placement`, in its own units, distance modes and manner of arc centres.
+/// `written` carried by `placement`, in its own units, distance modes and manner of arc centres. Where the original had
+/// set a datum of its own, the text counts from the one at the original's start instead: the plate was measured in that.
 ///
 /// # Errors
 /// Why it cannot be, in words.
 pub(crate) fn posed(
     situation: &Situation<'_>,
+    promise: &Promise,
     written: &Written,
     placement: &Placement<Frame, Frame>,
 ) -> Result<Written, String> {
@@ -29,9 +34,14 @@ pub(crate) fn posed(
     let last = motions.events().iter().rev().find(|event| event.kind == EventKind::TorchOff);
     let last = last.ok_or("the program never ends a cut")?;
     let carried = last.before;
-    let placed = motions.placed(&[(0..carried, *placement)]);
+    let own_datum = own_datum(situation, promise);
+    let count = u32::try_from(motions.motions().len()).unwrap_or(u32::MAX);
+    let from_own = Placement::new(0.0, Point::ORIGIN + own_datum.unwrap_or(Vector::new(0.0, 0.0)));
+    let placed =
+        motions.placed(&[(0..carried, from_own.then(placement)), (carried..count.max(carried), from_own)]);
     // The motion after those goes where it went, but comes from elsewhere.
-    let elsewhere: Vec<_> = std::iter::once(0..carried.saturating_add(1)).collect();
+    let end = if own_datum.is_some() { count } else { carried.saturating_add(1) };
+    let elsewhere: Vec<_> = std::iter::once(0..end).collect();
     let there = Situation { program: &program, motions: &placed, ..*situation };
     let mut draft = Draft::new(&program);
     if header::begins_with_percent(&there) {
@@ -40,6 +50,9 @@ pub(crate) fn posed(
     let mut modal = placed.modal(last.modal);
     draft.own(&remark(situation, Style::of(modal), placement));
     let mut flat = Flat::new(&there, &trail, &elsewhere);
+    if own_datum.is_some() {
+        flat.leave_out_systems();
+    }
     flat.go_to(Place { ran: 0, motion: 0, event: 0 });
     flat.stands_at(Point::ORIGIN);
     let mut lines = Lines::of(&program, draft.next_line());
@@ -60,6 +73,20 @@ pub(crate) fn posed(
         }
     }
     Ok(posed)
+}
+
+/// How far the datum in which the promised cuts were made lies from the one at the original's start; none if it is that
+/// one.
+fn own_datum(situation: &Situation<'_>, promise: &Promise) -> Option<Vector<Frame>> {
+    let motions = situation.motions;
+    let modal =
+        |cut: &CutId| motions.modal(motions.events()[situation.list.cut(*cut).torch_on as usize].modal);
+    let first = promise.cuts.first().map(modal)?;
+    let moves = |cut: &CutId| {
+        let [x, y] = modal(cut).shift_mm;
+        x.hypot(y) > geometry::SAME_POINT_MM || modal(cut).system != first.system
+    };
+    promise.cuts.iter().any(moves).then(|| shift_of(first))
 }
 
 /// Says on the text itself that its numbers are those of the plate's new place.

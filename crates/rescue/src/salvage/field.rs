@@ -1,7 +1,7 @@
 //! What a part must keep off, and how far any place of the plate is from it.
 
 use super::room::Room;
-use geometry::{Arc, Bounds, Contour, Curve, CurveIndex, Path, Point, Program, Side};
+use geometry::{Arc, Bounds, Contour, Curve, CurveIndex, Path, Placement, Point, Program, Side};
 use rstar::{AABB, RTree, primitives::GeomWithData, primitives::Rectangle};
 
 /// What a part must keep off, program coordinates.
@@ -9,8 +9,10 @@ use rstar::{AABB, RTree, primitives::GeomWithData, primitives::Rectangle};
 pub struct Obstacles {
     /// Where the part may lie: within the plate's outline.
     plate: Contour<Program>,
-    /// What the torch can reach; its edge may be touched.
+    /// What the torch can reach, as the control shows it; its edge may be touched.
     reach: Option<Bounds<Program>>,
+    /// From the plate to what the control shows.
+    lies: Placement<Program, Program>,
     /// At most how much room there is, by what lay there from the beginning.
     room: Room,
     /// What lay there from the beginning; indexed once.
@@ -44,6 +46,7 @@ impl Obstacles {
             base: Layer::of(voids, lines.iter().copied().chain(&edge)),
             plate,
             reach: None,
+            lies: Placement::IDENTITY,
             placed: Layer::default(),
             placed_voids: Vec::new(),
             placed_lines: Vec::new(),
@@ -54,6 +57,18 @@ impl Obstacles {
     #[must_use]
     pub fn within(self, reach: Option<Bounds<Program>>) -> Self {
         Self { reach, ..self }
+    }
+
+    /// The same on a plate that moved: `lies` carries its places to what the control shows, in which the reach counts.
+    #[must_use]
+    pub fn lying(self, lies: Placement<Program, Program>) -> Self {
+        Self { lies, ..self }
+    }
+
+    /// Takes away everything that has been placed.
+    pub fn clear_placed(&mut self) {
+        (self.placed_voids, self.placed_lines) = (Vec::new(), Vec::new());
+        self.placed = Layer::default();
     }
 
     /// Adds a part that has been placed: areas that it takes and lines that will be cut for it.
@@ -90,6 +105,7 @@ impl Obstacles {
     /// How far `p` lies within what the torch can reach, in millimetres; infinite if nobody has told.
     pub(super) fn reach_mm(&self, p: Point<Program>) -> f64 {
         self.reach.map_or(f64::INFINITY, |reach| {
+            let p = self.lies.point(p);
             (p.x - reach.min.x).min(reach.max.x - p.x).min(p.y - reach.min.y).min(reach.max.y - p.y)
         })
     }

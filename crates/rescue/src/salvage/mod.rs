@@ -19,7 +19,7 @@ mod steps;
 
 pub use field::Obstacles;
 pub use margins::Margins;
-pub use place::{DISC_WITHIN_MM, OVERLOOKED_MM, Placed, Search, Shape, largest_disc, place};
+pub use place::{DISC_WITHIN_MM, OVERLOOKED_MM, Placed, Search, Shape, Wanted, largest_disc, place, search};
 pub(crate) use plan::salvage_along;
 pub use plan::{
     Laid, NotPlaced, SalvageAsk, SalvagePlan, SalvageScene, Salvaged, Worth, all_ran, laid, salvage,

@@ -4,7 +4,9 @@
 //! The clearance of a pose is the least distance from the part's cuts to anything it must keep off, negative where it
 //! lies on a void or beyond the plate. Moving the part by `d` changes that distance by at most `d`, so a whole cell of
 //! poses whose middle falls short by more than the cell's half diagonal is dropped unseen. Before turns are looked at
-//! one by one, a cell must have room for the largest disc within the part, which asks one distance for all turns.
+//! one by one, a cell must have room for the largest disc within the part, which asks one distance for all turns. Where
+//! turns are free a cell holds a stretch of them as well: turning the part by `t` moves no place of it by more than `t`
+//! times its radius, so that such a cell is dropped and divided like any other.
 
 use super::field::Obstacles;
 use geometry::{Bounds, Contour, Path, Placement, Point, Program, Vector};
@@ -27,13 +29,16 @@ pub struct Shape {
 /// that nothing between two samples comes nearer than told.
 const SAMPLE_MM: f64 = 2.0;
 
+/// Finest turn of a search in which turns are free, as what it moves the part's farthest place by, in millimetres.
+const TURN_MIN_MM: f64 = 1.0;
+
 /// Finest step of the search, in millimetres: half the side of the smallest cell. A gap that exceeds the part by more
 /// than [`OVERLOOKED_MM`] on every side is never overlooked; finer, the search would take four times as long for a place
 /// nobody could use with confidence.
 const STEP_MIN_MM: f64 = 1.0;
 
 /// A place with this much more room than is asked for is never overlooked, for a turn that is tried: half a sample's
-/// spacing, and half the diagonal of the smallest cell.
+/// spacing, and half the diagonal of the smallest cell. Where turns are free it is [`TURN_MIN_MM`] more.
 pub const OVERLOOKED_MM: f64 = SAMPLE_MM / 2.0 + STEP_MIN_MM * std::f64::consts::SQRT_2;
 
 /// Cells are looked at for all turns together down to this share of what the part reaches beyond its largest disc (half
@@ -44,6 +49,18 @@ const TURN_BELOW_SHARE: f64 = 1.0 / 3.0;
 const LOOKS_MAX: usize = 400_000;
 
 impl Shape {
+    /// How far from the middle of its largest disc it reaches, in millimetres.
+    #[must_use]
+    pub const fn radius_mm(&self) -> f64 {
+        self.radius_mm
+    }
+
+    /// Where the middle of its largest disc comes to lie.
+    #[must_use]
+    pub fn pivot_at(&self, placement: &Placement<Program, Program>) -> Point<Program> {
+        placement.point(self.pivot)
+    }
+
     /// The shape cut by `paths` (lead-ins and holes included) with outer boundaries `outlines`: one, or several of
     /// parts that share cuts. None if there is nothing of either.
     #[must_use]
@@ -84,12 +101,25 @@ pub struct Placed {
     pub clearance_mm: f64,
 }
 
+/// What is looked for.
+#[derive(Clone, Copy, Debug)]
+pub struct Wanted<'a> {
+    /// The turns that are tried.
+    pub turns_rad: &'a [f64],
+    /// How far about each of them the part may be turned besides, either way, in radians; 0 where only those count.
+    pub about_rad: f64,
+    /// How far every cut stays from every obstacle, in millimetres.
+    pub clearance_mm: f64,
+    /// Places about which the middle of the part's largest disc must not come to lie, each with how near in millimetres.
+    pub not_at: &'a [(Point<Program>, f64)],
+}
+
 /// The outcome of a search.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Search {
     /// A place.
     Found(Placed),
-    /// There is none with as much room as asked for and [`OVERLOOKED_MM`] more, in any of the turns.
+    /// There is none with as much room as asked for and [`OVERLOOKED_MM`] more (see there), in any of the turns.
     NoRoom,
     /// Given up after a bounded number of looks: there may be one.
     GaveUp,
@@ -103,9 +133,17 @@ impl Search {
     }
 }
 
-/// One cell of poses: a square of places for the part's pivot, of one turn or of all.
+/// A stretch of turns, about its middle.
+#[derive(Clone, Copy)]
+struct Turn {
+    middle_rad: f64,
+    half_rad: f64,
+}
+
+/// One cell of poses: a square of places for the part's pivot, of one stretch of turns or of all.
+#[derive(Clone, Copy)]
 struct Cell {
-    turn: Option<usize>,
+    turn: Option<Turn>,
     middle: Point<Program>,
     half_mm: f64,
     /// Lower bound of what is minimised over the cell.
@@ -126,8 +164,9 @@ impl PartialOrd for Cell {
 impl Ord for Cell {
     /// Least cost first out of a max-heap; ties by turn and place, so that the answer is always the same.
     fn cmp(&self, other: &Self) -> Ordering {
+        let turn = |cell: &Self| cell.turn.map_or(f64::NEG_INFINITY, |turn| turn.middle_rad);
         (other.cost.total_cmp(&self.cost))
-            .then(other.turn.cmp(&self.turn))
+            .then(turn(other).total_cmp(&turn(self)))
             .then(other.middle.y.total_cmp(&self.middle.y))
             .then(other.middle.x.total_cmp(&self.middle.x))
             .then(self.half_mm.total_cmp(&other.half_mm))
@@ -138,10 +177,16 @@ impl Ord for Cell {
 /// `clearance_mm` from every obstacle.
 #[must_use]
 pub fn place(shape: &Shape, obstacles: &Obstacles, turns_rad: &[f64], clearance_mm: f64) -> Search {
+    search(shape, obstacles, &Wanted { turns_rad, about_rad: 0.0, clearance_mm, not_at: &[] })
+}
+
+/// The place nearest to the plate's lower left corner that is as `wanted`.
+#[must_use]
+pub fn search(shape: &Shape, obstacles: &Obstacles, wanted: &Wanted<'_>) -> Search {
     let bounds = obstacles.bounds();
     let middle = bounds.min.lerp(bounds.max, 0.5);
     let half_mm = (bounds.max.x - bounds.min.x).max(bounds.max.y - bounds.min.y) / 2.0;
-    let needed = clearance_mm + SAMPLE_MM / 2.0;
+    let needed = wanted.clearance_mm + SAMPLE_MM / 2.0;
     let cost = |middle: Point<Program>, half_mm: f64| {
         let near = |middle: f64, least: f64| (middle - half_mm).max(least) - least;
         near(middle.x, bounds.min.x) + near(middle.y, bounds.min.y)
@@ -152,32 +197,61 @@ pub fn place(shape: &Shape, obstacles: &Obstacles, turns_rad: &[f64], clearance_
     while looks < LOOKS_MAX {
         let Some(cell) = cells.pop() else { return Search::NoRoom };
         let reach_mm = cell.half_mm * std::f64::consts::SQRT_2;
-        if obstacles.room_mm(cell.middle, reach_mm) < needed + shape.disc_mm {
+        if obstacles.room_mm(cell.middle, reach_mm) < needed + shape.disc_mm || cell.is_ruled_out(wanted) {
             continue;
         }
         looks += 1;
-        let slack = if cell.half_mm < STEP_MIN_MM { 0.0 } else { cell.half_mm * std::f64::consts::SQRT_2 };
+        let slack = if cell.half_mm < STEP_MIN_MM { 0.0 } else { reach_mm };
         let Some(turn) = cell.turn else {
             if obstacles.clearance_mm(cell.middle) + slack < needed + shape.disc_mm {
                 continue;
             }
             if cell.half_mm < turn_below_mm {
-                cells.extend((0..turns_rad.len()).map(|turn| Cell { turn: Some(turn), ..cell }));
+                let turn = |middle_rad: &f64| Turn { middle_rad: *middle_rad, half_rad: wanted.about_rad };
+                let turned = |middle_rad| Cell { turn: Some(turn(middle_rad)), ..cell };
+                cells.extend(wanted.turns_rad.iter().map(turned));
             } else {
                 cells.extend(quarters(&cell, cost));
             }
             continue;
         };
-        let pose = Pose { angle_rad: turns_rad[turn], at: cell.middle };
-        let Some(clearance_mm) = clearance_at(shape, obstacles, pose, needed, slack) else { continue };
-        if cell.half_mm < STEP_MIN_MM {
+        let turns_mm = turn.half_rad * shape.radius_mm;
+        let turn_slack = if turns_mm < TURN_MIN_MM { 0.0 } else { turns_mm };
+        let pose = Pose { angle_rad: turn.middle_rad, at: cell.middle };
+        let Some(clearance_mm) = clearance_at(shape, obstacles, pose, needed, slack + turn_slack) else {
+            continue;
+        };
+        if slack <= 0.0 && turn_slack <= 0.0 {
             let turned = (shape.pivot - Point::ORIGIN).rotated(pose.angle_rad);
             let placement = Placement::new(pose.angle_rad, cell.middle + -turned);
             return Search::Found(Placed { placement, clearance_mm });
         }
-        cells.extend(quarters(&cell, cost));
+        // Whichever leaves more open is divided.
+        if turn_slack > slack {
+            cells.extend(cell.turned_halves(turn));
+        } else {
+            cells.extend(quarters(&cell, cost));
+        }
     }
     Search::GaveUp
+}
+
+impl Cell {
+    /// Whether no place of it is wanted.
+    fn is_ruled_out(&self, wanted: &Wanted<'_>) -> bool {
+        let half_diagonal_mm =
+            if self.half_mm < STEP_MIN_MM { 0.0 } else { self.half_mm * std::f64::consts::SQRT_2 };
+        wanted.not_at.iter().any(|(at, near_mm)| at.distance(self.middle) + half_diagonal_mm < *near_mm)
+    }
+
+    /// The same places for either half of its turns.
+    fn turned_halves(&self, turn: Turn) -> [Self; 2] {
+        let half_rad = turn.half_rad / 2.0;
+        [-half_rad, half_rad].map(|off| {
+            let turn = Turn { middle_rad: turn.middle_rad + off, half_rad };
+            Self { turn: Some(turn), ..*self }
+        })
+    }
 }
 
 fn quarters(cell: &Cell, cost: impl Fn(Point<Program>, f64) -> f64) -> [Cell; 4] {

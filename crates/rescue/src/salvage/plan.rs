@@ -3,19 +3,23 @@
 use super::field::{Obstacles, disc, rectangle};
 use super::lost::{Piece, left_behind, middle, paths, pieces};
 use super::margins::Margins;
-use super::place::{Placed, Search, Shape, largest_disc, place};
+use super::place::{Placed, Search, Shape, Wanted, largest_disc, search};
 use super::steps;
 use crate::diff::diff;
 use crate::options::{Found, Refusal, at_risk, joined, proven, time_s};
-use crate::plan::{current, system_at};
+use crate::plan::{current, standing, system_at};
 use crate::promise::{parts_of, promise};
+use crate::refind::worst_at_mm;
 use crate::restart::{OneTrail, Placed as Written};
 use crate::trace::{Along, trace};
 use crate::{Choice, ChoiceKind, Earlier, Situation, Step, Trace};
-use cuts::{CutId, CutList, Depth, Made, PartId, PlateState, Progress, Reading, Rearrangement, Stray};
-use geometry::{Bounds, Contour, Path, Point, Program};
+use cuts::{
+    CutId, CutList, Depth, Lies, Made, PartId, PlateState, Progress, Reading, Rearrangement, Said,
+    Shape as ContourShape, Stray,
+};
+use geometry::{Bounds, Contour, Path, Placement, Point, Program};
 use nc::{Motions, Style};
-use proof::{Ground, JoinStart, Moved, Promise};
+use proof::{Ground, JoinStart, Moved, Pose, Promise};
 use shop::Clamp;
 use std::collections::BTreeSet;
 use std::f64::consts::TAU;
@@ -109,12 +113,21 @@ pub struct SalvageScene {
     pub progress: Progress,
 }
 
-/// Steps of turn that are tried, all round: 15°. Finer, a part would be placed a little more often; each turn costs a
-/// search of its own.
+/// Steps of turn that are tried first, all round: 15°. Where none of them fits, every turn between them is.
 const TURNS: u32 = 24;
 
-/// Most pieces taken out again because the proof refuses their places.
-const REFUSED_MOST: usize = 8;
+/// Most refusals of the proof that are answered by leaving something out or placing it elsewhere.
+const REFUSED_MOST: usize = 16;
+
+/// Most places tried for one piece.
+const PLACES_MOST: usize = 5;
+
+/// How far from a refused place the next one lies, as a share of what the piece reaches; nearer, what was in the way
+/// there mostly still is.
+const ELSEWHERE_SHARE: f64 = 0.5;
+
+/// The same at least, in millimetres.
+const ELSEWHERE_MM_MIN: f64 = 20.0;
 
 /// Plans the salvage. The program is proven on the bytes it holds before it is in the plan.
 ///
@@ -133,6 +146,19 @@ pub(crate) fn salvage_along(
     Salvage::new(situation, trail, *ask).plan()
 }
 
+/// Why a piece has no place.
+const NO_ROOM: &str = "there is no free place for it at any turn (slugs and parts are no plate: they fell, or nothing \
+                       holds them for long)";
+
+/// Pieces that these cuts freed, standing.
+fn standing_pieces(list: &CutList, cuts: &[CutId]) -> impl Iterator<Item = Said> {
+    let bounds = cuts.iter().filter_map(|cut| list.cuts.get(cut.0 as usize)).flat_map(|cut| &cut.bounds);
+    let frees = bounds.map(|id| list.contour(*id)).filter(|contour| {
+        contour.closed.is_some() && matches!(contour.shape, ContourShape::Outline | ContourShape::Hole)
+    });
+    frees.map(|contour| Said { outline: contour.repeats.unwrap_or(contour.id), lies: Lies::Standing })
+}
+
 /// A salvage being planned.
 struct Salvage<'a> {
     situation: &'a Situation<'a>,
@@ -147,15 +173,24 @@ struct Salvage<'a> {
     placed: Vec<(Piece, Placed)>,
     not_placed: Vec<NotPlaced>,
     unchecked: Vec<String>,
+    /// Whether what stands up is taken out first; else it is kept off.
+    take_out: bool,
+    /// What is kept off, with what is placed.
+    obstacles: Option<Obstacles>,
+    /// Places that the proof refused: the piece by its first cut, its pivot there, and how far off the next one lies.
+    refused: Vec<(CutId, Point<Program>, f64)>,
 }
 
 impl<'a> Salvage<'a> {
     fn new(situation: &'a Situation<'a>, trail: &'a OneTrail, ask: SalvageAsk<'a>) -> Self {
         let earlier = situation.earlier;
-        let progress = match earlier {
+        let mut progress = match earlier {
             Some(earlier) if !ask.on_remnant => earlier.progress.clone(),
             _ => Progress::default(),
         };
+        if !ask.on_remnant {
+            standing_pieces(situation.list, ask.standing).for_each(|said| progress.say(said));
+        }
         let given_up = earlier.map_or(&[][..], |earlier| &earlier.given_up);
         let asked = if ask.parts.is_empty() { given_up } else { ask.parts };
         let told = |part: &PartId| situation.job.values.iter().any(|(number, _)| *number == part.number());
@@ -171,6 +206,9 @@ impl<'a> Salvage<'a> {
             placed: Vec::new(),
             not_placed: Vec::new(),
             unchecked: Vec::new(),
+            take_out: false,
+            obstacles: None,
+            refused: Vec::new(),
         }
     }
 
@@ -205,38 +243,93 @@ impl<'a> Salvage<'a> {
             self.worth_of(b).partial_cmp(&self.worth_of(a)).unwrap_or(std::cmp::Ordering::Equal)
         });
         let mut obstacles = self.obstacles(plate, &wanted)?;
-        let turns: Vec<f64> = (0..TURNS).map(|k| TAU * f64::from(k) / f64::from(TURNS)).collect();
-        let apart_mm = self.margins.apart_mm(self.situation.ground.kerf);
         for piece in wanted {
-            let outlines =
-                piece.parts.iter().filter_map(|part| list.contour(list.part(*part).outline).closed.clone());
-            let Some(shape) = Shape::new(outlines.collect(), &paths(list, &piece)) else {
-                self.leave_out(&piece, "it has no closed outline".to_owned(), None);
-                continue;
-            };
-            match place(&shape, &obstacles, &turns, apart_mm) {
-                Search::Found(found) => {
-                    let there =
-                        |contour: &Contour<Program>| Contour::close(contour.path().placed(&found.placement));
-                    let voids: Vec<_> = shape.outlines().iter().filter_map(there).collect();
-                    let lines = paths(list, &piece).into_iter().map(|path| path.placed(&found.placement));
-                    obstacles.add(voids, lines.collect::<Vec<_>>());
-                    self.placed.push((piece, found));
-                }
-                none => {
-                    let why = match none {
-                        Search::GaveUp => "no place was found in the time there is for a search",
-                        _ => "there is no free place for it, in any of the turns tried (steps of 15°)",
-                    };
-                    let free = largest_disc(&obstacles, apart_mm);
+            match self.place(&piece, &mut obstacles) {
+                Ok(found) => self.placed.push((piece, found)),
+                Err(why) => {
+                    let free = largest_disc(&obstacles, self.apart_mm());
                     self.leave_out(&piece, why.to_owned(), free);
                 }
             }
         }
+        self.obstacles = Some(obstacles);
         if self.placed.is_empty() {
             return Err("nothing that was asked for has a place".to_owned());
         }
         Ok(())
+    }
+
+    /// How far the centre lines of two kerfs lie apart, in millimetres. On a plate that moved, what is cut now may land
+    /// off what was cut before by as much as the plate's worst corner does.
+    fn apart_mm(&self) -> f64 {
+        let worst_mm = |pose: &Pose| {
+            let bounds = self.situation.ground.plate.as_ref().map(Contour::bounds)?;
+            let (min, max) = (bounds.min, bounds.max);
+            let corners = [min, Point::new(max.x, min.y), max, Point::new(min.x, max.y)];
+            corners.into_iter().map(|corner| worst_at_mm(pose, corner)).reduce(f64::max)
+        };
+        let off_mm = self.situation.pose.and_then(worst_mm).unwrap_or(0.0);
+        self.margins.apart_mm(self.situation.ground.kerf) + off_mm
+    }
+
+    /// The best place for a piece that was not refused before, or why there is none. It is kept off from then on.
+    fn place(&self, piece: &Piece, obstacles: &mut Obstacles) -> Result<Placed, &'static str> {
+        let list = self.situation.list;
+        let outlines =
+            piece.parts.iter().filter_map(|part| list.contour(list.part(*part).outline).closed.clone());
+        let shape = Shape::new(outlines.collect(), &paths(list, piece)).ok_or("it has no closed outline")?;
+        let refused = self.refused.iter().filter(|(cut, ..)| piece.cuts.first() == Some(cut));
+        let not_at: Vec<_> = refused.map(|(_, at, near_mm)| (*at, *near_mm)).collect();
+        let turns: Vec<f64> = (0..TURNS).map(|k| TAU * f64::from(k) / f64::from(TURNS)).collect();
+        let these =
+            Wanted { turns_rad: &turns, about_rad: 0.0, clearance_mm: self.apart_mm(), not_at: &not_at };
+        let all = Wanted { about_rad: TAU / f64::from(TURNS) / 2.0, ..these };
+        let found = match search(&shape, obstacles, &these) {
+            Search::Found(found) => Search::Found(found),
+            Search::NoRoom | Search::GaveUp => search(&shape, obstacles, &all),
+        };
+        match found {
+            Search::Found(found) => {
+                let there =
+                    |contour: &Contour<Program>| Contour::close(contour.path().placed(&found.placement));
+                let voids: Vec<_> = shape.outlines().iter().filter_map(there).collect();
+                let lines = paths(list, piece).into_iter().map(|path| path.placed(&found.placement));
+                obstacles.add(voids, lines.collect::<Vec<_>>());
+                Ok(found)
+            }
+            Search::GaveUp => Err("no place was found in the time there is for a search"),
+            Search::NoRoom => Err(NO_ROOM),
+        }
+    }
+
+    /// Looks for another place for a piece whose place is refused, all others staying where they are; false if there is
+    /// none, or there were enough.
+    fn elsewhere(&mut self, k: usize) -> bool {
+        let Some(mut obstacles) = self.obstacles.take() else { return false };
+        let (piece, was) = self.placed.remove(k);
+        let list = self.situation.list;
+        let outlines = |piece: &Piece| -> Vec<Contour<Program>> {
+            let of = |part: &PartId| list.contour(list.part(*part).outline).closed.clone();
+            piece.parts.iter().filter_map(of).collect()
+        };
+        if let (Some(shape), Some(cut)) =
+            (Shape::new(outlines(&piece), &paths(list, &piece)), piece.cuts.first())
+        {
+            let near_mm = (shape.radius_mm() * ELSEWHERE_SHARE).max(ELSEWHERE_MM_MIN);
+            self.refused.push((*cut, shape.pivot_at(&was.placement), near_mm));
+        }
+        obstacles.clear_placed();
+        for (other, there) in &self.placed {
+            let moved = |contour: &Contour<Program>| Contour::close(contour.path().placed(&there.placement));
+            let lines = paths(list, other).into_iter().map(|path| path.placed(&there.placement));
+            obstacles.add(outlines(other).iter().filter_map(moved), lines.collect::<Vec<_>>());
+        }
+        let tried = self.refused.iter().filter(|(cut, ..)| piece.cuts.first() == Some(cut)).count();
+        let found = if tried < PLACES_MOST { self.place(&piece, &mut obstacles).ok() } else { None };
+        self.obstacles = Some(obstacles);
+        let is_found = found.is_some();
+        self.placed.insert(k, (piece, found.unwrap_or(was)));
+        is_found
     }
 
     fn leave_out(&mut self, piece: &Piece, why: String, free: Option<(Point<Program>, f64)>) {
@@ -256,14 +349,15 @@ impl<'a> Salvage<'a> {
     }
 
     /// What there is to keep off before anything is placed. Where the lost parts were, only what was cut of them counts.
+    /// Slugs and parts are no plate, whether they fell, lie in their place or are still held: nothing within the
+    /// outermost contours is free.
     fn obstacles(&self, plate: Contour<Program>, wanted: &[Piece]) -> Result<Obstacles, String> {
-        let Ground { plate_holes, clamps, travel, kerf, .. } = self.situation.ground;
-        let tip_mm = self.margins.clamp.mm();
-        let clamp = |clamp: &Clamp| rectangle(box_of(clamp)?.grown(tip_mm));
+        let Ground { plate_holes, travel, kerf, .. } = self.situation.ground;
+        let lies = self.situation.pose.map_or(Placement::IDENTITY, |pose| pose.placement);
         let mut voids: Vec<Contour<Program>> = plate_holes.clone();
-        voids.extend(clamps.iter().filter_map(clamp));
+        voids.extend(self.clamps(&lies.inverse()));
         if self.ask.on_remnant {
-            return Ok(Obstacles::new(plate, voids, &[]).within(*travel));
+            return Ok(Obstacles::new(plate, voids, &[]).within(*travel).lying(lies));
         }
         let cuts: BTreeSet<CutId> = wanted.iter().flat_map(|piece| piece.cuts.iter().copied()).collect();
         let strays = self.progress.strays.iter().cloned().chain(self.left(&cuts)).collect::<Vec<_>>();
@@ -274,16 +368,31 @@ impl<'a> Salvage<'a> {
         let there = there.map_err(|why| why.message)?;
         let outermost = there.contours.iter().filter(|contour| contour.within.is_none());
         voids.extend(outermost.filter_map(|contour| contour.closed.clone()));
-        voids.extend(self.ask.standing.iter().flat_map(|cut| self.standing(&there, *cut)));
+        voids.extend(self.pieces());
         let lines: Vec<_> = there.cuts.iter().map(|cut| &cut.path).collect();
-        Ok(Obstacles::new(plate, voids, &lines).within(*travel))
+        Ok(Obstacles::new(plate, voids, &lines).within(*travel).lying(lies))
     }
 
-    /// Room around what stands up since `cut` freed it.
-    fn standing(&self, list: &CutList, cut: CutId) -> Vec<Contour<Program>> {
-        let bounds = list.cuts.get(cut.0 as usize).into_iter().flat_map(|cut| &cut.bounds);
-        let closed = bounds.filter_map(|contour| list.contour(*contour).closed.as_ref());
-        closed.filter_map(|closed| rectangle(closed.bounds().grown(self.margins.standing.mm()))).collect()
+    /// Clamps where they lie on the plate, with room for the torch's tip.
+    fn clamps(&self, on_plate: &Placement<Program, Program>) -> Vec<Contour<Program>> {
+        let tip_mm = self.margins.clamp.mm();
+        let clamps = self.situation.ground.clamps.iter();
+        let clamp = |clamp: &Clamp| rectangle(box_of(clamp)?.grown(tip_mm));
+        clamps.filter_map(clamp).filter_map(|edge| Contour::close(edge.path().placed(on_plate))).collect()
+    }
+
+    /// What somebody saw loose: a hole where it is gone, and room for the torch's body where it stands.
+    fn pieces(&self) -> Vec<Contour<Program>> {
+        let list = self.situation.list;
+        let room = |said: &Said| {
+            let closed = list.contour(said.outline).closed.as_ref()?;
+            match said.lies {
+                Lies::Standing => rectangle(closed.bounds().grown(self.margins.standing.mm())),
+                Lies::Fell | Lies::Removed => Some(closed.clone()),
+                Lies::Flat => None,
+            }
+        };
+        self.progress.pieces.iter().filter_map(room).collect()
     }
 
     /// What has been made of some cuts, as strays.
@@ -303,7 +412,13 @@ impl<'a> Salvage<'a> {
                 Ok(found) => return Ok(self.choice(promise, risks, found)),
                 Err(refusal) => refusal,
             };
-            if !self.take_out(&refusal, &mut given_up, &mut risks) {
+            // A program that keeps off what stands is the better one; where there is none, it is taken out first, as the
+            // steps have it anyway.
+            let stands = !standing(&self.progress.pieces, &promise).is_empty();
+            if stands && !std::mem::replace(&mut self.take_out, true) {
+                continue;
+            }
+            if !self.leave_out_refused(&refusal, &mut given_up, &mut risks) {
                 return Err(refusal.reason);
             }
             first_reason.get_or_insert(refusal.reason);
@@ -314,12 +429,19 @@ impl<'a> Salvage<'a> {
         Err(first_reason.unwrap_or_else(|| "too much of it cannot be proven".to_owned()))
     }
 
-    /// Takes out what the proof refuses; false if it is not told what.
-    fn take_out(&mut self, refusal: &Refusal, given_up: &mut Vec<PartId>, risks: &mut Vec<String>) -> bool {
+    /// Places elsewhere what the proof refuses, or leaves it out; false if it is not told what.
+    fn leave_out_refused(
+        &mut self,
+        refusal: &Refusal,
+        given_up: &mut Vec<PartId>,
+        risks: &mut Vec<String>,
+    ) -> bool {
         let Some(cut) = refusal.cut else { return false };
         if let Some(k) = self.placed.iter().position(|(piece, _)| piece.cuts.contains(&cut)) {
-            let (piece, _) = self.placed.remove(k);
-            self.leave_out(&piece, format!("its place is {}", refusal.reason), None);
+            if !self.elsewhere(k) {
+                let (piece, _) = self.placed.remove(k);
+                self.leave_out(&piece, format!("each place found for it is {}", refusal.reason), None);
+            }
             return true;
         }
         let parts = parts_of(self.situation.list, self.situation.list.cut(cut));
@@ -351,6 +473,9 @@ impl<'a> Salvage<'a> {
             promise.cuts.extend(&piece.cuts);
             let moved = piece.cuts.iter().map(|cut| Moved { cut: *cut, placement: placed.placement });
             promise.moved.extend(moved);
+        }
+        if self.take_out {
+            promise.taken_out = standing(&self.progress.pieces, &promise);
         }
         Ok(promise)
     }
@@ -440,6 +565,7 @@ impl<'a> Salvage<'a> {
         let mut progress = self.progress.clone();
         progress.strays.extend(self.left(&cuts));
         progress.made.retain(|made| !cuts.contains(&made.cut));
+        self.lie_as_left(&mut progress.pieces, &cuts, choice.as_ref());
         let salvaged = self.placed.iter().map(|(piece, placed)| self.salvaged(piece, placed)).collect();
         let first = choice.as_ref().and_then(|choice| choice.promise.cuts.first().copied());
         let current = first.and_then(|cut| current(situation, cut));
@@ -460,6 +586,15 @@ impl<'a> Salvage<'a> {
         };
         plan.steps = steps::steps(situation, &self.ask, &plan);
         plan
+    }
+
+    /// Pieces as they lie when the program is run: what is made anew is a piece no longer, what is taken out is gone.
+    fn lie_as_left(&self, pieces: &mut Vec<Said>, cuts: &BTreeSet<CutId>, choice: Option<&Choice>) {
+        pieces.retain(|said| !cuts.contains(&self.situation.list.contour(said.outline).cut));
+        let taken_out = choice.map_or(&[][..], |choice| &choice.promise.taken_out);
+        for said in pieces.iter_mut().filter(|said| taken_out.contains(&said.outline)) {
+            said.lies = Lies::Removed;
+        }
     }
 
     fn salvaged(&self, piece: &Piece, placed: &Placed) -> Salvaged {
@@ -504,6 +639,7 @@ impl<'a> Salvage<'a> {
         let mut progress = self.progress.clone();
         progress.strays.retain(|stray| stray.path.curves().is_empty());
         progress.made.retain(|made| !cuts.contains(&made.cut));
+        progress.pieces.retain(|said| !cuts.contains(&situation.list.contour(said.outline).cut));
         let ghosts = list.cuts[situation.list.cuts.len()..].iter().zip(&to.strays);
         progress.made.extend(ghosts.map(|(cut, stray)| Made { depth: stray.depth, ..Made::whole(cut) }));
         SalvageScene { motions: placed.motions().clone(), list, progress }
@@ -514,7 +650,12 @@ impl<'a> Salvage<'a> {
         let there = Situation { motions: &scene.motions, list: &scene.list, ..*self.situation };
         let event = &there.motions.events()[there.list.cut(first).torch_on as usize];
         let style = Style::of(there.motions.modal(event.modal));
-        let along = Along { cuts: &choice.promise.cuts, joins: &[], visit: None };
+        let along = Along {
+            cuts: &choice.promise.cuts,
+            joins: &[],
+            visit: None,
+            standing: standing(&self.progress.pieces, &choice.promise),
+        };
         match trace(&there, &along, style, system_at(&there, first)) {
             Ok(trace) => Some(trace),
             Err(why) => {

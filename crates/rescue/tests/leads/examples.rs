@@ -85,6 +85,7 @@ fn a_hole_blown_at_the_pierce_moves_the_pierce() {
             path: Path::new(Vec::new()),
             depth: Depth::Through,
         }],
+        pieces: Vec::new(),
     };
     let state = PlateState::after(&plate.list, progress, plate.ground.kerf);
     let leads = fresh_leads(&plate.site(&state), CutId(0), LEAD_IN_MM..LEAD_IN_MM);

@@ -8,6 +8,7 @@ mod joins;
 mod kinds;
 mod misfires;
 mod moved;
+mod pieces;
 mod refound;
 mod salvage;
 mod table;

@@ -93,6 +93,7 @@ fn found_with(
             index: &table.index,
             state: &state,
             plate: table.ground.plate.as_ref(),
+            holes: &table.ground.plate_holes,
         },
         measured,
         pointer,
@@ -425,6 +426,34 @@ fn what_to_measure_next_brings_what_was_said() {
     assert!((worst(&found(&table, 4, &rows)) / worst(&after) - 2.0).abs() < 1e-6);
 }
 
+/// A part begun after the move comes out true wherever it lands, unless it may land in a hole that the plate had.
+#[test]
+fn room_ends_at_the_holes_of_a_remnant() {
+    let (mut table, by) = (table(), moved());
+    let rows: Vec<Measured> =
+        [corner(PlateSide::LowerLeft, (0.0, 0.0), &by), crater(&table, 2, &by), crater(&table, 4, &by)]
+            .into_iter()
+            .map(|row| Measured { by: Some(SightedBy::Tip), sigma: Some(Length::from_mm(1.5)), ..row })
+            .collect();
+    let fate = |table: &Table| {
+        let found = found(table, 4, &rows);
+        let last = table.list.cut(CutId(9)).contours[0];
+        let part = table.list.contour(last).part;
+        let landing =
+            found.parts.iter().find(|landing| Some(landing.part) == part).cloned().expect("left to cut");
+        assert!(landing.worst_mm > 1.5, "{landing:?}");
+        landing.fate
+    };
+    assert_eq!(fate(&table), Fate::Safe);
+    let hole = [(750.0, 475.3), (770.0, 475.3), (770.0, 490.0), (750.0, 490.0)];
+    let hole = geometry::Contour::polygon(&hole.map(|(x, y)| Point::new(x, y))).expect("a hole");
+    table.ground.plate_holes = vec![hole];
+    assert_ne!(fate(&table), Fate::Safe);
+    let on_hole = Measured { plan: Some(mm(Point::new(760.0, 483.0))), ..row(Feature::Dimple) };
+    let refused = found(&table, 4, &[at(on_hole, &[(760.0, 483.0)], &by)]);
+    assert!(refused.sighted.sightings.is_empty() && !refused.sighted.refused.is_empty());
+}
+
 #[test]
 fn witnesses_stay_on_the_skeleton_clear_of_everything() {
     let mut table = table();
@@ -446,7 +475,7 @@ fn witnesses_stay_on_the_skeleton_clear_of_everything() {
         assert!((15.0..=985.0).contains(&p.x) && (15.0..=485.0).contains(&p.y), "{p:?}");
         assert!(p.x > 90.0 || p.y > 90.0, "{p:?} is under the clamp");
         assert!(places[..k].iter().all(|other| other.distance(*p) > 200.0), "{places:?}");
-        let metal = Metal { list: &table.list, index: &table.index, state: &whole, plate: None };
+        let metal = Metal { list: &table.list, index: &table.index, state: &whole, plate: None, holes: &[] };
         assert!(metal.is_held(*p), "{p:?}");
     }
     // The program goes there and nowhere else, and starts nothing.

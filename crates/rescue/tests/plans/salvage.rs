@@ -2,13 +2,16 @@
 //! and cut at the new place as at the old.
 
 use crate::table::Table;
-use cuts::{CutId, CutList, Ends, Made, PartId, Progress, Reading};
-use geometry::{Contour, Path, Point, Program as Frame, Side};
+use cuts::{CutId, CutList, Ends, Lies, Made, PartId, Progress, Reading, Said};
+use geometry::{Contour, Path, Placement, Point, Program as Frame, Side};
 use nc::{Motions, Program, Start};
 use nests::{Habits, Hand, Nest, Order, Random, Shape};
-use rescue::Earlier;
+use proof::Pose;
 use rescue::salvage::{SalvageAsk, SalvagePlan, Worth, salvage};
+use rescue::{Earlier, Situation};
+use shop::Clamp;
 use std::collections::BTreeSet;
+use units::Length;
 
 /// A nest on a plate with a free strip above it.
 fn table_of(hand: &Hand, nest: &Nest, strip_mm: f64) -> Table {
@@ -233,4 +236,105 @@ fn a_remnant_takes_parts_of_any_shape() {
         let there = outline.path().placed(&part.placement);
         assert!(along(&there).into_iter().all(|p| hole.depth_mm(p) < -5.0), "clear of the hole");
     }
+}
+
+fn clamp(from: (f64, f64), to: (f64, f64), height_mm: Option<f64>) -> Clamp {
+    let place = |(x, y): (f64, f64)| [Length::from_mm(x), Length::from_mm(y)];
+    Clamp { name: "pole".into(), from: place(from), to: place(to), height: height_mm.map(Length::from_mm) }
+}
+
+/// A pole stands beside the first place. Where the torch clears it the second part goes behind it; where nobody knows
+/// how high it is, the way there is refused, and the part goes elsewhere.
+#[test]
+fn a_place_that_the_proof_refuses_is_left_for_the_next_best() {
+    let placed = |height_mm: Option<f64>| {
+        let (mut table, progress) = squares(&[], 138.0);
+        table.ground.plate_holes.clear();
+        let width = table.ground.plate.as_ref().expect("told").bounds().max.x;
+        table.ground.plate = Some(rectangle(0.0, 0.0, width, 262.0));
+        table.ground.clamps = vec![clamp((112.0, 130.0), (116.0, 176.0), height_mm)];
+        let plan = lost(&mut table, progress.clone(), &[PartId(0), PartId(1)]);
+        let choice =
+            plan.choice.as_ref().unwrap_or_else(|| panic!("{:?} {:?}", plan.none_because, plan.not_placed));
+        assert!(choice.proof.holds());
+        assert_eq!(plan.placed.len(), 2, "{:?}", plan.not_placed);
+        held_by_sampling(&table, &plan, &progress, "beside a pole");
+        makes(&table, &plan, "beside a pole");
+        plan.placed.iter().map(|part| part.to).collect::<Vec<_>>()
+    };
+    let (cleared, unknown) = (placed(Some(5.0)), placed(None));
+    assert!(cleared[0].distance(unknown[0]) < 1e-6, "{cleared:?} {unknown:?}");
+    assert!(cleared[1].distance(unknown[1]) > 15.0, "{cleared:?} {unknown:?}");
+}
+
+/// A plate that moved: the lost part is placed where the plate lies, and what lies still (clamps) is kept off there.
+#[test]
+fn a_part_is_made_anew_on_a_plate_that_moved() {
+    let (mut table, progress) = squares(&[], 200.0);
+    table.ground.plate_holes.clear();
+    let corner = table.ground.plate.as_ref().expect("told").bounds();
+    let lies = Placement::new(11f64.to_radians(), Point::new(150.0, -40.0));
+    let free = lies.point(Point::new(60.0, corner.max.y - 140.0));
+    table.ground.clamps =
+        vec![clamp((free.x - 25.0, free.y - 25.0), (free.x + 25.0, free.y + 25.0), Some(8.0))];
+    let pose = Pose {
+        placement: lies,
+        pivot: Point::new(150.0, 150.0),
+        // It may lie 3 mm off: more than the job allows, and no matter for a part that is cut whole.
+        covariance: [[1e-8, 0.0, 0.0], [0.0, 1.4, 0.0], [0.0, 0.0, 1.4]],
+        stretch: 0.0,
+        tolerance: Length::from_mm(0.5),
+    };
+    let earlier = Earlier {
+        progress: progress.clone(),
+        given_up: vec![PartId(0)],
+        pose: Some(pose.clone()),
+        ..Earlier::default()
+    };
+    table.earlier = Some(earlier);
+    let plan = salvage(&Situation { pose: Some(&pose), ..table.situation() }, &SalvageAsk::default());
+    let choice =
+        plan.choice.as_ref().unwrap_or_else(|| panic!("{:?} {:?}", plan.none_because, plan.not_placed));
+    assert!(choice.proof.holds(), "{:?}", choice.proof.refused);
+    held_by_sampling(&table, &plan, &progress, "moved plate");
+    // The text, read again and seen from the plate, makes the part at its new place; on the table it is off the clamp.
+    let (program, _) = Program::parse(choice.text.as_slice(), &table.dialect);
+    let (motions, _) = Motions::run(&program, &table.dialect, &Start::usual(&table.dialect));
+    let (list, _) = CutList::build(&program, &motions, &Reading::with_kerf(table.ground.kerf));
+    assert_eq!(list.cuts.len(), choice.promise.cuts.len());
+    for (now, moved) in list.cuts.iter().zip(&choice.promise.moved) {
+        let there = table.list.cut(moved.cut).path.placed(&moved.placement).placed(&lies);
+        for p in along(&now.path) {
+            assert!(there.nearest(p).is_some_and(|near| near.distance_mm < 0.05), "{p:?}");
+            assert!((p.x - free.x).abs() > 25.0 || (p.y - free.y).abs() > 25.0, "{p:?} is on the clamp");
+        }
+    }
+}
+
+/// A part that stands keeps the new one off; where that leaves no way, it is taken out first. The lost part itself, if it
+/// stands, always is.
+#[test]
+fn what_stands_is_kept_off_or_taken_out() {
+    let standing = |table: &Table, part: u32| Said {
+        outline: table.list.part(PartId(part)).outline,
+        lies: Lies::Standing,
+    };
+    let (mut table, progress) = squares(&[], 200.0);
+    table.ground.plate_holes.clear();
+    let other = Progress { pieces: vec![standing(&table, 2)], ..progress.clone() };
+    let plan = lost(&mut table, other, &[PartId(0)]);
+    let choice =
+        plan.choice.as_ref().unwrap_or_else(|| panic!("{:?} {:?}", plan.none_because, plan.not_placed));
+    let edge = table.list.contour(table.list.part(PartId(2)).outline).closed.clone().expect("closed");
+    for moved in &choice.promise.moved {
+        for p in along(&table.list.cut(moved.cut).path.placed(&moved.placement)) {
+            assert!(edge.depth_mm(p) < -25.0, "{p:?} comes near the standing part");
+        }
+    }
+    let own = Progress { pieces: vec![standing(&table, 0)], ..progress };
+    let plan = lost(&mut table, own, &[PartId(0)]);
+    let choice =
+        plan.choice.as_ref().unwrap_or_else(|| panic!("{:?} {:?}", plan.none_because, plan.not_placed));
+    assert_eq!(choice.promise.taken_out, [table.list.part(PartId(0)).outline]);
+    assert!(plan.progress.pieces.is_empty(), "what is made anew is no piece any more");
 }

@@ -27,14 +27,21 @@ pub(crate) fn print(rescued: &Rescued, inputs: &Inputs, reading: &Reading, scree
     if let Some(refound) = &plan.refound {
         super::super::refind::account::print(refound, system, screen);
     }
-    print_way_on(plan, system, screen);
+    print_way_on(plan, system, Others::Written, screen);
     print_rest(plan, &super::assumed(rescued, system), screen);
 }
 
 /// Prints how to go on and what there is to know besides, after an account of something else.
 pub(crate) fn print_way_on_and_rest(rescued: &Rescued, system: System, screen: &mut Screen<'_>) {
-    print_way_on(&rescued.plan, system, screen);
+    print_way_on(&rescued.plan, system, Others::NotWritten, screen);
     print_rest(&rescued.plan, &super::assumed(rescued, system), screen);
+}
+
+/// Whether the ways on that are not the first are written as well.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Others {
+    Written,
+    NotWritten,
 }
 
 /// Says which files were written.
@@ -123,7 +130,7 @@ fn print_causes(plan: &RescuePlan, screen: &mut Screen<'_>) {
     }
 }
 
-fn print_way_on(plan: &RescuePlan, system: System, screen: &mut Screen<'_>) {
+fn print_way_on(plan: &RescuePlan, system: System, others: Others, screen: &mut Screen<'_>) {
     print_refused(plan, screen);
     if let Some(wanted) = &plan.wanted {
         heading("What would make more provable", screen);
@@ -151,8 +158,14 @@ fn print_way_on(plan: &RescuePlan, system: System, screen: &mut Screen<'_>) {
     }
     for (choice, file) in plan.choices.iter().zip(super::choice_files(plan)).skip(1) {
         let time = Duration::from_s(choice.time_s);
-        let at = place(Length::from_mm(choice.restarts_at.x), Length::from_mm(choice.restarts_at.y), system);
+        let at =
+            plan.pose.as_ref().map_or(choice.restarts_at, |pose| pose.placement.point(choice.restarts_at));
+        let at = place(Length::from_mm(at.x), Length::from_mm(at.y), system);
         let starts = counted(choice.starts as usize, "start", "starts");
+        let file = match others {
+            Others::Written => file,
+            Others::NotWritten => "`rescue` with the same stop writes it".to_owned(),
+        };
         screen.paragraph(&format!("  Or: {}; {starts}, {time}, the first at {at}: {file}", choice.title), 4);
         for risk in &choice.risks {
             screen.paragraph(&format!("    - {risk}"), 6);

@@ -190,3 +190,38 @@ fn places_out_of_reach_are_not_taken() {
     let there = outline.path().placed(&placed.placement).bounds().unwrap();
     assert!(there.min.x >= 100.0 && there.min.x < 105.0, "{there:?}");
 }
+
+/// A part that fits a slanted strip at no step of 15°, only at a turn between two.
+#[test]
+fn turns_between_the_steps_are_found() {
+    let outline = rectangle(0.0, 0.0, 300.0, 40.0);
+    let slanted = Placement::<Program, Program>::new(8.3f64.to_radians(), Point::new(40.0, 10.0));
+    let strip = Contour::close(rectangle(0.0, 0.0, 330.0, 58.0).path().placed(&slanted)).unwrap();
+    let obstacles = Obstacles::new(strip, Vec::new(), &[]);
+    let steps: Vec<f64> = (0..24).map(|k| std::f64::consts::TAU * f64::from(k) / 24.0).collect();
+    assert_eq!(place(&shape(&outline), &obstacles, &steps, 5.0), Search::NoRoom);
+    let wanted = Wanted { turns_rad: &steps, about_rad: 7.5f64.to_radians(), clearance_mm: 5.0, not_at: &[] };
+    let placed = search(&shape(&outline), &obstacles, &wanted).found().copied().expect("it fits slanted");
+    assert!(measured(&outline, &placed, &obstacles) >= 5.0, "{placed:?}");
+    let turn = placed.placement.angle_rad().to_degrees().rem_euclid(180.0);
+    assert!((turn - 8.3).abs() < 2.0, "{turn}");
+    // Where even that is too narrow, it is said.
+    let narrow = Contour::close(rectangle(0.0, 0.0, 330.0, 48.0).path().placed(&slanted)).unwrap();
+    let obstacles = Obstacles::new(narrow, Vec::new(), &[]);
+    assert_eq!(search(&shape(&outline), &obstacles, &wanted), Search::NoRoom);
+}
+
+#[test]
+fn places_not_wanted_are_left_and_the_next_best_is_found() {
+    let outline = rectangle(0.0, 0.0, 60.0, 60.0);
+    let obstacles = Obstacles::new(rectangle(0.0, 0.0, 400.0, 90.0), Vec::new(), &[]);
+    let part = shape(&outline);
+    let mut not_at = Vec::new();
+    for _ in 0..3 {
+        let wanted = Wanted { turns_rad: &QUARTERS, about_rad: 0.0, clearance_mm: 5.0, not_at: &not_at };
+        let placed = *search(&part, &obstacles, &wanted).found().expect("there is room");
+        let at = part.pivot_at(&placed.placement);
+        assert!(not_at.iter().all(|(other, near): &(Point<Program>, f64)| other.distance(at) >= near - 2.0));
+        not_at.push((at, 40.0));
+    }
+}
