@@ -173,7 +173,8 @@ impl Bench {
             given.ground.travel.map(|travel| [adapt::plain(travel.min), adapt::plain(travel.max)]);
         let runs = Runs { motions: &given.motions, list: &given.list, starts: &starts };
         let (plate, start_s) = {
-            let cell = Cell::new(on.facts.clone(), 0, &[]);
+            // What its own plant would stop is the forecast's matter.
+            let cell = Cell::new(on.facts.clone(), 0, &[]).that_never_trips();
             let mut stand = Stand { cell, rig: Rig::new(&layout), datum_mm: [0.0; 2] };
             let ran = stand.run(&runs);
             if let Some(halt) = ran.stopped {
