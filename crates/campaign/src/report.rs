@@ -96,21 +96,20 @@ pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Ran
             report.state = stop.since.iter().map(|cut| state(bench, rig, (stop, *cut), random)).collect();
         }
         _ => {
-            if let Got::Partly { through_mm, .. } = got(bench, rig, stop.cut) {
-                // No light comes through where not even the pierce is through.
-                let seen_mm = stop.noisy_end(bench, stop.cut, through_mm, random);
-                let is_through = rig.plate.is_void(bench.layout.lines[stop.cut].places[0]);
-                if is_through {
+            // No light comes through where not even the pierce is through.
+            let is_through = rig.plate.is_void(bench.layout.lines[stop.cut].places[0]);
+            match got(bench, rig, stop.cut) {
+                Got::Partly { through_mm, .. } if is_through => {
+                    let seen_mm = stop.noisy_end(bench, stop.cut, through_mm, random);
                     report.kerf_to = Some(mm(seen_mm.max(LEAST_MM)));
                     report.kerf_within = Some(mm(stop.within_mm));
-                } else {
+                }
+                Got::Whole => {
+                    report.kerf_to = Some(mm(bench.given.list.cuts[stop.cut].path.length_mm()));
+                }
+                Got::Dry | Got::Partly { .. } => {
                     report.state.push(state(bench, rig, (stop, stop.cut), random));
                 }
-            } else if got(bench, rig, stop.cut) == Got::Whole {
-                report.kerf_to = Some(mm(bench.given.list.cuts[stop.cut].path.length_mm()));
-            } else {
-                // Stopped before it was begun, as anyone can see.
-                report.state.push(state(bench, rig, (stop, stop.cut), random));
             }
         }
     }

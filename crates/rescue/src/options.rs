@@ -52,6 +52,8 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
             Err(why) => options.refused.push(Refused { name: name.to_owned(), why }),
         }
     }
+    // Whatever the way, one that gives up less is better.
+    options.choices.sort_by_key(|choice| choice.promise.given_up.len());
     let whole = options.choices.first().filter(|choice| choice.kind == ChoiceKind::RestartBlock);
     options.start_at_line = whole.and_then(|choice| start_at_line(scene, on_plate, choice));
     for taken_up in begun.iter().filter(|taken_up| taken_up.legs.is_empty()) {
@@ -234,10 +236,13 @@ fn whole_rest(
     risks.extend(left_out(on_plate, begun));
     let legs = begun.iter().map(|taken_up| {
         let mut legs = taken_up.legs.clone();
-        // The kind asked for first; what else there is only where this cut has none of it.
-        if legs.iter().any(|leg| kind_of(leg.join.start) == kind) {
+        // The kind asked for first; what else there is where this cut has none of it, or, beside others that have, where
+        // it cannot be proven of this one.
+        let has_kind = legs.iter().any(|leg| kind_of(leg.join.start) == kind);
+        if has_kind && begun.len() == 1 {
             legs.retain(|leg| kind_of(leg.join.start) == kind);
         }
+        legs.sort_by_key(|leg| kind_of(leg.join.start) != kind);
         (taken_up.begun.cut, legs)
     });
     let legs = legs.collect();

@@ -84,6 +84,9 @@ pub(crate) fn planned(table: &Table, stop: &StopReport, what: &str) -> RescuePla
             panic!("{what}, {}: {why}\n{}", choice.title, String::from_utf8_lossy(&choice.text));
         }
     }
+    let in_place = plan.choices.iter().filter(|choice| choice.kind != ChoiceKind::Salvage);
+    let given_up: Vec<usize> = in_place.map(|choice| choice.promise.given_up.len()).collect();
+    assert!(given_up.is_sorted(), "{what}: a way that gives up less comes later: {given_up:?}");
     // Of a cut of which nothing was made all is run.
     let runs_whole = plan.choices.iter().any(|choice| choice.promise.cuts.contains(&plan.stop.cut));
     if !runs_whole {
@@ -189,6 +192,38 @@ fn a_kerf_that_is_through_at_all_is_taken_up_from_its_pierce() {
         };
         assert!(plan.choices.iter().any(from_pierce), "cut {}: {:?}", cut.number(), plan.refused);
     }
+}
+
+#[test]
+fn of_several_cuts_begun_one_that_cannot_be_taken_up_in_the_first_way_is_in_another() {
+    let table = Table::of(&Hand::metric_probing(), &Nest::random(2));
+    let partial = |cut: u32, share: f64, within_mm: f64| CutState {
+        cut,
+        is: CutIs::Partial,
+        from: None,
+        kerf_to: Some(Length::from_mm(share * table.list.cuts[cut as usize - 1].path.length_mm())),
+        within: Some(Length::from_mm(within_mm)),
+    };
+    let mut mixed = 0;
+    for (first, second) in [(1, 2), (2, 3), (1, 4), (3, 5)] {
+        // So much doubt that no start on its kerf's end is proven.
+        let state = vec![partial(first, 0.5, 4.6), partial(second, 0.5, 1.0)];
+        let stop = StopReport {
+            kind: Some(StopKind::RanDry),
+            cut: Some(second),
+            from_cut: Some(first),
+            state,
+            ..StopReport::default()
+        };
+        let plan = planned(&table, &stop, &format!("cuts {first} and {second}"));
+        let starts = |choice: &Choice| choice.promise.joins.iter().map(|join| join.start).collect::<Vec<_>>();
+        let both = |choice: &Choice| {
+            let starts = starts(choice);
+            starts.contains(&JoinStart::FreshPierce) && starts.contains(&JoinStart::KerfEnd)
+        };
+        mixed += u32::from(plan.choices.iter().any(both));
+    }
+    assert!(mixed >= 1, "{mixed}");
 }
 
 #[test]
