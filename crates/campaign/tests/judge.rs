@@ -349,6 +349,40 @@ fn a_part_is_made_anew_where_it_lies_as_it_should() {
     assert!(!layout.is_made_at(&stopped(&layout, 100.0).plate, 0, &Lie::AS_LAID), "it is held");
 }
 
+/// A kerf that comes within its width of where it closes has parted what it goes round: nobody can cut on.
+#[test]
+fn what_falls_where_a_fault_stops_the_torch_is_the_faults_doing() {
+    let layout = layout();
+    for (strikes, ruined) in [(true, vec![0]), (false, vec![])] {
+        let mut rig = Rig::new(&layout);
+        rig.begins_run();
+        if strikes {
+            rig.strikes();
+        }
+        // 0.2 mm before the outline closes; its hole is not cut.
+        assert_eq!(steps(&mut rig, &pierced(&outline()), Some((0, 176.8)), None), Ended::Stopped);
+        assert_eq!(rig.ends_run(), Deeds { moments: vec![], ruined });
+    }
+    // Sooner it is held.
+    let mut rig = Rig::new(&layout);
+    rig.begins_run();
+    rig.strikes();
+    steps(&mut rig, &pierced(&outline()), Some((0, 170.0)), None);
+    assert_eq!(rig.ends_run(), Deeds::default());
+}
+
+#[test]
+fn a_low_start_that_a_fooled_touch_off_lifts_over_a_kerf_is_no_start_at_pierce_height() {
+    let layout = layout();
+    for (height_mm, moments) in [(1.5, vec![]), (4.0, vec![Unsafe::StartOverVoid])] {
+        let mut rig = stopped(&layout, 100.0);
+        rig.begins_run();
+        rig.finds([29.0, 60.0]);
+        assert_eq!(rig.lights([29.0, 60.0], &Start { height_mm, ..START }, 3.0), Lights::Nowhere);
+        assert_eq!(rig.ends_run().moments, moments);
+    }
+}
+
 /// What is left must lie where the table reaches, however the plate lies.
 #[test]
 fn what_is_left_beyond_the_travel_is_lost() {

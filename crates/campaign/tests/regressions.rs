@@ -257,3 +257,41 @@ fn what_lies_between_the_outlines_of_a_chain_is_missed_by_nobody() {
     );
     assert_eq!(row.of(Operator::Planner).saved, [3, 4, 5], "{:?}", row.of(Operator::Planner));
 }
+
+/// A second stop on a plate that had moved: the start on the kerf's end was given up with its part, where a pierce in scrap
+/// beside the first join saved both.
+#[test]
+fn a_way_that_gives_up_less_is_taken_first() {
+    saved(
+        "nest=2973600086,families=4,copies=4,hand=9,fault=steps-lost,cut=0.2411,share=0.7156,amount=0.1366,\
+         noise=1091435812,second=consumables-worn@0@0.5262",
+    );
+}
+
+/// In a tight nest a groove from its pierce on left no place for a touch-off but that pierce's own dimple.
+#[test]
+fn a_dimple_is_straddled() {
+    saved(
+        "nest=2006262794,families=4,copies=4,hand=6,fault=groove,cut=0.1762,share=0.3378,amount=0.6538,noise=2312649639",
+    );
+}
+
+/// Measured once, the part might have landed 1.01 mm off; it was made anew over itself instead of measuring once more.
+#[test]
+fn a_plate_is_measured_once_more_before_a_part_is_lost() {
+    saved(
+        "nest=2009896810,families=3,copies=1,hand=8,fault=power-cut,cut=0.2421,end=4.9557,amount=0.3262,\
+         noise=2136230983",
+    );
+}
+
+/// The second arc was lost where the kerf had just met its lead-in: the part fell with a nib on it, and nobody can cut on.
+#[test]
+fn a_part_that_falls_at_the_second_fault_is_not_counted() {
+    let row = safe(
+        "nest=2741475357,families=4,copies=3,hand=5,fault=arc-lost,cut=0.9613,share=0.9378,amount=0.4423,\
+         noise=540938110,second=arc-lost@2@0.6842",
+    );
+    assert_eq!(row.count(Operator::Planner, false).0, 0);
+    assert_eq!(row.of(Operator::Planner).excused, [6]);
+}

@@ -706,6 +706,25 @@ fn a_cut_that_never_went_through_is_pierced_again() {
         "its join is declared at X114.000 Y50.000",
     );
     refused(&restart.with("F1600", "F2000"), 2, "over a groove this runs at 2000.0");
+    // Touched off where it is lit, the tip straddles the dimple of the first pierce; elsewhere in the groove it does not.
+    holds(&restart.with("G0 X114 Y57", "G0 X114 Y50"));
+    let in_groove = restart.with(
+        "G0 X114 Y57\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 Y50",
+        "G0 X117 Y50\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 X114",
+    );
+    refused(&in_groove, 4, "its touch-off is not wholly on metal");
+    for (tip_mm, proven) in [(6.1, false), (6.3, true)] {
+        let mut narrow = Restart { text: restart.text.replacen("X114 Y57", "X114 Y50", 1), ..restart };
+        narrow.plate.ground.thresholds.touch_off_footprint = mm(tip_mm);
+        let proof = narrow.prove();
+        if proven {
+            holds(&proof);
+        } else {
+            refused(&proof, 4, "it comes down over a gap of 3.2 mm; a tip 6.1 mm wide straddles 3.1 mm");
+        }
+        restart = Restart { text: narrow.text.replacen("X114 Y50", "X114 Y57", 1), ..narrow };
+    }
+    restart.plate.ground.thresholds.touch_off_footprint = mm(10.0);
     // The pierce went through: its crater is a void.
     restart.made.made.push(Made::through(CutId(2), 0.0..0.0));
     refused(&restart.prove(), 4, "its crater is not wholly on metal");

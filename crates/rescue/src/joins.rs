@@ -209,19 +209,19 @@ impl Ground<'_> {
     }
 
     /// Where the plate is found for a start at `lit`: there, if the torch-on or nothing does it. Where nothing near by is
-    /// sound, the tip straddles the kerf in which an edge start is lit.
-    fn touch_off(&self, cut: &Cut, lit: Point<Program>, pierces: bool) -> Option<Point<Program>> {
+    /// sound, the tip straddles the kerf or groove in which it is lit.
+    fn touch_off(&self, cut: &Cut, lit: Point<Program>) -> Point<Program> {
         if cut.touch_off.is_none() || self.touches_where_lit() {
-            return Some(lit);
+            return lit;
         }
-        touch_off_place(&self.site(lit), lit).or((!pierces).then_some(lit))
+        touch_off_place(&self.site(lit), lit).unwrap_or(lit)
     }
 
     /// A leg that is lit on the cut's path.
     fn on_path(&self, cut: &Cut, join: Join, pierces: bool) -> Option<JoinLeg> {
         let lit = cut.path.point_at(join.from_mm)?;
         Some(JoinLeg {
-            touch_off: self.touch_off(cut, lit, pierces)?,
+            touch_off: self.touch_off(cut, lit),
             lit,
             lead: Path::new(Vec::new()),
             pierces,

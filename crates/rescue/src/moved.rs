@@ -21,6 +21,8 @@ pub(crate) struct Moved {
     pub(crate) ground: Option<Ground>,
     /// Why no program can be written, if the plate moved and it is not known where to.
     pub(crate) in_the_way: Option<String>,
+    /// What to measure besides, where that may save a part.
+    pub(crate) wanted: Option<String>,
 }
 
 impl Moved {
@@ -45,7 +47,9 @@ impl Moved {
             format!("Where the plate lies now is not known well enough. {} {}", found.verdict, found.to_do)
         });
         let left_out = found.parts.iter().filter_map(|part| Some((part.part, why_left_out(part)?))).collect();
-        Self { refound: Some(found), pose, left_out, ground: None, in_the_way }
+        let measure = || found.parts.iter().find_map(to_measure);
+        let wanted = if pose.is_none() { Some(found.to_do.clone()) } else { measure() };
+        Self { refound: Some(found), pose, left_out, ground: None, in_the_way, wanted }
     }
 
     /// The plate has not moved: what is cut and what is left fit each other, and go on in the datum that the plate was
@@ -124,6 +128,18 @@ fn why_left_out(part: &PartLanding) -> Option<String> {
     };
     Some(format!(
         "Part {} is left out, since its cuts may land up to {:.2} mm off: {remedy}.",
+        part.part.number(),
+        part.worst_mm
+    ))
+}
+
+/// What to measure besides for a part that else is left out, if that may help it.
+fn to_measure(part: &PartLanding) -> Option<String> {
+    let Fate::SafeIfAlso(names) = &part.fate else { return None };
+    Some(format!(
+        "Where the plate lies, with less doubt: measure {} as well, or everything once more, and tell both. Part {} may \
+         land up to {:.2} mm off by what was measured.",
+        names.join(" and "),
         part.part.number(),
         part.worst_mm
     ))

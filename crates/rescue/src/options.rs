@@ -31,8 +31,9 @@ pub(crate) struct Options {
     pub(crate) salvage: Option<SalvagePlan>,
 }
 
-/// All ways to go on that are proven, or why there is none.
-pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
+/// All ways to go on that are proven, or why there is none. `to_measure` tells what of a plate that moved would save a
+/// part, if measured besides.
+pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate, to_measure: Option<&String>) -> Options {
     let begun = taken_up(scene, on_plate);
     let kinds = kinds_of(scene, on_plate, &begun);
     let found = two_at_once(kinds.len() + 1, |k| match kinds.get(k) {
@@ -62,7 +63,11 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate) -> Options {
             why: NOTHING_TAKES_IT_UP.to_owned(),
         });
     }
-    options.wanted = on_plate.wanted.clone().or_else(|| not_taken_up(scene, &begun, &options.choices));
+    options.wanted = on_plate
+        .wanted
+        .clone()
+        .or_else(|| not_taken_up(scene, &begun, &options.choices))
+        .or_else(|| to_measure.cloned());
     // Where one more fact may save a part in its place, that fact is asked for before the part is given up for good.
     if !(options.choices.is_empty() && options.wanted.is_some()) {
         options.salvage = salvaged(scene, on_plate, options.choices.first());

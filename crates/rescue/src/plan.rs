@@ -302,8 +302,10 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         current: current(situation, taken.cut),
     };
     let mut options = match &moved.in_the_way {
-        Some(why) => Options { none_because: Some(why.clone()), ..Options::default() },
-        None => options(&scene, &on_plate),
+        Some(why) => {
+            Options { none_because: Some(why.clone()), wanted: moved.wanted.clone(), ..Options::default() }
+        }
+        None => options(&scene, &on_plate, moved.wanted.as_ref()),
     };
     for choice in &mut options.choices {
         choice.risks.extend(moved.left_out.iter().map(|(_, why)| why.clone()));

@@ -114,9 +114,19 @@ struct Torch {
     before: Option<[f64; 2]>,
     touched: Option<Window>,
     moments: Vec<Unsafe>,
-    /// Parts cut into when the run began, and when a fault struck in it.
+    /// Parts cut into when the run began.
     gouged: Vec<bool>,
-    gouged_at_fault: Option<Vec<bool>>,
+    /// The parts when a fault struck in it.
+    at_fault: Option<AtFault>,
+}
+
+/// The parts when a fault strikes.
+#[derive(Clone, Debug)]
+struct AtFault {
+    /// Whether each was cut into.
+    gouged: Vec<bool>,
+    /// Whether each was held.
+    held: Vec<bool>,
 }
 
 /// A lit arc.
@@ -135,7 +145,8 @@ struct Burn {
 pub struct Deeds {
     /// Unsafe moments, in order.
     pub moments: Vec<Unsafe>,
-    /// Parts that were cut into after a fault struck in it, by index: its own physics has ruined them.
+    /// Parts that were cut into after a fault struck in it, or that came loose where it stopped the torch, with something
+    /// left standing: by index. Its own physics has ruined them.
     pub ruined: Vec<usize>,
 }
 
@@ -162,22 +173,31 @@ impl<'l> Rig<'l> {
         self.goes_out();
         let torch = std::mem::take(&mut self.torch);
         let now = self.gouged();
-        let since = |before: &[bool], after: &[bool]| -> Vec<usize> {
-            (0..after.len()).filter(|part| after[*part] && !before[*part]).collect()
-        };
-        let by_plan = since(&torch.gouged, torch.gouged_at_fault.as_ref().unwrap_or(&now));
+        let cut_into =
+            |before: &[bool], after: &[bool]| (0..after.len()).any(|part| after[part] && !before[part]);
+        let by_plan = torch.at_fault.as_ref().map_or(&now, |at_fault| &at_fault.gouged);
         let mut moments = torch.moments;
-        if !by_plan.is_empty() {
+        if cut_into(&torch.gouged, by_plan) {
             moments.push(Unsafe::IntoPart);
         }
-        let ruined = torch.gouged_at_fault.map_or_else(Vec::new, |before| since(&before, &now));
+        let ruined = torch.at_fault.map_or_else(Vec::new, |at_fault| {
+            let fell = |part: usize| at_fault.held[part] && self.fell_unfinished(part);
+            let ruined = |part: &usize| (now[*part] && !at_fault.gouged[*part]) || fell(*part);
+            (0..now.len()).filter(ruined).collect()
+        });
         Deeds { moments, ruined }
+    }
+
+    /// Whether a part is loose, and something is left standing that should not be.
+    fn fell_unfinished(&self, part: usize) -> bool {
+        self.freed[part].is_some() && self.layout.differs(&self.plate, part).too_much
     }
 
     /// A fault strikes: what happens from here on in this run is its doing.
     pub fn strikes(&mut self) {
-        if self.torch.gouged_at_fault.is_none() {
-            self.torch.gouged_at_fault = Some(self.gouged());
+        if self.torch.at_fault.is_none() {
+            let held = self.freed.iter().map(Option::is_none).collect();
+            self.torch.at_fault = Some(AtFault { gouged: self.gouged(), held });
         }
     }
 

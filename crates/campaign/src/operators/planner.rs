@@ -44,7 +44,8 @@ pub(crate) fn go_on(
         let lie = stand.lie();
         let (mut told, slipped) = with_slip(bench, &stand.rig, &stop, &mut random);
         if !lie.is_same(&known) {
-            tell_measured(bench, (&stand.rig, &lie), &mut told, &mut random);
+            let times = if stop.within_mm <= LOOKED_AGAIN_MM { 2 } else { 1 };
+            tell_measured(bench, (&stand.rig, &lie), (times, &mut told), &mut random);
         }
         let ask = |told: &StopReport| {
             let situation = bench.situation(earlier.as_ref(), None);
@@ -61,7 +62,7 @@ pub(crate) fn go_on(
             Ok(Err(none)) => return did.with_end(format!("no such stop: {}", none.message)),
             Ok(Ok(plan)) => plan,
         };
-        // Asked for less doubt, he feels for the kerf's end once more.
+        // Asked for less doubt, he feels for the kerf's end once more, and measures everything twice.
         let leaves_out = plan.choices.first().is_none_or(|choice| !choice.promise.given_up.is_empty());
         if leaves_out && plan.wanted.is_some() && stop.within_mm > LOOKED_AGAIN_MM {
             stop.within_mm = LOOKED_AGAIN_MM;
@@ -226,10 +227,15 @@ fn attends(bench: &Bench, stand: &mut Stand<'_>, ran: Option<&Ready>, plan: &Res
     }
 }
 
-/// Adds what was measured on a plate that may lie elsewhere.
-fn tell_measured(bench: &Bench, seen: (&Rig<'_>, &Lie), told: &mut StopReport, random: &mut Random) {
+/// Adds what was measured on a plate that may lie elsewhere, each so many times.
+fn tell_measured(
+    bench: &Bench,
+    seen: (&Rig<'_>, &Lie),
+    (times, told): (usize, &mut StopReport),
+    random: &mut Random,
+) {
     told.moved = Some(true);
-    told.measured = measured(bench, seen, random);
+    told.measured = (0..times).flat_map(|_| measured(bench, seen, random)).collect();
     told.pointer = Some(Pointer { offset: Some([Length::ZERO; 2]), ..Pointer::default() });
 }
 

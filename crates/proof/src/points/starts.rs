@@ -172,13 +172,15 @@ impl Starts<'_> {
         Ok(())
     }
 
-    /// What a touch-off straddles that comes down where an edge start or a second pass is lit.
+    /// What a touch-off straddles that comes down where an edge start is lit, or where a second pass pierces its groove
+    /// anew: the tip rests on the lips of a dimple as it does on those of a kerf, and under it there is a floor.
     fn straddle(&self, n: usize, leg: &KeptLeg, place: Point<Program>) -> Option<Straddle<'_>> {
         let lit = self.written.from(leg.written.on_at.motion as usize);
-        // A second pass from the pierce is lit over the groove that it goes over.
-        let over_own =
-            leg.on_edge() || leg.join.as_ref().is_some_and(|join| join.start == JoinStart::SecondPass);
-        (over_own && place.distance(lit) <= PATH_MM).then(|| Straddle {
+        let in_dimple =
+            !leg.on_edge() && leg.join.as_ref().is_some_and(|join| join.start == JoinStart::SecondPass);
+        let in_own_kerf = leg.on_edge() || in_dimple;
+        (in_own_kerf && place.distance(lit) <= PATH_MM).then(|| Straddle {
+            dimple_mm: if in_dimple { 2.0 * full_crater_mm(self.case) } else { 0.0 },
             case: self.case,
             timeline: self.timeline,
             cut: leg.cut,

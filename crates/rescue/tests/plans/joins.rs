@@ -195,38 +195,6 @@ fn a_kerf_that_is_through_at_all_is_taken_up_from_its_pierce() {
 }
 
 #[test]
-fn of_several_cuts_begun_one_that_cannot_be_taken_up_in_the_first_way_is_in_another() {
-    let table = Table::of(&Hand::metric_probing(), &Nest::random(2));
-    let partial = |cut: u32, share: f64, within_mm: f64| CutState {
-        cut,
-        is: CutIs::Partial,
-        from: None,
-        kerf_to: Some(Length::from_mm(share * table.list.cuts[cut as usize - 1].path.length_mm())),
-        within: Some(Length::from_mm(within_mm)),
-    };
-    let mut mixed = 0;
-    for (first, second) in [(1, 2), (2, 3), (1, 4), (3, 5)] {
-        // So much doubt that no start on its kerf's end is proven.
-        let state = vec![partial(first, 0.5, 4.6), partial(second, 0.5, 1.0)];
-        let stop = StopReport {
-            kind: Some(StopKind::RanDry),
-            cut: Some(second),
-            from_cut: Some(first),
-            state,
-            ..StopReport::default()
-        };
-        let plan = planned(&table, &stop, &format!("cuts {first} and {second}"));
-        let starts = |choice: &Choice| choice.promise.joins.iter().map(|join| join.start).collect::<Vec<_>>();
-        let both = |choice: &Choice| {
-            let starts = starts(choice);
-            starts.contains(&JoinStart::FreshPierce) && starts.contains(&JoinStart::KerfEnd)
-        };
-        mixed += u32::from(plan.choices.iter().any(both));
-    }
-    assert!(mixed >= 1, "{mixed}");
-}
-
-#[test]
 fn the_first_cut_of_a_program_in_increments_is_taken_up() {
     let table = Table::of(&Hand::increments(), &Nest::random(3));
     let cut = &table.list.cuts[0];

@@ -37,6 +37,8 @@ pub(super) struct Straddle<'a> {
     pub(super) foot_mm: f64,
     /// How far off the kerf may lie on a plate that moved.
     pub(super) off_mm: f64,
+    /// Width of the dimple that a pierce of the cut has left there without going through; 0 where it is lit elsewhere.
+    pub(super) dimple_mm: f64,
 }
 
 impl Straddle<'_> {
@@ -48,7 +50,7 @@ impl Straddle<'_> {
         let reach_mm = self.foot_mm + self.off_mm;
         let craters = self.timeline.craters_within(self.at, reach_mm, self.before.1);
         let own = craters.filter(|crater| self.is_own_crater(crater)).map(|crater| crater.radius_mm);
-        let gap_mm = 2.0 * own.fold(self.case.ground.kerf.mm() / 2.0, f64::max);
+        let gap_mm = (2.0 * own.fold(self.case.ground.kerf.mm() / 2.0, f64::max)).max(self.dimple_mm);
         let most_mm = self.most_mm();
         if gap_mm > most_mm {
             return Err(format!(
