@@ -12,6 +12,7 @@
 //! Each point of the proof is one file in [`points`].
 
 mod case;
+mod dimples;
 mod elsewhere;
 mod grid;
 mod legs;
@@ -27,6 +28,7 @@ mod tolerance;
 mod view;
 
 pub use case::{Case, Figure, Ground, Join, JoinStart, Moved, Pose, Promise, Proof, Reason};
+pub use dimples::{ARC_S_MOST, ARC_SHARE_MOST, THICKNESS_MM_LEAST, prove_dimples};
 
 use legs::Legs;
 use points::starts::voids::Voids;

@@ -35,4 +35,4 @@ pub use plan::{
     StoppedAlong, TakenStop, Trace, Triage, plan,
 };
 pub use situation::{Earlier, RanCut, RanJoin, Situation};
-pub use witness::{Witness, witness};
+pub use witness::{ByArc, Witness, witness};

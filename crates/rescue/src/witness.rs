@@ -1,19 +1,77 @@
 //! Dimples to make before the first cut, and the program that goes to their places.
 
 use crate::refind::{Around, Dimple, Metal, witnesses};
+use crate::restart::{dimples, retracts};
 use crate::trace::visits;
 use crate::{Situation, Trace};
 use cuts::{PlateState, Progress};
+use geometry::{Point, Program};
 use nc::{Style, Units};
-use units::System;
+use proof::{ARC_S_MOST, ARC_SHARE_MOST, Case, Promise, Proof, prove_dimples};
+use units::{Duration, System};
 
 /// Three dimples and how to make them.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Witness {
     /// Where.
     pub dimples: [Dimple; 3],
-    /// A program that goes to each with the torch off, and stops there; no torch, probe or touch-off word stands in it.
+    /// A program that goes to each with the torch off, and stops there for a dimple to be punched by hand; no torch, probe
+    /// or touch-off word stands in it.
     pub program: Trace,
+    /// A program that makes each by a short arc, proven; or why there is none, in words.
+    pub by_arc: Result<ByArc, String>,
+}
+
+/// A program that makes dimples by short arcs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ByArc {
+    /// The program.
+    pub text: Vec<u8>,
+    /// How long each arc burns.
+    pub arc: Duration,
+    /// Its proof, which holds.
+    pub proof: Proof,
+}
+
+/// How long the arc of a dimple is written to burn, as a share of the longest that is proven.
+const ARC_SHARE: f64 = 0.8;
+
+/// The program that makes the dimples by short arcs, proven.
+fn by_arc(situation: &Situation<'_>, places: &[Point<Program>]) -> Result<ByArc, String> {
+    let list = situation.list;
+    let first = list.cuts.iter().find(|cut| !cut.is_mark).ok_or("the program cuts nothing")?;
+    let delays = list.cuts.iter().filter(|cut| !cut.is_mark).filter_map(|cut| cut.pierce.delay);
+    let shortest_s = delays.map(Duration::s).filter(|s| *s > 0.0).min_by(f64::total_cmp);
+    let arc_s = shortest_s.map_or(0.0, |s| (s * ARC_SHARE_MOST).min(ARC_S_MOST)) * ARC_SHARE;
+    let arc = Duration::from_s(arc_s);
+    let mut why = "there is no way to write it".to_owned();
+    for retract in retracts(situation) {
+        let text = match dimples(situation, first, places, arc, retract) {
+            Ok(text) => text,
+            Err(reason) => {
+                why = reason;
+                continue;
+            }
+        };
+        let (promise, progress) = (Promise::default(), Progress::default());
+        let case = Case {
+            original: situation.program,
+            motions: situation.motions,
+            list,
+            written: &text,
+            dialect: situation.dialect,
+            progress: &progress,
+            promise: &promise,
+            ground: situation.ground,
+            pose: None,
+        };
+        let proof = prove_dimples(&case, places);
+        match &proof.refused {
+            None => return Ok(ByArc { text, arc, proof }),
+            Some(reason) => why.clone_from(&reason.message),
+        }
+    }
+    Err(why)
 }
 
 /// Proposes three dimples in the skeleton, and writes the program that goes to them.
@@ -29,7 +87,7 @@ pub fn witness(situation: &Situation<'_>) -> Result<Witness, String> {
         plate: situation.ground.plate.as_ref(),
         holes: &situation.ground.plate_holes,
     };
-    let dimples = witnesses(
+    let found = witnesses(
         &metal,
         &Around {
             holes: &situation.ground.plate_holes,
@@ -44,7 +102,8 @@ pub fn witness(situation: &Situation<'_>) -> Result<Witness, String> {
         Units::Millimetres => System::Metric,
         Units::Inches => System::Inch,
     };
-    let places = dimples.map(|dimple| dimple.at);
+    let places = found.map(|dimple| dimple.at);
     let program = visits(situation, &places, "DIMPLE", Style::of(modal), system)?;
-    Ok(Witness { dimples, program })
+    let by_arc = by_arc(situation, &places);
+    Ok(Witness { dimples: found, program, by_arc })
 }

@@ -113,7 +113,7 @@ struct JoinRow {
 }
 
 #[derive(Debug, Serialize)]
-struct ProofRow {
+pub(super) struct ProofRow {
     holds: bool,
     refused: Option<String>,
     figures: Vec<FigureRow>,
@@ -278,7 +278,7 @@ impl JoinRow {
 }
 
 impl ProofRow {
-    fn new(proof: &Proof) -> Self {
+    pub(super) fn new(proof: &Proof) -> Self {
         let figure = |figure: &proof::Figure| FigureRow {
             name: figure.name.to_owned(),
             worst: rounded_mm(figure.worst),

@@ -1,6 +1,6 @@
 //! Where a plate was found, as `refind --json` prints it and a rescue plan keeps it.
 
-use super::plan::ChoiceRow;
+use super::plan::{ChoiceRow, ProofRow};
 use super::{PlaceRow, ProgramRow, rounded_mm};
 use rescue::refind::{CutLanding, Dimple, Fate, Landing, Next, PartLanding, Refound, Verdict, Visit};
 use rescue::{RescuePlan, Witness};
@@ -125,7 +125,16 @@ pub(crate) struct WitnessDocument {
     dimples: Vec<DimpleRow>,
     none_because: Option<String>,
     preconditions: Vec<String>,
+    by_arc: Option<ByArcRow>,
+    by_arc_refused: Option<String>,
     files: Vec<String>,
+}
+
+/// The program that makes the dimples by short arcs.
+#[derive(Debug, Serialize)]
+struct ByArcRow {
+    arc_s: f64,
+    proof: ProofRow,
 }
 
 #[derive(Debug, Serialize)]
@@ -147,11 +156,15 @@ impl WitnessDocument {
         let witness = found.as_ref().ok();
         Self {
             schema: "platewright.witness",
-            version: 1,
+            version: 2,
             program,
             dimples: witness.map(|witness| witness.dimples.iter().map(dimple).collect()).unwrap_or_default(),
             none_because: found.as_ref().err().cloned(),
             preconditions: witness.map(|witness| witness.program.preconditions.clone()).unwrap_or_default(),
+            by_arc: witness
+                .and_then(|witness| witness.by_arc.as_ref().ok())
+                .map(|by_arc| ByArcRow { arc_s: by_arc.arc.s(), proof: ProofRow::new(&by_arc.proof) }),
+            by_arc_refused: witness.and_then(|witness| witness.by_arc.as_ref().err().cloned()),
             files,
         }
     }

@@ -101,7 +101,7 @@ pub(super) fn anew_elsewhere(
 }
 
 /// The running after the last travel of the restart's own way.
-fn place_at(trail: &Trail, cut: &Cut, begin: &Begin<'_>) -> Place {
+pub(super) fn place_at(trail: &Trail, cut: &Cut, begin: &Begin<'_>) -> Place {
     let from = place_of(trail, cut).ran;
     let ran = match begin.traveled_by {
         Some((block, call)) => {

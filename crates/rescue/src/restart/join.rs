@@ -199,6 +199,41 @@ impl<'a> Flat<'a> {
         }
     }
 
+    /// Touches off where the text stands as the original does, and lights the torch there for so long.
+    ///
+    /// # Errors
+    /// Why it cannot be written, in words.
+    pub(super) fn dimple(
+        &mut self,
+        draft: &mut Draft<'_>,
+        at: Point<Frame>,
+        arc: Duration,
+        mut modal: &'a Modal,
+    ) -> Result<&'a Modal, String> {
+        while let Some(ran) = self.next_ran() {
+            let block = self.take(ran);
+            modal = block.modal.unwrap_or(modal);
+            if self.calls_for_touch_off(&block) {
+                self.keep_call(draft, &block)?;
+                continue;
+            }
+            let words = self.words(&block);
+            if !self.events(&block).any(|kind| kind == EventKind::TorchOn) {
+                self.shows(draft, &block, &words, WAITS);
+                continue;
+            }
+            self.travel(draft, modal, at);
+            self.holds(draft, modal, false);
+            draft.own_bytes(&self.torch_words(&block, &words));
+            self.own(draft, modal, |writer| {
+                writer.dwell(arc);
+                writer.torch_off();
+            });
+            return Ok(modal);
+        }
+        Err("the program starts no torch".to_owned())
+    }
+
     /// Lights the torch at an edge, or runs the lead-in of a pierce.
     fn light(
         &mut self,

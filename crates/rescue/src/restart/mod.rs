@@ -4,6 +4,7 @@
 mod anew;
 mod begin;
 mod block;
+mod dimple;
 mod header;
 mod join;
 mod parameters;
@@ -15,6 +16,7 @@ mod straight;
 #[cfg(test)]
 mod tests;
 
+pub(crate) use dimple::dimples;
 pub(crate) use header::{Retract, go_up, header_only, retracts};
 pub(crate) use join::JoinLeg;
 pub(crate) use placed::{Placed, carried};

@@ -3,7 +3,7 @@
 use crate::table::Table;
 use cuts::{CutId, PlateState, Progress};
 use geometry::{Placement, Point};
-use nests::Random;
+use nests::{Hand, Nest, Random};
 use rescue::refind::{Fate, Metal, Question, Refound, Verdict, landing_at, refind};
 use shop::{Feature, Lip, Material, Measured, PlateSide, Pointer, PointerMark, SightedBy};
 use units::{Length, System};
@@ -522,4 +522,47 @@ fn a_wrong_datum_goes_on_as_far_as_the_plate_reaches() {
     let unknown = table.plan(&stop(0.0, &[])).unwrap();
     let choice = unknown.choices.first().unwrap_or_else(|| panic!("{:?}", unknown.none_because));
     assert!(choice.proof.unproven.iter().any(|lack| lack.contains("outline")), "{:?}", choice.proof.unproven);
+}
+
+/// Every hand's program yields one that makes the dimples by short arcs, proven; read again it lights the torch three times,
+/// each time at its place and for far less than a pierce. Where it cannot be, it is said.
+#[test]
+fn dimples_by_a_short_arc_in_every_hand() {
+    let (mut made, mut none) = (0, Vec::new());
+    for hand in Hand::all() {
+        let nest = Nest::random(4);
+        let mut table = Table::of(&hand, &nest);
+        let [width, height] = nest.plate_mm;
+        let edge =
+            [(-60.0, -60.0), (width + 60.0, -60.0), (width + 60.0, height + 60.0), (-60.0, height + 60.0)];
+        table.ground.plate = geometry::Contour::polygon(&edge.map(|(x, y)| Point::new(x, y)));
+        let witness =
+            rescue::witness(&table.situation()).unwrap_or_else(|why| panic!("{}: {why}", hand.name));
+        let by_arc = match &witness.by_arc {
+            Ok(by_arc) => by_arc,
+            Err(why) => {
+                none.push(format!("{}: {why}", hand.name));
+                continue;
+            }
+        };
+        made += 1;
+        assert!(by_arc.proof.holds());
+        let (program, _) = nc::Program::parse(by_arc.text.as_slice(), &table.dialect);
+        let (motions, _) = nc::Motions::run(&program, &table.dialect, &nc::Start::usual(&table.dialect));
+        let events = motions.events();
+        let starts: Vec<usize> =
+            (0..events.len()).filter(|e| events[*e].kind == nc::EventKind::TorchOn).collect();
+        assert_eq!(starts.len(), 3, "{}", hand.name);
+        for (start, dimple) in starts.iter().zip(&witness.dimples) {
+            let at = motions.from(events[*start].before as usize);
+            assert!(at.distance(dimple.at) < 0.05, "{}: {at:?} {:?}", hand.name, dimple.at);
+            let after = events[start + 1..].iter().take_while(|event| event.kind != nc::EventKind::TorchOff);
+            let waits = after.filter_map(|event| match event.kind {
+                nc::EventKind::Dwell(seconds) => Some(seconds),
+                _ => None,
+            });
+            assert!(waits.sum::<f64>() <= by_arc.arc.s() + 1e-3, "{}", hand.name);
+        }
+    }
+    assert!(made >= 6, "{made} made; {none:#?}");
 }

@@ -15,6 +15,9 @@ use units::{Length, System};
 /// The program.
 const PROGRAM: &str = "witness.nc";
 
+/// The program that makes the dimples by short arcs.
+const BY_ARC: &str = "dimples.nc";
+
 /// Runs the command.
 pub(super) fn run(args: &RefindArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
     let (mut inputs, files) = gather(&args.job)?;
@@ -22,11 +25,12 @@ pub(super) fn run(args: &RefindArgs, screen: &mut Screen<'_>) -> Result<Exit, Er
     let found = propose(&inputs, &reading);
     let mut names = Vec::new();
     if let (Some(folder), Ok(witness)) = (&args.out, &found) {
-        files.spare(folder, [PROGRAM.to_owned()])?;
+        files.spare(folder, [PROGRAM, BY_ARC].map(str::to_owned))?;
         let mut set = FileSet::default();
         set.add(PROGRAM, witness.program.text.clone());
+        set.add_or_leave_out(BY_ARC, witness.by_arc.as_ref().ok().map(|by_arc| by_arc.text.clone()));
         write_all(&RealDisk, folder, &set)?;
-        names.push(PROGRAM.to_owned());
+        names.extend(set.names().map(str::to_owned));
     }
     if args.json {
         let print = Fingerprint::of(&inputs.name, reading.program.text());
@@ -43,7 +47,7 @@ pub(super) fn run(args: &RefindArgs, screen: &mut Screen<'_>) -> Result<Exit, Er
         }
         match (&args.out, names.is_empty()) {
             (Some(folder), false) => {
-                screen.line(&format!("Written into {}: {PROGRAM}", folder.display()));
+                screen.line(&format!("Written into {}: {}", folder.display(), names.join(", ")));
             }
             (None, _) if found.is_ok() => screen.line("Nothing was written: name a folder with --out DIR."),
             _ => {}
@@ -77,9 +81,7 @@ fn tell(witness: &Witness, system: System, screen: &mut Screen<'_>) {
         );
     }
     screen.paragraph(
-        "  They stay on the skeleton to the end. The program goes to each with the torch off and stops: punch a dimple \
-         there, under the pointer's spot or the torch's tip, whichever will be used to find it again. If the plate moves, \
-         sight them and tell each by its place here, such as:",
+        "  They stay on the skeleton to the end. If the plate moves, sight them and tell each by its place here, such as:",
         2,
     );
     let first = witness.dimples[0].at;
@@ -87,8 +89,35 @@ fn tell(witness: &Witness, system: System, screen: &mut Screen<'_>) {
         "    platewright refind ... --measure 'dimple {:.2},{:.2} mm at X,Y mm'",
         first.x, first.y
     ));
-    screen.line("  Must be so before the start:");
+    screen.paragraph(
+        &format!(
+            "  {PROGRAM} goes to each with the torch off and stops: punch a dimple there, under the pointer's spot or the \
+             torch's tip, whichever will be used to find it again. Must be so before the start:"
+        ),
+        2,
+    );
     for precondition in &witness.program.preconditions {
         screen.paragraph(&format!("    - {precondition}"), 6);
+    }
+    let by_arc = match &witness.by_arc {
+        Ok(by_arc) => by_arc,
+        Err(why) => {
+            screen.paragraph(&format!("  Not by the torch itself: {why}."), 2);
+            return;
+        }
+    };
+    screen.paragraph(
+        &format!(
+            "  {BY_ARC} makes them by the torch itself: an arc of {}, far below the pierce delay. Proven on the written \
+             text. Must be so before the start:",
+            by_arc.arc.show(system)
+        ),
+        2,
+    );
+    for precondition in &by_arc.proof.preconditions {
+        screen.paragraph(&format!("    - {precondition}"), 6);
+    }
+    for lack in &by_arc.proof.unproven {
+        screen.paragraph(&format!("    - Unproven: {lack}"), 6);
     }
 }
