@@ -27,10 +27,17 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("ledger", &[]),
     ("campaign", &["units", "geometry", "nc", "shop", "cuts", "proof", "rescue"]),
     (
+        "web",
+        &[
+            "units", "finding", "geometry", "nc", "shop", "cuts", "cell", "checks", "rescue", "draw", "desk",
+            "ledger",
+        ],
+    ),
+    (
         "platewright",
         &[
             "units", "finding", "geometry", "nc", "shop", "cuts", "cell", "proof", "checks", "rescue",
-            "draw", "campaign", "desk",
+            "draw", "campaign", "desk", "ledger", "web",
         ],
     ),
 ];

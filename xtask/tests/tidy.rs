@@ -66,8 +66,10 @@ fn no_file_names_a_place_on_one_machine() {
 /// A page that names a command which does not exist sends its reader nowhere.
 #[test]
 fn pages_name_commands_that_exist() {
-    const COMMANDS: [&str; 10] =
-        ["check", "show", "forecast", "rescue", "refind", "salvage", "explain", "shop", "campaign", "demo"];
+    const COMMANDS: [&str; 11] = [
+        "check", "show", "forecast", "rescue", "refind", "salvage", "explain", "shop", "serve", "campaign",
+        "demo",
+    ];
     const OF_SHOP: [&str; 3] = ["init", "check", "keys"];
     let leads_nowhere = |rest: &str| {
         let mut words = rest.split(|c: char| !c.is_ascii_lowercase()).filter(|word| !word.is_empty());

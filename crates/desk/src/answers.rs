@@ -3,9 +3,10 @@
 use crate::{Inputs, PlateFile, Reading};
 use cell::{Forecast, Planned};
 use checks::{Facts, Report};
-use cuts::{PlateState, Progress};
-use draw::Picture;
+use cuts::{CutList, PlateState, Progress};
+use draw::{Picture, Sketch};
 use finding::Finding;
+use geometry::{Point, Program};
 use rescue::Earlier;
 use shop::Shop;
 
@@ -45,9 +46,25 @@ pub fn forecast(inputs: &Inputs, reading: &Reading, watch: Option<&dyn Fn(usize)
 /// The picture of the plate after `progress`, with flags for `findings`: an SVG document.
 #[must_use]
 pub fn picture(inputs: &Inputs, reading: &Reading, progress: Progress, findings: &[Finding]) -> String {
+    pictured(inputs, reading, progress, findings, draw::plate_svg)
+}
+
+/// The same as strokes, for a screen that paints them itself.
+#[must_use]
+pub fn sketch(inputs: &Inputs, reading: &Reading, progress: Progress, findings: &[Finding]) -> Sketch {
+    pictured(inputs, reading, progress, findings, draw::plate_sketch)
+}
+
+fn pictured<R>(
+    inputs: &Inputs,
+    reading: &Reading,
+    progress: Progress,
+    findings: &[Finding],
+    draw: fn(&Picture<'_>) -> R,
+) -> R {
     let plate = inputs.job.placed_plate();
     let state = PlateState::after(&reading.list, progress, reading.kerf.width);
-    draw::plate_svg(&Picture {
+    draw(&Picture {
         plate: plate.as_ref().map(|plate| &plate.outline),
         plate_holes: plate.as_ref().map_or(&[], |plate| &plate.holes),
         findings,
@@ -64,4 +81,32 @@ pub fn earlier(file: &PlateFile, inputs: &Inputs, reading: &mut Reading) -> Resu
     let earlier = file.earlier(&reading.list)?;
     reading.carry(&earlier, inputs)?;
     Ok(earlier)
+}
+
+/// A cut near a place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Near {
+    /// Number of the cut, from 1.
+    pub cut: u32,
+    /// How far along it the nearest place of its path lies, in millimetres from the pierce.
+    pub along_mm: f64,
+    /// How far away that is.
+    pub distance_mm: f64,
+}
+
+/// The cuts whose path comes within `within_mm` of a place, the nearest first; of those equally near the earlier one.
+#[must_use]
+pub fn near(list: &CutList, at: Point<Program>, within_mm: f64) -> Vec<Near> {
+    let mut found: Vec<Near> = list
+        .cuts
+        .iter()
+        .filter(|cut| cut.path.bounds().is_some_and(|bounds| bounds.grown(within_mm).contains(at)))
+        .filter_map(|cut| {
+            let near = cut.path.nearest(at)?;
+            Some(Near { cut: cut.number(), along_mm: near.along_mm, distance_mm: near.distance_mm })
+        })
+        .filter(|near| near.distance_mm <= within_mm)
+        .collect();
+    found.sort_by(|a, b| a.distance_mm.total_cmp(&b.distance_mm));
+    found
 }

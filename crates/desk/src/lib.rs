@@ -19,7 +19,7 @@ mod reading;
 mod rescued;
 mod summary;
 
-pub use answers::{earlier, forecast, picture, report};
+pub use answers::{Near, earlier, forecast, near, picture, report, sketch};
 pub use excerpt::{Lined, Piece, Pointer, ShortText, pieces};
 pub use inputs::Inputs;
 pub use measure::{FORM, NotMeasured, measured};

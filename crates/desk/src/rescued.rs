@@ -2,7 +2,7 @@
 
 use crate::{Assumption, Fingerprint, Inputs, MovedPlate, PlateFile, Reading};
 use cuts::{Lies, PlateState};
-use draw::Picture;
+use draw::{Picture, Sketch};
 use rescue::{Choice, ChoiceKind, Earlier, NoSuchStop, RescuePlan};
 use shop::StopReport;
 
@@ -98,13 +98,29 @@ impl Rescued {
     /// The picture of the plate as it stands: what is cut, where it stopped, where `choice` goes on. An SVG document.
     #[must_use]
     pub fn picture(&self, inputs: &Inputs, reading: &Reading, choice: Option<&Choice>) -> String {
+        self.pictured(inputs, reading, choice, draw::plate_svg)
+    }
+
+    /// The same as strokes, for a screen that paints them itself.
+    #[must_use]
+    pub fn sketch(&self, inputs: &Inputs, reading: &Reading, choice: Option<&Choice>) -> Sketch {
+        self.pictured(inputs, reading, choice, draw::plate_sketch)
+    }
+
+    fn pictured<R>(
+        &self,
+        inputs: &Inputs,
+        reading: &Reading,
+        choice: Option<&Choice>,
+        draw: fn(&Picture<'_>) -> R,
+    ) -> R {
         let plan = &self.plan;
         let plate = inputs.job.placed_plate();
         let title = format!("{}, stopped at cut {}", inputs.name, plan.stop.cut.number());
         let moved = MovedPlate::of(plan, &reading.list, self.lay.as_ref());
         let state = PlateState::after(&reading.list, plan.progress.clone(), reading.kerf.width);
         let joined = choice.and_then(|choice| choice.lines.iter().find_map(|ran| ran.join.as_ref()));
-        draw::plate_svg(&Picture {
+        draw(&Picture {
             plate: plate.as_ref().map(|plate| &plate.outline),
             plate_holes: plate.as_ref().map_or(&[], |plate| &plate.holes),
             stop: plan.stopped_at,

@@ -164,6 +164,20 @@ fn sheet(class: &str, inks: &[Ink], more: &[Ink]) -> String {
     )
 }
 
+/// All inks of the picture as custom properties, for a page that paints it by itself.
+pub(crate) fn properties() -> String {
+    let rules = |pick: fn(&Ink) -> &str| {
+        let rule = |ink: &Ink| format!("--ink-{}-{}:{};\n", ink.class, ink.property, pick(ink));
+        format!(":root{{\n{}}}\n", INKS.iter().map(rule).collect::<String>())
+    };
+    format!(
+        "{}@media (prefers-color-scheme:dark){{\n{}}}\n@media print{{\n{}}}\n",
+        rules(|ink| ink.light),
+        rules(|ink| ink.dark),
+        rules(|ink| ink.print)
+    )
+}
+
 /// The style sheet of the picture, of a plate that `moved` or not. All rules are confined to the picture, so that it can
 /// stand within a page.
 pub(crate) fn style_sheet(moved: bool) -> String {

@@ -23,10 +23,12 @@ mod pen;
 mod scale_bar;
 mod scene;
 mod sheet;
+mod sketch;
 mod view;
 
 pub use charts::forecast_svg;
 pub use moved::{Landing, Moved, Sight};
+pub use sketch::{Sketch, SketchBand, SketchPierce, ink_properties, plate_sketch};
 
 use cuts::{CutList, PlateState};
 use finding::Finding;

@@ -50,6 +50,8 @@ pub(crate) enum Stage {
 /// A stretch of a cut.
 #[derive(Clone, Debug)]
 pub(crate) struct Band<'a> {
+    /// Number of the cut, from 1.
+    pub(crate) cut: u32,
     pub(crate) path: Cow<'a, Path<Program>>,
     pub(crate) stage: Stage,
 }
@@ -194,10 +196,10 @@ fn bands<'a>(picture: &Picture<'a>, cut: &'a Cut) -> Vec<Band<'a>> {
     let marks = is_mark(list, cut);
     let (to_do, done) = if marks { (Stage::ToMark, Stage::Marked) } else { (Stage::ToCut, Stage::Cut) };
     if state.is_dry(cut.id) {
-        return vec![Band { path: Cow::Borrowed(&cut.path), stage: to_do }];
+        return vec![Band { cut: cut.number(), path: Cow::Borrowed(&cut.path), stage: to_do }];
     }
     if state.is_whole(list, cut.id) {
-        return vec![Band { path: Cow::Borrowed(&cut.path), stage: done }];
+        return vec![Band { cut: cut.number(), path: Cow::Borrowed(&cut.path), stage: done }];
     }
     let made = state.made_mm(cut.id, Depth::Groove);
     let through = state.made_mm(cut.id, Depth::Through);
@@ -207,7 +209,11 @@ fn bands<'a>(picture: &Picture<'a>, cut: &'a Cut) -> Vec<Band<'a>> {
     [(uncut, to_do), (grooves, groove_stage), (through.to_vec(), done)]
         .into_iter()
         .flat_map(|(ranges, stage)| ranges.into_iter().map(move |range| (range, stage)))
-        .map(|(range, stage)| Band { path: Cow::Owned(cut.path.piece(range.start, range.end)), stage })
+        .map(|(range, stage)| Band {
+            cut: cut.number(),
+            path: Cow::Owned(cut.path.piece(range.start, range.end)),
+            stage,
+        })
         .collect()
 }
 

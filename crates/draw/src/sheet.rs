@@ -67,7 +67,7 @@ pub(crate) fn draw(scene: &Scene<'_>) -> String {
 }
 
 /// What is shown: the plate and what is cut, as far as both belong together, and what is marked near them.
-fn shown(scene: &Scene<'_>) -> Bounds<Program> {
+pub(crate) fn shown(scene: &Scene<'_>) -> Bounds<Program> {
     let cut = scene.cut_bounds();
     let plate = scene.plate_bounds();
     let bounds = match (plate, cut) {

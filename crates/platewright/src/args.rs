@@ -44,6 +44,8 @@ pub enum Command {
     Explain(ExplainArgs),
     /// The shop file: write a starter, check it, list what it may say
     Shop(ShopArgs),
+    /// The page beside the table: everything above in a browser, on this computer or a phone
+    Serve(ServeArgs),
     /// Hundreds of seeded stops, gone on with by the planner and by two hands, and judged on a true plate
     Campaign(CampaignArgs),
     /// The whole job on a bundled plate: check, a start that does not fire at cut 37, a proven restart
@@ -145,6 +147,35 @@ pub struct ForecastArgs {
     /// Print JSON instead (docs/json.md)
     #[arg(long, help_heading = "Output")]
     pub json: bool,
+}
+
+/// `serve`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  platewright serve
+  platewright serve --shop demo/post-bases/shop.toml
+  platewright serve --listen 0.0.0.0 --new-passphrase    for phones on the shop's network
+
+Only this computer can open the page, unless --listen is given; then a passphrase is asked for on every phone. What is \
+entered is kept in the folder, also over a power cut. End it with Ctrl-C. Exit status 3 if the port or the ledger \
+cannot be opened.")]
+pub struct ServeArgs {
+    /// Port of the page
+    #[arg(long, value_name = "N", default_value_t = 8077)]
+    pub port: u16,
+    /// Shop file: read for every answer, written only by Save on the page; need not be there yet
+    #[arg(long, value_name = "FILE", default_value = "shop.toml", help_heading = "What is known")]
+    pub shop: PathBuf,
+    /// Folder for what is entered; made if it is not there
+    #[arg(long, value_name = "DIR", default_value = "platewright-ledger", help_heading = "Output")]
+    pub folder: PathBuf,
+    /// Address to listen on for other machines of the network, such as 0.0.0.0; needs a passphrase
+    #[arg(long, value_name = "ADDRESS", help_heading = "The shop's network")]
+    pub listen: Option<std::net::IpAddr>,
+    /// Ask for a new passphrase first; only its hash is kept
+    #[arg(long, help_heading = "The shop's network")]
+    pub new_passphrase: bool,
 }
 
 /// `show`.

@@ -8,6 +8,7 @@ pub(crate) mod forecast;
 pub(crate) mod refind;
 pub(crate) mod rescue;
 pub(crate) mod salvage;
+pub(crate) mod serve;
 pub(crate) mod shop;
 pub(crate) mod show;
 

@@ -53,6 +53,17 @@ pub(crate) enum Error {
     NoSuchStop(String),
     /// Files could not be written.
     Unwritten(WriteError),
+    /// Something that the page needs could not be kept.
+    Unkept {
+        /// The file or folder.
+        path: PathBuf,
+        /// Why.
+        why: io::Error,
+    },
+    /// The ledger could not be used.
+    Ledger(ledger::Error),
+    /// The page could not be started.
+    Page(web::StartError),
 }
 
 impl Error {
@@ -88,6 +99,9 @@ impl Error {
                 "look up the cut's number on the picture (`platewright show PROGRAM`) and give it with --cut"
                     .to_owned()
             }
+            Self::Unkept { .. } => "name a folder you may write into with --folder".to_owned(),
+            Self::Ledger(why) => why.remedy(),
+            Self::Page(why) => why.remedy(),
             Self::Unwritten(why) if why.stranded.is_empty() => match why.why.kind() {
                 io::ErrorKind::StorageFull => {
                     "make room on the disk and run the command again; nothing was changed".to_owned()
@@ -116,6 +130,9 @@ impl fmt::Display for Error {
             }
             Self::NoSuchStop(what) => write!(f, "the stop could not be placed: {what}"),
             Self::Unwritten(why) => write!(f, "{why}"),
+            Self::Unkept { path, why } => write!(f, "failed to write {}: {}", path.display(), plain(why)),
+            Self::Ledger(why) => write!(f, "{why}"),
+            Self::Page(why) => write!(f, "{why}"),
         }
     }
 }
@@ -123,8 +140,10 @@ impl fmt::Display for Error {
 impl std::error::Error for Error {
     fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
         match self {
-            Self::Unread { why, .. } => Some(why),
+            Self::Unread { why, .. } | Self::Unkept { why, .. } => Some(why),
             Self::Unwritten(why) => Some(why),
+            Self::Ledger(why) => Some(why),
+            Self::Page(why) => Some(why),
             _ => None,
         }
     }

@@ -49,6 +49,7 @@ fn work(command: &Command, screen: &mut Screen<'_>) -> Result<Exit, Error> {
         Command::Salvage(args) => commands::salvage::run(args, screen),
         Command::Explain(args) => commands::explain::run(args, screen),
         Command::Shop(args) => commands::shop::run(&args.command, screen),
+        Command::Serve(args) => commands::serve::run(args, screen),
         Command::Campaign(args) => commands::campaign::run(args, screen),
         Command::Demo(args) => commands::demo::run(args, screen),
     }

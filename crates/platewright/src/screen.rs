@@ -84,6 +84,11 @@ impl<'a> Screen<'a> {
         }
     }
 
+    /// Shows at once what was written so far.
+    pub(crate) fn flush(&mut self) {
+        let _ = self.out.flush();
+    }
+
     /// Writes a line to standard error.
     pub fn complain(&mut self, text: &str) {
         let _ = writeln!(self.err, "{text}");

@@ -17,6 +17,7 @@ const COMMANDS: &[(&str, &[&str])] = &[
     ("shop init", &["Example:"]),
     ("shop check", &["Example:"]),
     ("shop keys", &["Examples:"]),
+    ("serve", &["Examples:", "--listen", "--new-passphrase", "Exit status"]),
     ("campaign", &["Examples:", "--seed", "--case", "Exit status"]),
     ("demo", &["Example:"]),
 ];

@@ -1,0 +1,182 @@
+//! The plate picture as strokes for a screen that pans and zooms: the same scene, stages and inks as the document, with
+//! the strokes left for the screen to paint.
+
+use crate::Picture;
+use crate::ink;
+use crate::pen::Svg;
+use crate::scene::{Rest, Scene, Stage};
+use crate::sheet;
+use geometry::{Path, Point, Program};
+
+/// Decimals of a millimetre in path data: a micrometre, so that nothing is seen to be rounded however near one looks.
+const DECIMALS: u8 = 3;
+
+/// What there is to paint, in millimetres of the program's frame, Y up. Path data is that of SVG.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Sketch {
+    /// The box to show at first: least X and Y, greatest X and Y.
+    pub bounds: [f64; 4],
+    /// Width of the kerf.
+    pub kerf_mm: f64,
+    /// Outline of the plate; none if it is not told.
+    pub plate: Option<String>,
+    /// Holes of the plate.
+    pub plate_holes: Vec<String>,
+    /// Stretches of cuts, in order of the cuts.
+    pub bands: Vec<SketchBand>,
+    /// Kerfs and holes on no cut's path: path data and width.
+    pub strays: Vec<(String, f64)>,
+    /// Ways with the torch off.
+    pub travel: Vec<String>,
+    /// Places where the arc is started, in order of the cuts.
+    pub pierces: Vec<SketchPierce>,
+    /// Loose pieces: path data, and how they rest: `lies`, `stands` or `gone`.
+    pub pieces: Vec<(String, &'static str)>,
+    /// Parts: number, and the middle of the box around it.
+    pub parts: Vec<(u32, [f64; 2])>,
+    /// Findings: number from 1, level (`error`, `warning`, `note`) and places.
+    pub flags: Vec<(usize, &'static str, Vec<[f64; 2]>)>,
+    /// Where it stopped.
+    pub stop: Option<[f64; 2]>,
+    /// Where it restarts.
+    pub restart: Option<[f64; 2]>,
+    /// The restart's own lead-in.
+    pub lead_in: Option<String>,
+}
+
+/// A stretch of a cut.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SketchBand {
+    /// Number of the cut, from 1.
+    pub cut: u32,
+    /// `to-cut`, `groove`, `cut`, `to-mark` or `marked`.
+    pub stage: &'static str,
+    /// Path data.
+    pub path: String,
+    /// Its length.
+    pub length_mm: f64,
+}
+
+/// A place where the arc is started.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SketchPierce {
+    /// Where.
+    pub at: [f64; 2],
+    /// Number of the cut, from 1.
+    pub cut: u32,
+    /// Whether anything of it is made.
+    pub made: bool,
+}
+
+/// The strokes of a picture. Same inputs, same strokes.
+#[must_use]
+pub fn plate_sketch(picture: &Picture<'_>) -> Sketch {
+    let scene = Scene::of(picture);
+    let shown = sheet::shown(&scene);
+    Sketch {
+        bounds: [shown.min.x, shown.min.y, shown.max.x, shown.max.y],
+        kerf_mm: scene.kerf_mm,
+        plate: scene.plate.map(|plate| closed(plate.path())),
+        plate_holes: scene.plate_holes.iter().map(|hole| closed(hole.path())).collect(),
+        bands: scene
+            .bands
+            .iter()
+            .map(|band| SketchBand {
+                cut: band.cut,
+                stage: stage_name(band.stage),
+                path: data(&band.path),
+                length_mm: band.path.length_mm(),
+            })
+            .collect(),
+        strays: scene
+            .strays
+            .iter()
+            .flat_map(|stray| {
+                let [x, y] = place(stray.at);
+                let crater = (stray.crater_mm > 0.0).then(|| (format!("M{x} {y}h0"), 2.0 * stray.crater_mm));
+                let way = stray.path.from().map(|_| (data(&stray.path), scene.kerf_mm));
+                crater.into_iter().chain(way)
+            })
+            .collect(),
+        travel: scene.travel.iter().map(data).collect(),
+        pierces: scene
+            .pierces
+            .iter()
+            .map(|pierce| SketchPierce { at: place(pierce.at), cut: pierce.number, made: pierce.made })
+            .collect(),
+        pieces: scene
+            .pieces
+            .iter()
+            .map(|piece| (closed(piece.outline.path()), rest_name(piece.rest)))
+            .collect(),
+        parts: scene
+            .parts
+            .iter()
+            .map(|part| {
+                let bounds = part.outline.bounds();
+                let middle = Point::new(
+                    f64::midpoint(bounds.min.x, bounds.max.x),
+                    f64::midpoint(bounds.min.y, bounds.max.y),
+                );
+                (part.number, place(middle))
+            })
+            .collect(),
+        flags: scene
+            .findings
+            .iter()
+            .map(|found| {
+                let level = match found.level {
+                    finding::Level::Error => "error",
+                    finding::Level::Warning => "warning",
+                    finding::Level::Note => "note",
+                };
+                (found.number, level, found.places.iter().map(|at| place(*at)).collect())
+            })
+            .collect(),
+        stop: scene.stop.map(place),
+        restart: scene.restart.map(place),
+        lead_in: scene.lead_in.filter(|way| way.from().is_some()).map(data),
+    }
+}
+
+/// The inks of the picture as custom properties of a style sheet, `--ink-CLASS-PROPERTY`, for light and dark screens and
+/// print.
+#[must_use]
+pub fn ink_properties() -> String {
+    ink::properties()
+}
+
+fn stage_name(stage: Stage) -> &'static str {
+    match stage {
+        Stage::ToCut => "to-cut",
+        Stage::Groove => "groove",
+        Stage::Cut => "cut",
+        Stage::ToMark => "to-mark",
+        Stage::Marked => "marked",
+    }
+}
+
+fn rest_name(rest: Rest) -> &'static str {
+    match rest {
+        Rest::Lies => "lies",
+        Rest::Stands => "stands",
+        Rest::Gone => "gone",
+    }
+}
+
+fn place(p: Point<Program>) -> [f64; 2] {
+    let rounded = |mm: f64| (mm * 1e3).round() / 1e3;
+    [rounded(p.x), rounded(p.y)]
+}
+
+fn data(path: &Path<Program>) -> String {
+    let mut svg = Svg::default();
+    svg.path_data(path, DECIMALS);
+    svg.text().to_owned()
+}
+
+fn closed(path: &Path<Program>) -> String {
+    let mut data = data(path);
+    data.push('z');
+    data
+}

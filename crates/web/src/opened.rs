@@ -1,0 +1,117 @@
+//! A job as read: program, facts and shop put together, and what the checks say.
+
+use crate::app::App;
+use crate::problem::Problem;
+use checks::Report;
+use desk::{Inputs, Reading};
+use finding::Level;
+use ledger::{JobRecord, TextId};
+use shop::{Job, Shop};
+use std::io;
+use std::sync::Arc;
+
+/// By what a job as read is known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct OpenedKey {
+    program: TextId,
+    facts: TextId,
+    shop: Option<TextId>,
+}
+
+/// A program read with what is known.
+#[derive(Debug)]
+pub(crate) struct Read {
+    pub(crate) inputs: Inputs,
+    pub(crate) reading: Reading,
+}
+
+/// A job as read.
+#[derive(Debug)]
+pub(crate) struct Opened {
+    pub(crate) read: Read,
+    pub(crate) report: Report,
+}
+
+/// The shop file as it is now.
+#[derive(Clone, Debug)]
+pub(crate) struct ShopNow {
+    /// Its text; none if there is no such file.
+    pub(crate) text: Option<String>,
+}
+
+impl ShopNow {
+    /// The shop, if the file is there.
+    ///
+    /// # Errors
+    /// If it has mistakes.
+    pub(crate) fn shop(&self) -> Result<Option<Shop>, Problem> {
+        let Some(text) = &self.text else { return Ok(None) };
+        let (shop, findings) = Shop::parse(text);
+        if findings.iter().any(|finding| finding.level == Level::Error) {
+            return Err(Problem::unfit(
+                "The shop file has mistakes, and nothing is worked out from a file with mistakes.",
+                "Go to Shop: each mistake stands there with its line and what to do.",
+            ));
+        }
+        Ok(Some(shop))
+    }
+}
+
+impl App {
+    /// The shop file as it is now.
+    pub(crate) fn shop_now(&self) -> Result<ShopNow, Problem> {
+        match std::fs::read(&self.shop) {
+            Ok(bytes) => {
+                let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").map_or(bytes.clone(), <[u8]>::to_vec);
+                let text = String::from_utf8(bytes)
+                    .map_err(|_| Problem::unfit("The shop file is not UTF-8 text.", "Save it as UTF-8."))?;
+                Ok(ShopNow { text: Some(text) })
+            }
+            Err(why) if why.kind() == io::ErrorKind::NotFound => Ok(ShopNow { text: None }),
+            Err(why) => Err(Problem {
+                log: Some(format!("failed to read the shop file {}: {why}", self.shop.display())),
+                ..Problem::unfit(
+                    "The shop file cannot be read.",
+                    "See whether it can be opened by whoever started this page.",
+                )
+            }),
+        }
+    }
+
+    /// A job as read.
+    pub(crate) fn open(&self, job: &JobRecord) -> Result<Arc<Opened>, Problem> {
+        let shop = self.shop_now()?;
+        let key = OpenedKey {
+            program: job.program,
+            facts: TextId::of(job.facts.as_bytes()),
+            shop: shop.text.as_ref().map(|text| TextId::of(text.as_bytes())),
+        };
+        self.opened.get(key, || {
+            let read = self.read(job, &shop, None)?;
+            let report = desk::report(&read.inputs, &read.reading);
+            Ok(Arc::new(Opened { read, report }))
+        })
+    }
+
+    /// Reads a job's program with its facts; `kerf_before` is the kerf as an earlier rescue took it.
+    pub(crate) fn read(
+        &self,
+        job: &JobRecord,
+        shop: &ShopNow,
+        kerf_before: Option<units::Length>,
+    ) -> Result<Read, Problem> {
+        let text = self.ledger().text(job.program)?;
+        let (facts, _) = Job::parse(&job.facts);
+        let mut inputs = Inputs {
+            name: job.name.clone(),
+            text,
+            shop: shop.shop()?,
+            job: facts,
+            kerf: None,
+            kerf_before,
+            units: None,
+        };
+        let reading = Reading::of(&mut inputs);
+        Ok(Read { inputs, reading })
+    }
+}

@@ -1,0 +1,118 @@
+//! What every page has round it: its name, the places, and the way to what to do after a stop.
+
+use crate::app::{App, new_id};
+use crate::assets::address;
+use crate::fields::{ENTRY, FORM_CODE};
+use crate::guard::Visit;
+use crate::problem::Problem;
+use axum::response::Html;
+use ledger::Id;
+use maud::{DOCTYPE, Markup, html};
+
+/// A place that the head of a page names.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Place {
+    /// The list of plates and their jobs.
+    Plates,
+    /// The shop file.
+    Shop,
+    /// None of them.
+    Elsewhere,
+}
+
+/// A page.
+pub(crate) struct Frame<'a> {
+    pub(crate) title: &'a str,
+    pub(crate) place: Place,
+    /// The job that *Stopped* is about, if the page is about one.
+    pub(crate) job: Option<Id>,
+    pub(crate) visit: Option<(&'a App, Visit)>,
+}
+
+impl Frame<'_> {
+    /// The page with this in it.
+    pub(crate) fn page(&self, body: &Markup) -> Html<String> {
+        let stopped = self.job.map_or("/stopped".to_owned(), |job| format!("/stopped?job={job}"));
+        let places = [(Place::Plates, "/", "Plates"), (Place::Shop, "/shop", "Shop")];
+        document(
+            self.title,
+            "place",
+            &html! {
+                a.skip href="#main" { "To the content" }
+                header {
+                    a.name href="/" { img src=(address("mark.svg")) alt="" width="28" height="28"; "Platewright" }
+                    nav aria-label="Places" {
+                        @for (place, to, name) in places {
+                            a href=(to) aria-current=[(place == self.place).then_some("page")] { (name) }
+                        }
+                        @if let Some((app, visit)) = self.visit {
+                            @if visit.may_sign_out && visit.session.is_some() {
+                                form method="post" action="/sign-out" { (own(app, visit)) button.quiet { "Sign out" } }
+                            }
+                        }
+                    }
+                    a.stopped href=(stopped) { span.ring aria-hidden="true" {} "Stopped" small { "what now?" } }
+                }
+                main #main { (body) }
+            },
+        )
+    }
+}
+
+/// A screen with one question on it and nothing round it.
+pub(crate) fn screen(title: &str, back: Option<&str>, body: &Markup) -> Html<String> {
+    document(
+        title,
+        "screen",
+        &html! {
+            main #main {
+                @if let Some(back) = back { a.back href=(back) { "‹ Back" } }
+                (body)
+            }
+        },
+    )
+}
+
+fn document(title: &str, class: &str, body: &Markup) -> Html<String> {
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                title { (title) " · Platewright" }
+                link rel="stylesheet" href=(address("page.css"));
+                link rel="icon" href=(address("mark.svg")) type="image/svg+xml";
+                script type="module" src=(address("page.js")) {}
+                script type="module" src=(address("plate.js")) {}
+            }
+            body class=(class) { (body) }
+        }
+    };
+    Html(page.into_string())
+}
+
+/// The field that shows that a form was made here for this visitor.
+pub(crate) fn own(app: &App, visit: Visit) -> Markup {
+    let code = visit.session.map(|session| app.keys.form_code(session)).unwrap_or_default();
+    html! { input type="hidden" name=(FORM_CODE) value=(code); }
+}
+
+/// The same, with a name under which what is entered is kept: sent twice, it counts once.
+pub(crate) fn own_entry(app: &App, visit: Visit) -> Markup {
+    html! { (own(app, visit)) input type="hidden" name=(ENTRY) value=(new_id()); }
+}
+
+/// What went wrong and what to do, as a page.
+pub(crate) fn problem(problem: &Problem) -> Html<String> {
+    let frame = Frame { title: "That did not work", place: Place::Elsewhere, job: None, visit: None };
+    frame.page(&html! {
+        section.card.problem {
+            h1 { "That did not work" }
+            p.what { (problem.what) }
+            p { strong { "What to do: " } (problem.remedy) }
+            p { a.button href="/" { "To the plates" } }
+        }
+    })
+}

@@ -1,0 +1,429 @@
+//! A job: the plate first, then *Before*, *Stopped*, *After*.
+
+use super::frame::{Frame, Place, own_entry};
+use super::plate_view::{PlateView, Tap};
+use super::{id, plates};
+use crate::app::App;
+use crate::facts::{KEYS, Told};
+use crate::fields::Fields;
+use crate::guard::Visit;
+use crate::opened::{Opened, Read};
+use crate::problem::Problem;
+use crate::wire;
+use axum::extract::rejection::QueryRejection;
+use axum::extract::{Extension, Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use cuts::Progress;
+use desk::figures::{counted, distance, place, runs};
+use desk::{KerfFrom, Pointer, Summary};
+use finding::{Finding, Level};
+use geometry::Point;
+use ledger::{Entry, FactsTold, Id, JobRecord};
+use maud::{Markup, html};
+use serde::{Deserialize, Serialize};
+use shop::{Job, Material, Worded};
+use std::sync::Arc;
+use units::{Length, System};
+
+/// Findings of one rule that are shown in full; the rest are counted.
+const IN_FULL: usize = 3;
+/// Numbers listed where many belong together.
+const LISTED: usize = 12;
+
+/// The job's page.
+pub(crate) async fn show(
+    State(app): State<Arc<App>>,
+    Extension(visit): Extension<Visit>,
+    Path(job): Path<String>,
+) -> Result<Html<String>, Problem> {
+    let job = id(&job)?;
+    app.work(move |app| {
+        let record = app.job(job)?;
+        let opened = app.open(&record)?;
+        let frame = Frame { title: &record.name, place: Place::Plates, job: Some(job), visit: Some((app, visit)) };
+        Ok(frame.page(&html! {
+            div.job-page {
+                div.beside {
+                    h1 { (record.name) }
+                    p.state-line { (plates::state(&record).1) }
+                    (view(job).markup())
+                }
+                div.steps {
+                    nav.tabs aria-label="Steps" {
+                        a href="#before" { "Before" } a href="#stopped" { "Stopped" } a href="#after" { "After" }
+                    }
+                    section #before { h2 { "Before" } (before(app, visit, &record, &opened)) }
+                    section #stopped { h2 { "Stopped" } (stops(&record)) }
+                    section #after { h2 { "After" } (after(&record)) }
+                }
+            }
+        }))
+    })
+    .await
+}
+
+fn view(job: Id) -> PlateView<'static> {
+    PlateView {
+        strokes: format!("/jobs/{job}/strokes"),
+        picture: format!("/jobs/{job}/picture.svg"),
+        label: "The plate: cuts with their numbers, travel, and what the checks found".to_owned(),
+        tap: Tap::Nothing,
+        near: None,
+    }
+}
+
+fn before(app: &App, visit: Visit, record: &JobRecord, opened: &Opened) -> Markup {
+    let Read { inputs, reading } = &opened.read;
+    let system = reading.system(inputs);
+    let findings = &opened.report.findings;
+    let count = |level| findings.iter().filter(|finding| finding.level == level).count();
+    let (errors, warnings) = (count(Level::Error), count(Level::Warning));
+    html! {
+        @if inputs.job.thickness.is_none() {
+            p.note { "The thickness of the plate is not told yet: it is the fact that adds most." }
+        }
+        p.verdict {
+            @if errors > 0 {
+                strong { "Do not start yet: " (counted(errors, "mistake", "mistakes")) "." }
+            } @else if warnings > 0 {
+                strong { "Look before you start: " (counted(warnings, "warning", "warnings")) "." }
+            } @else {
+                strong { "Nothing found against starting." }
+            }
+        }
+        (summary(&Summary::of(reading), system))
+        (findings_list(findings, opened, system))
+        @if !opened.report.unchecked.is_empty() {
+            details {
+                summary { "Not checked, because nobody has told (" (opened.report.unchecked.len()) ")" }
+                ul {
+                    @for unchecked in &opened.report.unchecked {
+                        li { strong { (unchecked.fact) } ": " (unchecked.rules.join(", ")) }
+                    }
+                }
+            }
+        }
+        @let assumed = reading.assumed(inputs);
+        @if !assumed.is_empty() {
+            details {
+                summary { "Assumed (" (assumed.len()) ")" }
+                ul { @for assumption in assumed { li { (assumption.says(system)) } } }
+            }
+        }
+        details open[inputs.job.thickness.is_none()] {
+            summary { "What is known of this plate" }
+            (facts_form(app, visit, record, &[], None))
+        }
+        p { a href={ "/jobs/" (record.id) "/program" } { "The program, as it was dropped" } }
+    }
+}
+
+fn summary(summary: &Summary, system: System) -> Markup {
+    let from = match summary.kerf.from {
+        KerfFrom::Told => "as told",
+        KerfFrom::Chart => "from the chart",
+        KerfFrom::PlateFile => "as at the first stop",
+        KerfFrom::Assumed => "assumed",
+    };
+    html! {
+        dl.figures {
+            dt { "Cuts" } dd { (summary.cuts) }
+            dt { "Parts" } dd { (summary.parts) }
+            dt { "Cut" } dd { (distance(summary.cut_length, system)) }
+            dt { "Time" } dd { (summary.time) " at the program's feeds" }
+            dt { "Kerf" } dd { (summary.kerf.width.show(system)) ", " (from) }
+        }
+    }
+}
+
+/// Findings, each with its flag's number; those that come too often of one rule are counted.
+fn findings_list(findings: &[Finding], opened: &Opened, system: System) -> Markup {
+    let mut seen = std::collections::BTreeMap::<&str, usize>::new();
+    let mut shown = Vec::new();
+    for (k, finding) in findings.iter().enumerate() {
+        let before = seen.entry(finding.rule).or_default();
+        if *before < IN_FULL {
+            shown.push((k + 1, finding));
+        }
+        *before += 1;
+    }
+    html! {
+        ol.findings {
+            @for (number, finding) in shown { li { (one_finding(number, finding, opened, system)) } }
+        }
+        @for (rule, count) in seen.iter().filter(|(_, count)| **count > IN_FULL) {
+            p.faint { "… and " (counted(count - IN_FULL, "more finding", "more findings")) " of " (rule) "." }
+        }
+    }
+}
+
+fn one_finding(number: usize, finding: &Finding, opened: &Opened, system: System) -> Markup {
+    let level = match finding.level {
+        Level::Error => "error",
+        Level::Warning => "warning",
+        Level::Note => "note",
+    };
+    let program = &opened.read.reading.program;
+    let labels = finding
+        .primary
+        .iter()
+        .map(|label| (label, true))
+        .chain(finding.secondary.iter().map(|label| (label, false)));
+    let pointers: Vec<Pointer<'_>> =
+        labels.map(|(label, primary)| Pointer { span: label.span, text: &label.text, primary }).collect();
+    let mut cuts = finding.cuts.clone();
+    cuts.sort_unstable();
+    let places: Vec<String> = finding.places.iter().take(2).map(|at| place(at.x, at.y, system)).collect();
+    html! {
+        details class={ "finding " (level) } {
+            summary { span.flag { (number) } span.level { (level) } span { (finding.message) } }
+            @if !cuts.is_empty() || !places.is_empty() {
+                p.faint {
+                    @if !cuts.is_empty() { "Cut " (runs(&cuts, LISTED)) }
+                    @if !places.is_empty() { " at " (places.join("; ")) }
+                }
+            }
+            @for piece in desk::pieces(program, &pointers) {
+                pre {
+                    @for (k, line) in piece.text.lines().enumerate() {
+                        span.line-number { (piece.line as usize + k) } " " (line) "\n"
+                    }
+                }
+            }
+            @if !finding.why.is_empty() { p { strong { "Why it matters: " } (finding.why) } }
+            @if !finding.remedy.is_empty() { p { strong { "What to do: " } (finding.remedy) } }
+            p { a href={ "/rules/" (finding.rule) } { "The page of " (finding.rule) } }
+        }
+    }
+}
+
+fn stops(record: &JobRecord) -> Markup {
+    html! {
+        @if record.stops.is_empty() {
+            p { "Not stopped so far. If it does: the control at the top, at once, before anything is reset." }
+        } @else {
+            ol.stops {
+                @for (k, stop) in record.stops.iter().enumerate() {
+                    li {
+                        a.button href={ "/jobs/" (record.id) "/stops/" (stop.id) } {
+                            "Stop " (k + 1)
+                            @if stop.chosen.is_some() { ": restart program taken" } @else { ": what to do" }
+                        }
+                    }
+                }
+            }
+        }
+        p { a.button href={ "/stopped?job=" (record.id) } { "It has stopped" } }
+    }
+}
+
+fn after(record: &JobRecord) -> Markup {
+    html! {
+        @match &record.outcome {
+            None => p.faint { "Nothing told yet of what became of it." },
+            Some(outcome) => p { (if outcome.done { "Done." } else { "Not done yet." }) " " (outcome.note) },
+        }
+    }
+}
+
+/// The form with what is known of a plate; `typed` is what was typed and could not be understood.
+pub(crate) fn facts_form(
+    app: &App,
+    visit: Visit,
+    record: &JobRecord,
+    mistakes: &[(String, String)],
+    typed: Option<&Fields>,
+) -> Markup {
+    let known = Known::of(&record.facts);
+    let value =
+        |key: &str| typed.and_then(|typed| typed.get(key)).map_or_else(|| known.value(key), str::to_owned);
+    let mistake = |key: &str| mistakes.iter().find(|(of, _)| of == key).map(|(_, what)| what.as_str());
+    let labels = [
+        ("thickness", "Thickness", "10 mm"),
+        ("plate", "Plate, width × height", "1500x750 mm"),
+        ("process", "Process, by its name in the shop file", ""),
+        ("tolerance", "How far off a part may be", "0.5 mm"),
+    ];
+    html! {
+        form.card method="post" action={ "/jobs/" (record.id) "/facts" } {
+            (own_entry(app, visit))
+            @for (key, label, example) in labels {
+                label {
+                    span { (label) }
+                    input name=(key) value=(value(key)) placeholder=(example) autocomplete="off"
+                        aria-invalid=[mistake(key).map(|_| "true")] aria-describedby=[mistake(key).map(|_| format!("{key}-mistake"))];
+                    @if let Some(what) = mistake(key) { span.mistake id={ (key) "-mistake" } { (what) } }
+                }
+            }
+            label {
+                span { "Material" }
+                select name="material" {
+                    option value="" { "not told" }
+                    @for (word, _, meaning) in Material::WORDS {
+                        option value=(word) selected[value("material") == *word] { (meaning) }
+                    }
+                }
+                @if let Some(what) = mistake("material") { span.mistake { (what) } }
+            }
+            @for (key, label) in [("datum", "Program zero on the plate, from its lower left corner"), ("plate_at", "The plate's lower left corner on the table")] {
+                fieldset {
+                    legend { (label) }
+                    div.row {
+                        label { span { "X" } input name={ (key) "_x" } value=(value(&format!("{key}_x"))) autocomplete="off"; }
+                        label { span { "Y" } input name={ (key) "_y" } value=(value(&format!("{key}_y"))) autocomplete="off"; }
+                    }
+                    @if let Some(what) = mistake(key) { span.mistake { (what) } }
+                }
+            }
+            label.short {
+                span { "Bare numbers are" }
+                select name="unit" { option value="mm" { "mm" } option value="in" { "in" } }
+            }
+            button.main { "Keep this" }
+        }
+    }
+}
+
+/// The unit that bare numbers of a form count in.
+pub(crate) fn saved_units(fields: &Fields) -> &'static str {
+    if fields.get("unit") == Some("in") { "in" } else { "mm" }
+}
+
+/// What is known, as it is typed.
+struct Known(Vec<(String, String)>);
+
+impl Known {
+    fn of(facts: &str) -> Self {
+        let (job, _) = Job::parse(facts);
+        let length = |length: Length| format!("{} mm", length.mm());
+        let mut known: Vec<(String, String)> = Vec::new();
+        let mut tell =
+            |key: &str, value: Option<String>| known.extend(value.map(|value| (key.to_owned(), value)));
+        tell("thickness", job.thickness.map(length));
+        let size = job.plate.as_ref().map(shop::PlateOutline::size);
+        tell("plate", size.map(|[w, h]| format!("{}x{} mm", w.mm(), h.mm())));
+        tell("process", job.process.clone());
+        tell("tolerance", job.tolerance.map(length));
+        tell("material", job.material.map(|material| crate::report::word(material).to_owned()));
+        for (key, at) in [("plate_at", job.plate_at), ("datum", job.datum)] {
+            tell(&format!("{key}_x"), at.map(|[x, _]| length(x)));
+            tell(&format!("{key}_y"), at.map(|[_, y]| length(y)));
+        }
+        debug_assert!(
+            known
+                .iter()
+                .all(|(key, _)| KEYS.contains(&key.as_str()) || key.ends_with("_x") || key.ends_with("_y"))
+        );
+        Self(known)
+    }
+
+    fn value(&self, key: &str) -> String {
+        self.0.iter().find(|(other, _)| other == key).map(|(_, value)| value.clone()).unwrap_or_default()
+    }
+}
+
+/// Facts were told.
+pub(crate) async fn facts(
+    State(app): State<Arc<App>>,
+    Extension(visit): Extension<Visit>,
+    Path(job): Path<String>,
+    fields: Fields,
+) -> Result<Response, Problem> {
+    let job = id(&job)?;
+    app.work(move |app| {
+        let record = app.job(job)?;
+        let told = Told::of(&fields, saved_units(&fields), &record.facts);
+        if told.mistakes.is_empty() {
+            app.keep(fields.entry()?, job, Entry::FactsTold(FactsTold { facts: told.facts }), &[])?;
+            return Ok(Redirect::to(&format!("/jobs/{job}")).into_response());
+        }
+        let frame =
+            Frame { title: &record.name, place: Place::Plates, job: Some(job), visit: Some((app, visit)) };
+        let page = frame.page(&html! {
+            h1 { (record.name) }
+            p.note { "Not kept yet: something in it cannot be understood." }
+            (facts_form(app, visit, &record, &told.mistakes, Some(&fields)))
+        });
+        Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+    })
+    .await
+}
+
+/// The program, to be kept.
+pub(crate) async fn program(
+    State(app): State<Arc<App>>,
+    Path(job): Path<String>,
+) -> Result<Response, Problem> {
+    let job = id(&job)?;
+    app.work(move |app| {
+        let record = app.job(job)?;
+        let text = app.ledger().text(record.program)?;
+        Ok(wire::file(&record.name, text))
+    })
+    .await
+}
+
+/// The plate as strokes.
+pub(crate) async fn strokes(
+    State(app): State<Arc<App>>,
+    Path(job): Path<String>,
+) -> Result<Response, Problem> {
+    let job = id(&job)?;
+    app.work(move |app| {
+        let opened = app.open(&app.job(job)?)?;
+        let Read { inputs, reading } = &opened.read;
+        Ok(wire::strokes(&desk::sketch(inputs, reading, Progress::default(), &opened.report.findings)))
+    })
+    .await
+}
+
+/// The plate as a document.
+pub(crate) async fn picture(
+    State(app): State<Arc<App>>,
+    Path(job): Path<String>,
+) -> Result<Response, Problem> {
+    let job = id(&job)?;
+    app.work(move |app| {
+        let opened = app.open(&app.job(job)?)?;
+        let Read { inputs, reading } = &opened.read;
+        Ok(wire::picture(desk::picture(inputs, reading, Progress::default(), &opened.report.findings)))
+    })
+    .await
+}
+
+/// A tapped place.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub(crate) struct Tapped {
+    x: f64,
+    y: f64,
+    within: f64,
+}
+
+/// A cut near a tapped place.
+#[derive(Debug, Serialize)]
+struct NearRow {
+    cut: u32,
+    along: f64,
+    away: f64,
+}
+
+/// Which cuts are near a tapped place.
+pub(crate) async fn near(
+    State(app): State<Arc<App>>,
+    Path(job): Path<String>,
+    tapped: Result<Query<Tapped>, QueryRejection>,
+) -> Result<Response, Problem> {
+    let job = id(&job)?;
+    let Ok(Query(Tapped { x, y, within })) = tapped else { return Err(Problem::malformed()) };
+    if ![x, y, within].iter().all(|number| number.is_finite()) || within < 0.0 {
+        return Err(Problem::malformed());
+    }
+    app.work(move |app| {
+        let opened = app.open(&app.job(job)?)?;
+        let found = desk::near(&opened.read.reading.list, Point::new(x, y), within);
+        let row = |near: &desk::Near| NearRow { cut: near.cut, along: near.along_mm, away: near.distance_mm };
+        Ok(wire::json(&found.iter().take(LISTED).map(row).collect::<Vec<_>>()))
+    })
+    .await
+}

@@ -1,0 +1,22 @@
+//! Pages: what is said, in which order, in HTML. Every text put in is escaped by the templates.
+
+pub(crate) mod answer;
+pub(crate) mod ask;
+mod frame;
+pub(crate) mod job;
+mod plate_view;
+pub(crate) mod plates;
+pub(crate) mod rules;
+pub(crate) mod shop;
+pub(crate) mod sign_in;
+pub(crate) mod stopped;
+
+pub(crate) use frame::problem;
+
+use crate::problem::Problem;
+use ledger::Id;
+
+/// The id of a job or stop in an address.
+fn id(text: &str) -> Result<Id, Problem> {
+    text.parse().map_err(|_| Problem::no_such_job())
+}

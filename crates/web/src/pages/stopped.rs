@@ -1,0 +1,200 @@
+//! The first seconds after a stop: one thing a screen, from any place, before anybody asks who one is.
+
+use super::frame::{own_entry, screen};
+use super::{id, plates};
+use crate::app::{App, new_id};
+use crate::fields::{Fields, escaped};
+use crate::guard::Visit;
+use crate::problem::Problem;
+use crate::{facts, report};
+use axum::extract::{Extension, Path, Query, State};
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use ledger::{Entry, Id, StopReported};
+use maud::{Markup, html};
+use serde::Deserialize;
+use shop::StopReport;
+use std::fmt::Write as _;
+use std::sync::Arc;
+use units::Length;
+
+/// What was told on the way; it travels in the address, so that a reload loses nothing.
+#[derive(Clone, Debug, Default, Deserialize)]
+pub(crate) struct Noted {
+    #[serde(default)]
+    job: String,
+    #[serde(default)]
+    line: String,
+    #[serde(default)]
+    x: String,
+    #[serde(default)]
+    y: String,
+}
+
+impl Noted {
+    /// The address of another screen with all that was told.
+    fn at(&self, path: &str) -> String {
+        let told = [("job", &self.job), ("line", &self.line), ("x", &self.x), ("y", &self.y)];
+        let mut to = path.to_owned();
+        for (k, (name, value)) in told.into_iter().filter(|(_, value)| !value.is_empty()).enumerate() {
+            let _ = write!(to, "{}{name}={}", if k == 0 { '?' } else { '&' }, escaped(value));
+        }
+        to
+    }
+}
+
+/// Stop, hands off; is the start light out?
+pub(crate) async fn stop(Query(noted): Query<Noted>) -> Html<String> {
+    screen(
+        "Stopped",
+        Some("/"),
+        &html! {
+            p.alarm { "Stop the machine." br; "Hands off: it may still fire." }
+            h1 { "Is the start light out?" }
+            div.choices {
+                a.button.main href=(noted.at("/stopped/note")) { "It is out" }
+                a.button.bad href=(noted.at("/stopped/lit")) { "It is lit, or I cannot tell" }
+            }
+            p.faint { "A pause is not a stop. While a start command stands, the torch can fire at any moment." }
+        },
+    )
+}
+
+/// It is lit.
+pub(crate) async fn lit(Query(noted): Query<Noted>) -> Html<String> {
+    screen(
+        "Stopped",
+        Some(&noted.at("/stopped")),
+        &html! {
+            p.alarm { "Isolate the power source now." }
+            h1 { "Keep everybody away from torch and plate until it is done." }
+            div.choices { a.button.main href=(noted.at("/stopped/note")) { "It is isolated" } }
+            p.faint { "At its main switch, and kept from being switched on by anyone else. The control stays on: it knows the position." }
+        },
+    )
+}
+
+/// What not to do yet, and the numbers to write down.
+pub(crate) async fn note(Query(noted): Query<Noted>) -> Html<String> {
+    screen(
+        "Stopped",
+        Some(&noted.at("/stopped")),
+        &html! {
+            h1 { "Not yet" }
+            ul.not-yet {
+                li { "no zeroing, no homing" }
+                li { "no moving the plate, no pulling parts" }
+                li { "no switching the control off" }
+            }
+            form action="/stopped/which" {
+                input type="hidden" name="job" value=(noted.job);
+                p { strong { "Write down what the control shows:" } }
+                div.row {
+                    label { span { "Line" } input name="line" inputmode="numeric" value=(noted.line) autocomplete="off"; }
+                    label { span { "X" } input name="x" inputmode="decimal" value=(noted.x) autocomplete="off"; }
+                    label { span { "Y" } input name="y" inputmode="decimal" value=(noted.y) autocomplete="off"; }
+                }
+                button.main { "Go on" }
+            }
+        },
+    )
+}
+
+/// Which plate?
+pub(crate) async fn which(
+    State(app): State<Arc<App>>,
+    Extension(visit): Extension<Visit>,
+    Query(noted): Query<Noted>,
+) -> Result<Response, Problem> {
+    if visit.session.is_none() {
+        return Ok(
+            Redirect::to(&format!("/sign-in?to={}", escaped(&noted.at("/stopped/which")))).into_response()
+        );
+    }
+    app.work(move |app| {
+        let jobs = app.ledger().jobs()?;
+        // The jobs last touched are those on tables; who comes from a job's page is asked about that one alone.
+        let told: Option<Id> = noted.job.parse().ok();
+        let asked: Vec<_> =
+            jobs.iter().filter(|job| told.is_none_or(|told| told == job.id)).take(PLATES_ASKED).collect();
+        let page = screen(
+            "Stopped",
+            Some(&noted.at("/stopped/note")),
+            &html! {
+                h1 { @if told.is_some() { "This plate?" } @else { "Which plate is it?" } }
+                div.choices {
+                    @for job in &asked {
+                        form method="post" action={ "/jobs/" (job.id) "/stops" } {
+                            (begin_fields(app, visit, &noted))
+                            button.main { (job.name) small { (plates::state(job).1) } }
+                        }
+                    }
+                    @if told.is_some() {
+                        @let other = Noted { job: String::new(), ..noted.clone() };
+                        a.button href=(other.at("/stopped/which")) { "Another one" }
+                    } @else {
+                        a.button href="/" { "It is not here: drop its program first" }
+                    }
+                }
+            },
+        );
+        Ok(page.into_response())
+    })
+    .await
+}
+
+/// Plates that are asked about: as many as a phone shows without scrolling.
+const PLATES_ASKED: usize = 5;
+
+fn begin_fields(app: &App, visit: Visit, noted: &Noted) -> Markup {
+    html! {
+        (own_entry(app, visit))
+        input type="hidden" name="stop" value=(new_id());
+        input type="hidden" name="line" value=(noted.line);
+        input type="hidden" name="x" value=(noted.x);
+        input type="hidden" name="y" value=(noted.y);
+    }
+}
+
+/// The stop is on record from here on.
+pub(crate) async fn begin(
+    State(app): State<Arc<App>>,
+    Path(job): Path<String>,
+    fields: Fields,
+) -> Result<Response, Problem> {
+    let job = id(&job)?;
+    app.work(move |app| {
+        let record = app.job(job)?;
+        let stop: Id = fields.must("stop")?;
+        let opened = app.open(&record)?;
+        let unit = match opened.read.reading.system(&opened.read.inputs) {
+            units::System::Metric => "mm",
+            units::System::Inch => "in",
+        };
+        let length = |name| fields.get(name).map(|told| facts::with_unit(told, unit).parse::<Length>());
+        let at = match (length("x"), length("y")) {
+            (Some(Ok(x)), Some(Ok(y))) => Some([x, y]),
+            (None, None) => None,
+            _ => {
+                return Err(Problem::unfit(
+                    "X and Y cannot be understood.",
+                    "Go back and write both as the control shows them, such as 412.3, or leave both empty.",
+                ));
+            }
+        };
+        let line = match fields.get("line").map(str::parse::<u32>) {
+            None => None,
+            Some(Ok(line)) if line > 0 => Some(line),
+            Some(_) => {
+                return Err(Problem::unfit(
+                    "The line cannot be understood.",
+                    "Go back and write its number as the control counts it, from 1, or leave it empty.",
+                ));
+            }
+        };
+        let told = StopReport { at, line, ..StopReport::default() };
+        let entry = StopReported { stop, report: report::text(&told) };
+        app.keep(fields.entry()?, job, Entry::StopReported(entry), &[])?;
+        Ok(Redirect::to(&format!("/jobs/{job}/stops/{stop}/ask?about=kind")).into_response())
+    })
+    .await
+}

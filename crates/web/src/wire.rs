@@ -1,0 +1,91 @@
+//! Answers that are no pages: strokes for the screen to paint, and files to keep.
+
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use draw::Sketch;
+use serde::Serialize;
+
+/// What the script that paints the plate takes. Places and widths in millimetres of the program's frame, Y up.
+#[derive(Debug, Serialize)]
+struct Strokes<'a> {
+    bounds: [f64; 4],
+    kerf: f64,
+    plate: &'a Option<String>,
+    holes: &'a [String],
+    bands: Vec<BandRow<'a>>,
+    strays: &'a [(String, f64)],
+    travel: &'a [String],
+    pierces: Vec<(f64, f64, u32, bool)>,
+    pieces: &'a [(String, &'static str)],
+    parts: &'a [(u32, [f64; 2])],
+    flags: &'a [(usize, &'static str, Vec<[f64; 2]>)],
+    stop: Option<[f64; 2]>,
+    restart: Option<[f64; 2]>,
+    lead: &'a Option<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct BandRow<'a> {
+    cut: u32,
+    stage: &'static str,
+    path: &'a str,
+    length: f64,
+}
+
+/// Strokes as JSON.
+pub(crate) fn strokes(sketch: &Sketch) -> Response {
+    let strokes = Strokes {
+        bounds: sketch.bounds,
+        kerf: sketch.kerf_mm,
+        plate: &sketch.plate,
+        holes: &sketch.plate_holes,
+        bands: sketch
+            .bands
+            .iter()
+            .map(|band| BandRow {
+                cut: band.cut,
+                stage: band.stage,
+                path: &band.path,
+                length: band.length_mm,
+            })
+            .collect(),
+        strays: &sketch.strays,
+        travel: &sketch.travel,
+        pierces: sketch
+            .pierces
+            .iter()
+            .map(|pierce| (pierce.at[0], pierce.at[1], pierce.cut, pierce.made))
+            .collect(),
+        pieces: &sketch.pieces,
+        parts: &sketch.parts,
+        flags: &sketch.flags,
+        stop: sketch.stop,
+        restart: sketch.restart,
+        lead: &sketch.lead_in,
+    };
+    json(&strokes)
+}
+
+/// A value as JSON.
+pub(crate) fn json(value: &impl Serialize) -> Response {
+    let text = serde_json::to_string(value).expect("our types can be written as JSON");
+    ([(header::CONTENT_TYPE, "application/json")], text).into_response()
+}
+
+/// A picture.
+pub(crate) fn picture(svg: String) -> Response {
+    ([(header::CONTENT_TYPE, "image/svg+xml")], svg).into_response()
+}
+
+/// A file to be kept under this name. It is never shown by the browser, whatever is in it.
+pub(crate) fn file(name: &str, bytes: Vec<u8>) -> Response {
+    let plain: String =
+        name.chars().map(|c| if c.is_ascii_alphanumeric() || "._- ".contains(c) { c } else { '_' }).collect();
+    let disposition = HeaderValue::from_str(&format!("attachment; filename=\"{plain}\""));
+    let disposition = disposition.unwrap_or(HeaderValue::from_static("attachment"));
+    let headers = [
+        (header::CONTENT_TYPE, HeaderValue::from_static("application/octet-stream")),
+        (header::CONTENT_DISPOSITION, disposition),
+    ];
+    (StatusCode::OK, headers, bytes).into_response()
+}

@@ -1,0 +1,9 @@
+//! The page over HTTP, without a socket: what is answered, what is refused, what is kept.
+#![expect(clippy::unwrap_used, reason = "helpers of tests fail the test")]
+
+mod bad_uploads;
+mod client;
+mod forgeries;
+mod main_job;
+mod passphrase;
+mod shop_page;
