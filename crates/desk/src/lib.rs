@@ -18,6 +18,7 @@ mod program_text;
 mod reading;
 mod rescued;
 mod summary;
+mod unfolding;
 
 pub use answers::{Near, earlier, forecast, near, picture, report, sketch};
 pub use excerpt::{Lined, Piece, Pointer, ShortText, pieces};
@@ -29,3 +30,4 @@ pub use program_text::{NotAProgram, must_be_text};
 pub use reading::{Assumption, Kerf, KerfFrom, Reading};
 pub use rescued::{NotPlanned, Rescued, kind_word};
 pub use summary::Summary;
+pub use unfolding::{CutTimes, STRETCHES, Unfolding, unfolding};

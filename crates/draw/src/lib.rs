@@ -28,7 +28,7 @@ mod view;
 
 pub use charts::forecast_svg;
 pub use moved::{Landing, Moved, Sight};
-pub use sketch::{Sketch, SketchBand, SketchPierce, ink_properties, plate_sketch};
+pub use sketch::{Sketch, SketchBand, SketchPierce, ink_properties, outline_data, plate_sketch};
 
 use cuts::{CutList, PlateState};
 use finding::Finding;

@@ -6,7 +6,7 @@ use crate::ink;
 use crate::pen::Svg;
 use crate::scene::{Rest, Scene, Stage};
 use crate::sheet;
-use geometry::{Path, Point, Program};
+use geometry::{Contour, Path, Point, Program};
 
 /// Decimals of a millimetre in path data: a micrometre, so that nothing is seen to be rounded however near one looks.
 const DECIMALS: u8 = 3;
@@ -137,6 +137,12 @@ pub fn plate_sketch(picture: &Picture<'_>) -> Sketch {
         restart: scene.restart.map(place),
         lead_in: scene.lead_in.filter(|way| way.from().is_some()).map(data),
     }
+}
+
+/// Path data of a closed outline, as in a [`Sketch`].
+#[must_use]
+pub fn outline_data(outline: &Contour<Program>) -> String {
+    closed(outline.path())
 }
 
 /// The inks of the picture as custom properties of a style sheet, `--ink-CLASS-PROPERTY`, for light and dark screens and

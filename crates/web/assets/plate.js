@@ -18,7 +18,12 @@ class Plate {
     this.pointers = new Map();
     this.gather();
     this.whole();
-    new ResizeObserver(() => this.whole()).observe(canvas);
+    let width = canvas.clientWidth;
+    new ResizeObserver(() => {
+      if (canvas.clientWidth === width) return;
+      width = canvas.clientWidth;
+      this.whole();
+    }).observe(canvas);
     const dark = matchMedia("(prefers-color-scheme: dark)");
     dark.addEventListener("change", () => this.paint());
     canvas.addEventListener("wheel", (event) => this.wheel(event), { passive: false });
@@ -52,12 +57,52 @@ class Plate {
     for (const [path, rest] of this.strokes.pieces) (this.pieces[rest] ??= new Path2D()).addPath(new Path2D(path));
   }
 
+  // A run as it unfolds, told by the server; the plate is then shown as it is at a time of it.
+  unfolds(run) {
+    this.run = run;
+    this.bands = new Map();
+    for (const band of this.strokes.bands) this.bands.set(band.cut, { ...band, path: new Path2D(band.path) });
+    this.loose = run.loose.map(([at, path]) => [at, new Path2D(path)]);
+  }
+
+  // What is made, being made and loose at a time.
+  then(at_s) {
+    const stages = { "to-cut": new Path2D(), cut: new Path2D(), "to-mark": new Path2D(), marked: new Path2D(), loose: new Path2D() };
+    for (const [number, times] of this.run.cuts) {
+      const band = this.bands.get(number);
+      if (!band) continue;
+      const marks = band.stage.includes("mark");
+      const last = times.length - 1;
+      if (at_s >= times[last]) {
+        stages[marks ? "marked" : "cut"].addPath(band.path);
+        continue;
+      }
+      stages[marks ? "to-mark" : "to-cut"].addPath(band.path);
+      if (at_s <= times[0] || marks) continue;
+      const k = times.findLastIndex((time) => time <= at_s);
+      const share = (k + (at_s - times[k]) / Math.max(times[k + 1] - times[k], 1e-9)) / last;
+      stages.running = { path: band.path, made_mm: share * band.length, length_mm: band.length };
+    }
+    for (const [at, path] of this.loose) if (at <= at_s) stages.loose.addPath(path);
+    return stages;
+  }
+
   ink(name) {
     return getComputedStyle(this.canvas).getPropertyValue("--ink-" + name).trim();
   }
 
+  // As high as the plate is at this width, within reason.
+  fit() {
+    const [x0, y0, x1, y1] = this.strokes.bounds;
+    const width = this.canvas.clientWidth;
+    const height = (width - 44) * (Math.max(y1 - y0, 1) / Math.max(x1 - x0, 1)) + 44;
+    const most = Math.max(240, Math.min(innerHeight * 0.7, 720));
+    this.canvas.style.height = `${Math.round(Math.min(Math.max(height, 180), most))}px`;
+  }
+
   // Shows all of it.
   whole() {
+    this.fit();
     const box = this.canvas.getBoundingClientRect();
     if (!box.width || !box.height) return;
     const density = Math.min(devicePixelRatio || 1, 3);
@@ -119,14 +164,24 @@ class Plate {
       if (rest === "gone") stroke(path, "void-stroke", mm(1), [mm(3)]);
     }
     const kerf = Math.max(this.strokes.kerf, mm(2.6));
-    stroke(this.stages["to-cut"], "edge-stroke", kerf);
-    stroke(this.stages["to-cut"], "core-stroke", kerf - mm(1.8));
-    stroke(this.stages.groove, "cut-stroke", kerf);
-    stroke(this.stages.groove, "core-stroke", kerf * 0.34, [mm(7)]);
-    stroke(this.stages.cut, "cut-stroke", kerf);
+    const stages = this.at_s === undefined ? this.stages : this.then(this.at_s);
+    if (stages.loose) {
+      c.fillStyle = this.hatch(c, "lies");
+      c.fill(stages.loose);
+    }
+    stroke(stages["to-cut"], "edge-stroke", kerf);
+    stroke(stages["to-cut"], "core-stroke", kerf - mm(1.8));
+    stroke(stages.groove, "cut-stroke", kerf);
+    stroke(stages.groove, "core-stroke", kerf * 0.34, [mm(7)]);
+    stroke(stages.cut, "cut-stroke", kerf);
+    if (stages.running) {
+      c.lineCap = "butt";
+      stroke(stages.running.path, "cut-stroke", kerf, [stages.running.made_mm, stages.running.length_mm * 2 + 1]);
+      c.lineCap = "round";
+    }
     for (const [path, width] of this.strokes.strays) stroke(new Path2D(path), "cut-stroke", Math.max(width, kerf));
-    stroke(this.stages["to-mark"], "mark-stroke", mm(1.1), [mm(5), mm(2.5)]);
-    stroke(this.stages.marked, "mark-stroke", mm(1.6));
+    stroke(stages["to-mark"], "mark-stroke", mm(1.1), [mm(5), mm(2.5)]);
+    stroke(stages.marked, "mark-stroke", mm(1.6));
     stroke(this.travel, "travel-stroke", mm(1), [mm(9), mm(3), mm(1.5), mm(3)]);
     if (this.strokes.lead) stroke(new Path2D(this.strokes.lead), "way-stroke", mm(2.2));
     if (this.chosen !== null && this.cuts.has(this.chosen)) {
@@ -414,5 +469,31 @@ for (const canvas of document.querySelectorAll("canvas[data-strokes]")) {
       all: () => plate.whole(),
     }[event.target.dataset.zoom];
     if (does) does();
+  });
+  const slider = figure.parentElement.querySelector("[data-run]");
+  if (slider) unfold(plate, slider);
+}
+
+// The slider over the time of a run.
+async function unfold(plate, slider) {
+  const sent = await fetch(slider.dataset.run);
+  if (!sent.ok) return;
+  const run = await sent.json();
+  if (!(run.whole > 0)) return;
+  plate.unfolds(run);
+  slider.hidden = false;
+  const [input, output] = [slider.querySelector("input"), slider.querySelector("output")];
+  input.addEventListener("input", () => {
+    const at_s = (run.whole * input.value) / input.max;
+    const minutes = Math.floor(at_s / 60);
+    output.value = `${minutes ? minutes + " min " : ""}${Math.floor(at_s % 60)} s`;
+    input.setAttribute("aria-valuetext", output.value);
+    plate.at_s = at_s > 0 ? at_s : undefined;
+    if (!plate.asked) {
+      plate.asked = requestAnimationFrame(() => {
+        plate.asked = 0;
+        plate.paint();
+      });
+    }
   });
 }

@@ -2,13 +2,14 @@
 
 use crate::app::App;
 use crate::problem::Problem;
+use cell::Forecast;
 use checks::Report;
 use desk::{Inputs, Reading};
 use finding::Level;
 use ledger::{JobRecord, TextId};
 use shop::{Job, Shop};
 use std::io;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// By what a job as read is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,6 +31,14 @@ pub(crate) struct Read {
 pub(crate) struct Opened {
     pub(crate) read: Read,
     pub(crate) report: Report,
+    forecast: OnceLock<Forecast>,
+}
+
+impl Opened {
+    /// The forecast, worked out when it is first asked for.
+    pub(crate) fn forecast(&self) -> &Forecast {
+        self.forecast.get_or_init(|| desk::forecast(&self.read.inputs, &self.read.reading, None))
+    }
 }
 
 /// The shop file as it is now.
@@ -89,7 +98,7 @@ impl App {
         self.opened.get(key, || {
             let read = self.read(job, &shop, None)?;
             let report = desk::report(&read.inputs, &read.reading);
-            Ok(Arc::new(Opened { read, report }))
+            Ok(Arc::new(Opened { read, report, forecast: OnceLock::new() }))
         })
     }
 

@@ -2,6 +2,7 @@
 
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
+use desk::Unfolding;
 use draw::Sketch;
 use serde::Serialize;
 
@@ -64,6 +65,20 @@ pub(crate) fn strokes(sketch: &Sketch) -> Response {
         lead: &sketch.lead_in,
     };
     json(&strokes)
+}
+
+/// A run as it unfolds: how long it takes, each cut's number with its times, and loose pieces with theirs.
+#[derive(Debug, Serialize)]
+struct Run<'a> {
+    whole: f64,
+    cuts: Vec<(u32, &'a [f64])>,
+    loose: &'a [(f64, String)],
+}
+
+/// A run as JSON.
+pub(crate) fn run(run: &Unfolding) -> Response {
+    let cuts = run.cuts.iter().map(|times| (times.cut, times.at_s.as_slice())).collect();
+    json(&Run { whole: run.whole_s, cuts, loose: &run.loose })
 }
 
 /// A value as JSON.

@@ -4,6 +4,7 @@
 use super::frame::{Frame, Place, own_entry};
 use super::id;
 use super::plate_view::{PlateView, Tap};
+use super::refound::Found;
 use crate::app::App;
 use crate::fields::Fields;
 use crate::guard::Visit;
@@ -112,19 +113,30 @@ impl Page<'_> {
                         strokes: format!("{}/strokes", self.path()),
                         picture: format!("{}/picture.svg", self.path()),
                         label: format!("The plate as it stands: what is cut, the stop at cut {}, where it goes on", plan.stop.cut.number()),
-                        tap: Tap::Nothing,
-                        near: None,
+                        tap: if self.may_have_moved(plan) { Tap::Cut } else { Tap::Nothing },
+                        near: Some(&format!("/jobs/{}/near", self.record.id)),
                     }.markup())
                     (self.told())
                 }
                 div.steps {
                     section #steps { (self.steps(plan, next)) }
+                    @if self.may_have_moved(plan) { section #where { (self.found(plan)) } }
                     section #why { (self.causes(plan)) }
                     section #ways { (self.ways(plan)) }
                     (self.rest(plan))
                 }
             }
         }
+    }
+
+    /// Whether the plate may lie elsewhere than where it was begun.
+    fn may_have_moved(&self, plan: &RescuePlan) -> bool {
+        plan.refound.is_some() || self.planned.stop.moved == Some(true) || !self.stop.measured.is_empty()
+    }
+
+    fn found(&self, plan: &RescuePlan) -> Markup {
+        let Self { app, visit, record, stop, .. } = *self;
+        Found { app, visit, record, stop, refound: plan.refound.as_ref(), system: self.system() }.markup()
     }
 
     fn stopped_at(&self, plan: &RescuePlan) -> Markup {
@@ -135,7 +147,7 @@ impl Page<'_> {
                 "Because " (plan.stop.why) "."
             }
             @if let Some(why) = &plan.stop.not_begun { p { (why) } }
-            @for odd in &plan.stop.at_odds { p.note { "Does not fit: " (odd) } }
+            @for odd in &plan.stop.at_odds { p.callout { "Does not fit: " (odd) } }
         }
     }
 
@@ -194,7 +206,7 @@ impl Page<'_> {
                     p.faint { (plan.steps[k].why) }
                     (self.tick(&plan.steps[k], true, "Done: next step"))
                 },
-                None => p.note { "All " (all) " steps are ticked." },
+                None => p.callout { "All " (all) " steps are ticked." },
             }
             details {
                 summary { "All steps" }
@@ -248,7 +260,7 @@ impl Page<'_> {
                     }
                 }
             }
-            @for word in &triage.not_understood { p.note { "Not understood: " (word) } }
+            @for word in &triage.not_understood { p.callout { "Not understood: " (word) } }
         }
     }
 
@@ -266,7 +278,7 @@ impl Page<'_> {
                 }
             }
             @for (k, choice) in plan.choices.iter().enumerate() { (self.way(choice, k == 0)) }
-            @if let Some(wanted) = &plan.wanted { p.note { strong { "What would make more provable: " } (wanted) } }
+            @if let Some(wanted) = &plan.wanted { p.callout { strong { "What would make more provable: " } (wanted) } }
             @if !plan.refused.is_empty() && !plan.choices.is_empty() {
                 details {
                     summary { "Ways that cannot be proven (" (plan.refused.len()) ")" }
@@ -288,7 +300,7 @@ impl Page<'_> {
             details.card.way open[first || taken] {
                 summary { strong { (choice.title) } @if taken { span.taken { "taken" } } }
                 p { "Proven. It begins at " (at) ": " (starts) ", " (Duration::from_s(choice.time_s)) "." }
-                @if !given_up.is_empty() { p.note { "It gives up part " (runs(&given_up, LISTED)) "." } }
+                @if !given_up.is_empty() { p.callout { "It gives up part " (runs(&given_up, LISTED)) "." } }
                 @if !choice.risks.is_empty() { ul { @for risk in &choice.risks { li { (risk) } } } }
                 @if !choice.proof.preconditions.is_empty() {
                     p { strong { "Must be so before the start:" } }

@@ -19,7 +19,7 @@ use desk::figures::{counted, distance, place, runs};
 use desk::{KerfFrom, Pointer, Summary};
 use finding::{Finding, Level};
 use geometry::Point;
-use ledger::{Entry, FactsTold, Id, JobRecord};
+use ledger::{Entry, FactsTold, Fate, Id, JobRecord, Outcome};
 use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
 use shop::{Job, Material, Worded};
@@ -48,6 +48,7 @@ pub(crate) async fn show(
                     h1 { (record.name) }
                     p.state-line { (plates::state(&record).1) }
                     (view(job).markup())
+                    (forecast(job))
                 }
                 div.steps {
                     nav.tabs aria-label="Steps" {
@@ -55,12 +56,27 @@ pub(crate) async fn show(
                     }
                     section #before { h2 { "Before" } (before(app, visit, &record, &opened)) }
                     section #stopped { h2 { "Stopped" } (stops(&record)) }
-                    section #after { h2 { "After" } (after(&record)) }
+                    section #after { h2 { "After" } (after(app, visit, &record)) }
                 }
             }
         }))
     })
     .await
+}
+
+/// The forecast: a slider over the time of the run, and below it the charts on the same axis of time.
+fn forecast(job: Id) -> Markup {
+    html! {
+        section.forecast {
+            h2 { "If nothing goes wrong" }
+            label.run data-run={ "/jobs/" (job) "/run" } hidden {
+                span { "The plate after " output { "0 s" } }
+                input type="range" min="0" max="1000" step="1" value="0";
+            }
+            img.chart src={ "/jobs/" (job) "/time.svg" } loading="lazy"
+                alt="The forecast over time: what the table does, inlet pressure, duty cycle, pieces loose";
+        }
+    }
 }
 
 fn view(job: Id) -> PlateView<'static> {
@@ -81,7 +97,7 @@ fn before(app: &App, visit: Visit, record: &JobRecord, opened: &Opened) -> Marku
     let (errors, warnings) = (count(Level::Error), count(Level::Warning));
     html! {
         @if inputs.job.thickness.is_none() {
-            p.note { "The thickness of the plate is not told yet: it is the fact that adds most." }
+            p.callout { "The thickness of the plate is not told yet: it is the fact that adds most." }
         }
         p.verdict {
             @if errors > 0 {
@@ -218,13 +234,70 @@ fn stops(record: &JobRecord) -> Markup {
     }
 }
 
-fn after(record: &JobRecord) -> Markup {
+/// What became of it: what was lost, what it was; kept with the job.
+fn after(app: &App, visit: Visit, record: &JobRecord) -> Markup {
+    let told = record.outcome.clone().unwrap_or_default();
+    let lost: Vec<String> = told
+        .parts
+        .iter()
+        .filter(|(_, fate)| *fate == Fate::Lost)
+        .map(|(number, _)| number.to_string())
+        .collect();
     html! {
-        @match &record.outcome {
-            None => p.faint { "Nothing told yet of what became of it." },
-            Some(outcome) => p { (if outcome.done { "Done." } else { "Not done yet." }) " " (outcome.note) },
+        form.card method="post" action={ "/jobs/" (record.id) "/outcome" } {
+            (own_entry(app, visit))
+            label { span { "Parts lost, by their numbers on the picture" }
+                input name="lost" value=(lost.join(", ")) autocomplete="off" placeholder="none"; }
+            @if !record.stops.is_empty() {
+                label { span { "What it was" }
+                    select name="cause" {
+                        option value="" { "not known" }
+                        @for row in rescue::triage::ROWS {
+                            option value=(row.name) selected[told.cause.as_deref() == Some(row.name)] { (row.title) }
+                        }
+                    }
+                }
+            }
+            label { span { "Anything else" } textarea name="note" rows="3" { "\n" (told.note) } }
+            label.tick { input type="checkbox" name="done" value="yes" checked[told.done]; span { "The plate is off the table" } }
+            button.main { "Keep this" }
         }
     }
+}
+
+/// What became of a plate was told.
+pub(crate) async fn outcome(
+    State(app): State<Arc<App>>,
+    Path(job): Path<String>,
+    fields: Fields,
+) -> Result<Response, Problem> {
+    let job = id(&job)?;
+    app.work(move |app| {
+        let parts = app.open(&app.job(job)?)?.read.reading.list.parts.len();
+        let words =
+            fields.get("lost").unwrap_or_default().split([',', ' ', ';']).filter(|word| !word.is_empty());
+        let mut lost = Vec::new();
+        for word in words {
+            let number = word.parse().ok().filter(|number: &u32| (1..=parts).contains(&(*number as usize)));
+            lost.push(number.ok_or_else(|| {
+                Problem::unfit(
+                    format!("There is no part {word:?}."),
+                    format!("Go back: parts are numbered from 1 to {parts}."),
+                )
+            })?);
+        }
+        lost.sort_unstable();
+        lost.dedup();
+        let outcome = Outcome {
+            parts: lost.into_iter().map(|number| (number, Fate::Lost)).collect(),
+            cause: fields.get("cause").map(str::to_owned),
+            note: fields.get("note").unwrap_or_default().to_owned(),
+            done: fields.get("done").is_some(),
+        };
+        app.keep(fields.entry()?, job, Entry::Outcome(outcome), &[])?;
+        Ok(Redirect::to(&format!("/jobs/{job}#after")).into_response())
+    })
+    .await
 }
 
 /// The form with what is known of a plate; `typed` is what was typed and could not be understood.
@@ -342,7 +415,7 @@ pub(crate) async fn facts(
             Frame { title: &record.name, place: Place::Plates, job: Some(job), visit: Some((app, visit)) };
         let page = frame.page(&html! {
             h1 { (record.name) }
-            p.note { "Not kept yet: something in it cannot be understood." }
+            p.callout { "Not kept yet: something in it cannot be understood." }
             (facts_form(app, visit, &record, &told.mistakes, Some(&fields)))
         });
         Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
@@ -388,6 +461,27 @@ pub(crate) async fn picture(
         let opened = app.open(&app.job(job)?)?;
         let Read { inputs, reading } = &opened.read;
         Ok(wire::picture(desk::picture(inputs, reading, Progress::default(), &opened.report.findings)))
+    })
+    .await
+}
+
+/// How the forecast run unfolds on the plate.
+pub(crate) async fn run(State(app): State<Arc<App>>, Path(job): Path<String>) -> Result<Response, Problem> {
+    let job = id(&job)?;
+    app.work(move |app| {
+        let opened = app.open(&app.job(job)?)?;
+        Ok(wire::run(&desk::unfolding(&opened.read.reading, opened.forecast())))
+    })
+    .await
+}
+
+/// The forecast over time: pressure, duty cycle and the rest, as a document.
+pub(crate) async fn time(State(app): State<Arc<App>>, Path(job): Path<String>) -> Result<Response, Problem> {
+    let job = id(&job)?;
+    app.work(move |app| {
+        let opened = app.open(&app.job(job)?)?;
+        let Read { inputs, reading } = &opened.read;
+        Ok(wire::picture(draw::forecast_svg(&inputs.name, opened.forecast(), reading.system(inputs))))
     })
     .await
 }

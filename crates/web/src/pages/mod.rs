@@ -6,6 +6,7 @@ mod frame;
 pub(crate) mod job;
 mod plate_view;
 pub(crate) mod plates;
+pub(crate) mod refound;
 pub(crate) mod rules;
 pub(crate) mod shop;
 pub(crate) mod sign_in;

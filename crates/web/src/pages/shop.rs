@@ -44,9 +44,9 @@ fn page(
     frame.page(&html! {
         h1 { "Shop" }
         @if is_new {
-            p.note { "There is no shop file yet. This is a starter: every line in it may be left out. Nothing is written until you save." }
+            p.callout { "There is no shop file yet. This is a starter: every line in it may be left out. Nothing is written until you save." }
         }
-        @if let Some(note) = note { p.note role="alert" { (note) } }
+        @if let Some(note) = note { p.callout role="alert" { (note) } }
         form.shop method="post" action="/shop" data-check="/shop/check" {
             (own(app, visit))
             input type="hidden" name="was" value=(if is_new { String::new() } else { TextId::of(on_disk.as_bytes()).to_string() });

@@ -37,7 +37,7 @@ fn page(to: &str, wrong: Option<&str>) -> Html<String> {
         None,
         &html! {
             h1 { "The passphrase of this page" }
-            @if let Some(wrong) = wrong { p.note role="alert" { (wrong) } }
+            @if let Some(wrong) = wrong { p.callout role="alert" { (wrong) } }
             form method="post" action="/sign-in" {
                 input type="hidden" name="to" value=(to);
                 label { span { "Passphrase" } input type="password" name="passphrase" required autofocus autocomplete="current-password"; }

@@ -69,7 +69,11 @@ fn from_a_dropped_program_to_the_proven_restart() {
         for wanted in ["Stopped at cut 37", "First, in this order", "Step 1 of", "How to go on", "Proven"] {
             assert!(text.contains(wanted), "{wanted}");
         }
-        assert!(!text.contains(" %"), "no percentages");
+        let causes = text.split("id=\"why\"").nth(1).unwrap().split("id=\"ways\"").next().unwrap();
+        assert!(causes.contains("most likely") && !causes.contains('%'), "words, not percentages: {causes}");
+        let run = client.page(&format!("{job}/run")).await.text();
+        assert!(run.starts_with("{\"whole\":") && run.contains("\"loose\":[["), "{}", &run[..60]);
+        client.page(&format!("{job}/time.svg")).await;
 
         // The ticks stay.
         let (item, done) = (answer.field("item"), answer.field("done"));
@@ -266,6 +270,80 @@ fn many_at_once_get_the_same_page() {
         for task in tasks {
             let bytes = task.await.unwrap();
             assert_eq!(*first.get_or_insert_with(|| bytes.clone()), bytes);
+        }
+    });
+}
+
+/// A plate that moved: what is measured is kept, fitted, and can be taken back.
+#[test]
+fn a_plate_that_moved_is_found_again() {
+    run(async {
+        let page = Page::new();
+        let mut client = page.client();
+        let job = dropped(&mut client).await;
+        let answers: [&[(&str, &str)]; 3] =
+            [&[("kind", "plate-moved")], &[("cut", "43")], &[("moved", "yes")]];
+        let (stop, mut answer) = stopped(&mut client, &job, &answers).await;
+        assert!(answer.text().contains("Measure next"));
+        // Of the worked stop in `demo/stops/plate-moved`.
+        let rows: [&[(&str, &str)]; 4] = [
+            &[
+                ("feature", "edge"),
+                ("side", "bottom"),
+                ("found", "86.5,-3.3 406.1,-0.5 806.4,2.7 1106.2,4.6 1406.4,7.3"),
+            ],
+            &[("feature", "edge"), ("side", "left"), ("found", "6.0,56.1 3.7,296.4 2.5,496.4 0.7,696.0")],
+            &[("feature", "crater"), ("cut", "6"), ("found", "112.1,29.6"), ("by", "pointer")],
+            &[("feature", "crater"), ("cut", "36"), ("found", "962.0,36.5"), ("by", "pointer")],
+        ];
+        for row in rows {
+            let measurement = answer.field("measurement");
+            let fields = [&[("measurement", measurement.as_str())], row].concat();
+            client.fill(&answer, &format!("{stop}/measure"), &fields).await.to();
+            answer = client.page(&stop).await;
+        }
+        let text = answer.text();
+        assert!(text.contains("Off the fit") && text.contains("crater of 36 at 962.0,36.5 mm"), "{text}");
+        let wrong = [
+            ("measurement", answer.field("measurement")),
+            ("feature", "crater".to_owned()),
+            ("found", "x".to_owned()),
+        ];
+        let wrong: Vec<(&str, &str)> = wrong.iter().map(|(name, value)| (*name, value.as_str())).collect();
+        let refused = client.fill(&answer, &format!("{stop}/measure"), &wrong).await;
+        assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+        let last = text
+            .rsplit("name=\"measurement\" value=\"")
+            .next()
+            .unwrap()
+            .split('"')
+            .next()
+            .unwrap()
+            .to_owned();
+        client
+            .fill(&answer, &format!("{stop}/measure"), &[("measurement", &last), ("back", "yes")])
+            .await
+            .to();
+        assert!(!client.page(&stop).await.text().contains("crater of 36 at 962.0,36.5 mm"));
+    });
+}
+
+#[test]
+fn what_became_of_it_is_kept_with_the_job() {
+    run(async {
+        let page = Page::new();
+        let mut client = page.client();
+        let job = dropped(&mut client).await;
+        let shown = client.page(&job).await;
+        let fields = [("lost", "7, 3"), ("note", "the lead again"), ("done", "yes")];
+        client.fill(&shown, &format!("{job}/outcome"), &fields).await.to();
+        let text = client.page(&job).await.text();
+        assert!(text.contains("value=\"3, 7\"") && text.contains("the lead again"), "{text}");
+        assert!(client.page("/").await.text().contains("done, 2 lost"));
+        for lost in ["0", "99", "x"] {
+            let shown = client.page(&job).await;
+            let refused = client.fill(&shown, &format!("{job}/outcome"), &[("lost", lost)]).await;
+            assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY, "{lost}");
         }
     });
 }
