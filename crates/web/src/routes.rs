@@ -14,9 +14,11 @@ const FORM_MOST: usize = 512 * 1024;
 
 /// The page as a service, without a socket.
 pub fn app(state: Arc<App>) -> Router {
+    let uploads = Router::new()
+        .route("/plates", post(pages::plates::open))
+        .layer(DefaultBodyLimit::max(pages::plates::UPLOAD_MOST));
     let routes = Router::new()
         .route("/", get(pages::plates::list))
-        .route("/plates", post(pages::plates::open).layer(DefaultBodyLimit::disable()))
         .route("/jobs/{job}", get(pages::job::show))
         .route("/jobs/{job}/facts", post(pages::job::facts))
         .route("/jobs/{job}/outcome", post(pages::job::outcome))
@@ -51,7 +53,8 @@ pub fn app(state: Arc<App>) -> Router {
         .route("/sign-in", get(pages::sign_in::ask).post(pages::sign_in::check))
         .route("/sign-out", post(pages::sign_in::out))
         .route("/assets/{name}", get(assets::asset))
-        .layer(DefaultBodyLimit::max(FORM_MOST));
+        .layer(DefaultBodyLimit::max(FORM_MOST))
+        .merge(uploads);
     routes
         .fallback(|| async { Problem::no_such_page() })
         .layer(from_fn_with_state(Arc::clone(&state), guard::guard))

@@ -7,7 +7,7 @@ use crate::fields::{FORM_CODE, Fields};
 use crate::guard::Visit;
 use crate::pages::job::{facts_form, saved_units};
 use crate::problem::Problem;
-use axum::extract::multipart::{Field, Multipart, MultipartRejection};
+use axum::extract::multipart::{Field, Multipart, MultipartError, MultipartRejection};
 use axum::extract::{Extension, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
@@ -18,6 +18,9 @@ use std::time::Duration;
 
 /// Largest program that is taken, in bytes. A million blocks are about 25 MB.
 const PROGRAM_MOST: usize = 32 * 1024 * 1024;
+/// Longest upload: the program and the other fields. What arrives fast is taken in before it is looked at, so that the
+/// limit stands at the door.
+pub(crate) const UPLOAD_MOST: usize = PROGRAM_MOST + 64 * 1024;
 /// Longest of the other fields.
 const FIELD_MOST: usize = 2 * 1024;
 /// Most fields.
@@ -182,7 +185,7 @@ async fn receive(
 ) -> Result<(Fields, String, Vec<u8>), Problem> {
     let (mut fields, mut program) = (Vec::new(), None);
     let mut checked = false;
-    while let Some(field) = upload.next_field().await.map_err(|_| Problem::malformed())? {
+    while let Some(field) = upload.next_field().await.map_err(|why| broken(&why))? {
         let name = field.name().unwrap_or_default().to_owned();
         if fields.len() >= FIELDS_MOST {
             return Err(Problem::malformed());
@@ -217,17 +220,29 @@ async fn text(field: Field<'_>) -> Result<String, Problem> {
 
 async fn bytes(mut field: Field<'_>, most: usize) -> Result<Vec<u8>, Problem> {
     let mut bytes = Vec::new();
-    while let Some(chunk) = field.chunk().await.map_err(|_| Problem::malformed())? {
+    while let Some(chunk) = field.chunk().await.map_err(|why| broken(&why))? {
         if bytes.len() + chunk.len() > most {
-            return Err(Problem::new(
-                StatusCode::PAYLOAD_TOO_LARGE,
-                format!("That is too large: at most {} MB are taken.", PROGRAM_MOST / (1024 * 1024)),
-                "Send the program that the control runs, not a drawing, an archive or a picture.",
-            ));
+            return Err(too_large());
         }
         bytes.extend_from_slice(&chunk);
     }
     Ok(bytes)
+}
+
+fn too_large() -> Problem {
+    Problem::new(
+        StatusCode::PAYLOAD_TOO_LARGE,
+        format!("That is too large: at most {} MB are taken.", PROGRAM_MOST / (1024 * 1024)),
+        "Send the program that the control runs, not a drawing, an archive or a picture.",
+    )
+}
+
+/// A form that breaks off or is not what it says.
+fn broken(why: &MultipartError) -> Problem {
+    if why.status() == StatusCode::PAYLOAD_TOO_LARGE {
+        return too_large();
+    }
+    Problem { log: Some(why.body_text()), ..Problem::malformed() }
 }
 
 /// The last part of a path, however it is written, without what cannot be shown; it never names a place on a disk here.
