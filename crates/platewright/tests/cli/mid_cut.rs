@@ -80,7 +80,7 @@ fn flags_that_cannot_be_are_refused_with_a_remedy() {
         (&["--cut", "2", "--state", "0=dry"], "a cut's number and a word with = between"),
         (&["--cut", "2", "--state", "1=dry@5mm"], "has no place after @"),
         (&["--cut", "2", "--state", "1=groove@50mm..20mm"], "ends before it begins"),
-        (&["--cut", "2", "--piece", "1=gone"], "is no state of a loose piece"),
+        (&["--cut", "2", "--piece", "1=gone"], "is no state of a piece"),
         (&["--cut", "2", "--kerf-to", "30 mm"], "the arc did not come, but a kerf is told"),
         (&["--cut", "2", "--kind", "arc-lost", "--kerf-to", "-3 mm"], "less than nothing"),
         (
