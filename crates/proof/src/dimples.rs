@@ -93,7 +93,7 @@ fn longest_arc_s(case: &Case<'_>) -> Result<f64, Reason> {
         );
     }
     let delays =
-        case.list.cuts.iter().filter(|cut| !cut.is_mark).map(|cut| cut.pierce.delay.map(|delay| delay.s()));
+        case.list.cuts.iter().filter(|cut| !cut.is_mark).map(|cut| cut.pierce.delay.map(units::Duration::s));
     let Some(shortest) = delays.flatten().filter(|s| *s > 0.0).min_by(f64::total_cmp) else {
         return refuse(
             "no word of the original says how long it waits at a pierce, so that nothing tells how short an arc \

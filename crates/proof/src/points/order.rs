@@ -3,7 +3,7 @@
 //! The direction is compared with every burning motion (point 2). Here: what is loose when a contour is begun holds
 //! nothing that is still to be cut.
 
-use super::effect::KeptLeg;
+use super::effect::{Joined, KeptLeg};
 use crate::pieces::is_said_loose;
 use crate::record::Record;
 use crate::timeline::{NEVER, Timeline};
@@ -52,7 +52,7 @@ pub(crate) fn attached(
 /// Nobody has seen loose what a leg is to free: where a piece has come away, there is no kerf left to be cut.
 fn seen_held(case: &Case<'_>, leg: &KeptLeg) -> Result<(), String> {
     let cut = case.list.cut(leg.cut);
-    let burns = leg.join.as_ref().map_or(0.0..cut.path.length_mm(), |join| join.burns_mm());
+    let burns = leg.join.as_ref().map_or(0.0..cut.path.length_mm(), Joined::burns_mm);
     for id in cut.contours.iter().chain(&cut.bounds) {
         let contour = case.list.contour(*id);
         let parts = |edge: &cuts::Stretch| {
