@@ -126,9 +126,9 @@ impl App {
         let right = self.passphrase.as_ref().is_some_and(|passphrase| passphrase.is(told));
         let mut limiter = held(&self.limiter);
         if right {
-            limiter.right(from)
+            limiter.right(from);
         } else {
-            limiter.wrong(from, self.now_s())
+            limiter.wrong(from, self.now_s());
         }
         right
     }

@@ -4,6 +4,7 @@ use crate::app::App;
 use crate::keys::Session;
 use crate::problem::{Logged, Problem};
 use axum::extract::{ConnectInfo, Request, State};
+use axum::http::uri::Authority;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, Uri, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
@@ -124,7 +125,7 @@ fn is_own_host(headers: &HeaderMap, uri: &Uri, on_network: bool) -> bool {
     let told = headers
         .get(header::HOST)
         .and_then(|host| host.to_str().ok())
-        .or_else(|| uri.authority().map(|a| a.as_str()));
+        .or_else(|| uri.authority().map(Authority::as_str));
     let Some(host) = told else { return false };
     let name = match host.strip_prefix('[') {
         Some(rest) => rest.split(']').next().unwrap_or_default(),

@@ -84,7 +84,7 @@ mod tests {
             cut: Some(42),
             from_cut: Some(41),
             line: Some(512),
-            at: Some([mm(-1.5), mm(1085.900_000_1)]),
+            at: Some([mm(-1.5), mm(1_085.900_000_1)]),
             stopped_along: Some(mm(310.0)),
             time: Some(Duration::from_s(61.5)),
             kerf_to: None,
