@@ -158,8 +158,8 @@ Examples:
   platewright serve --listen 0.0.0.0 --new-passphrase    for phones on the shop's network
 
 Only this computer can open the page, unless --listen is given; then a passphrase is asked for on every phone. What is \
-entered is kept in the folder, also over a power cut. End it with Ctrl-C. Exit status 3 if the port or the ledger \
-cannot be opened.")]
+entered is kept in the folder, also over a power cut. End it with Ctrl-C.
+Exit status 3 if the port or the ledger cannot be opened.")]
 pub struct ServeArgs {
     /// Port of the page
     #[arg(long, value_name = "N", default_value_t = 8077)]
