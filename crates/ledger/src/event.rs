@@ -1,4 +1,4 @@
-//! One event.
+//! One event: who it belongs to, when it was added, what it says.
 
 use crate::{Entry, Id};
 
