@@ -25,7 +25,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ),
     // The ledger keeps texts and knows nothing of what they say.
     ("ledger", &[]),
-    ("campaign", &["units", "geometry", "nc", "shop", "cuts", "proof", "rescue"]),
+    ("campaign", &["units", "geometry", "nc", "shop", "cuts", "cell", "proof", "rescue"]),
     (
         "web",
         &[
