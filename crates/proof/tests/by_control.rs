@@ -6,7 +6,7 @@ mod plates;
 use cuts::{CutId, Ends, Made, Progress};
 use nc::{Code, Dialect, TouchOffBy};
 use plates::small::{self, ground, mm, plate_of};
-use plates::{Plate, shown};
+use plates::{Plate, holds, refused, shown};
 use proof::{Join, JoinStart, Promise, Proof};
 
 const HEADER: &str = "G21 G90 G17 G40 G94\nG91.1\nT2\nG0 X0 Y0\nG91\n";
@@ -34,20 +34,6 @@ fn plate(dialect: Dialect, touch: &str) -> Plate {
     let cut = format!("{touch}{BURN}");
     let text = format!("{HEADER}G0 X14 Y50\n{cut}{ON}{cut}{ON}{cut}M30\n");
     Plate::from_text("by control", text, dialect, ground(), 25.0)
-}
-
-#[track_caller]
-fn holds(proof: &Proof) {
-    assert!(proof.holds(), "{}", shown(proof, &[]));
-}
-
-#[track_caller]
-fn refused(proof: &Proof, point: u8, because: &str) {
-    let Some(reason) = &proof.refused else { panic!("proven, though: {because}\n{}", shown(proof, &[])) };
-    assert!(
-        reason.point == point && reason.message.contains(because),
-        "{reason:?} is not {point}: {because}"
-    );
 }
 
 #[test]

@@ -4,7 +4,7 @@ mod plates;
 
 use geometry::{Contour, Point, Program};
 use plates::small::{RESTART, mm, plate};
-use plates::{Plate, shown};
+use plates::{Plate, refused, shown};
 use proof::{Case, Promise, Proof, prove_dimples};
 
 const PLACES: [(f64, f64); 3] = [(20.0, 150.0), (380.0, 150.0), (380.0, 20.0)];
@@ -35,15 +35,6 @@ fn prove(plate: &Plate, text: &str) -> Proof {
         },
         &places,
     )
-}
-
-#[track_caller]
-fn refused(proof: &Proof, point: u8, because: &str) {
-    let Some(reason) = &proof.refused else { panic!("proven, though: {because}\n{}", shown(proof, &[])) };
-    assert!(
-        reason.point == point && reason.message.contains(because),
-        "{reason:?} is not {point}: {because}"
-    );
 }
 
 #[test]

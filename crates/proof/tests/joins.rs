@@ -7,7 +7,7 @@ use cuts::{CutId, Depth, Ends, Made, PartId, Progress, Stray};
 use geometry::{Path, Placement, Point};
 use nc::{Code, Dialect, TouchOffBy};
 use plates::small::{RESTART, STOP, hole, mm, plate_of, square, start};
-use plates::{Plate, shown};
+use plates::{Plate, holds, refused};
 use proof::{Join, JoinStart, Pose, Promise, Proof};
 use std::ops::Range;
 use units::Length;
@@ -96,20 +96,6 @@ fn fresh_pierce() -> Restart {
     );
     let made = stopped(&plate, 2, 100.0);
     Restart { plate, text, made, promise: promise(2..4, JoinStart::FreshPierce, 97.0, 249.0) }
-}
-
-#[track_caller]
-fn holds(proof: &Proof) {
-    assert!(proof.holds(), "{}", shown(proof, &[]));
-}
-
-#[track_caller]
-fn refused(proof: &Proof, point: u8, because: &str) {
-    let Some(reason) = &proof.refused else { panic!("proven, though: {because}\n{}", shown(proof, &[])) };
-    assert!(
-        reason.point == point && reason.message.contains(because),
-        "{reason:?} is not {point}: {because}"
-    );
 }
 
 fn figure(proof: &Proof, name: &str) -> f64 {

@@ -7,7 +7,7 @@ use geometry::{Bounds, Point, Program as Frame, Side};
 use nc::{Dialect, MotionKind, Motions, Program, Start};
 use nests::{Hand, Nest};
 use plates::small::{cuts, plate, plate_of, restart, square};
-use plates::{Plate, shown};
+use plates::{Plate, holds, refused};
 use proof::{Promise, Proof};
 
 fn ids(cuts: impl IntoIterator<Item = u32>) -> Vec<CutId> {
@@ -17,20 +17,6 @@ fn ids(cuts: impl IntoIterator<Item = u32>) -> Vec<CutId> {
 /// The outer contour of a part, by its number.
 fn outline(plate: &Plate, part: u32) -> ContourId {
     plate.list.part(PartId(part - 1)).outline
-}
-
-#[track_caller]
-fn holds(proof: &Proof) {
-    assert!(proof.holds(), "{}", shown(proof, &[]));
-}
-
-#[track_caller]
-fn refused(proof: &Proof, point: u8, because: &str) {
-    let Some(reason) = &proof.refused else { panic!("proven, though: {because}\n{}", shown(proof, &[])) };
-    assert!(
-        reason.point == point && reason.message.contains(because),
-        "{reason:?} is not {point}: {because}"
-    );
 }
 
 fn needs(proof: &Proof, what: &str) -> bool {

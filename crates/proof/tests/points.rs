@@ -6,7 +6,7 @@ use cuts::{CutId, Depth, Ends, Made, PartId, Progress};
 use geometry::{Bounds, Contour, Point};
 use nc::{Code, Dialect};
 use plates::small::{HEADER, cuts, ground, hole, mm, plate, plate_of, restart, square};
-use plates::{Plate, shown};
+use plates::{Plate, holds, refused};
 use proof::{Promise, Proof};
 use shop::{Clamp, Thresholds};
 use std::ops::Range;
@@ -18,20 +18,6 @@ fn ids(cuts: impl IntoIterator<Item = u32>) -> Vec<CutId> {
 /// The proof of the rest from cut `k` (from 0) on.
 fn rest(plate: &Plate, k: usize) -> Proof {
     plate.prove(restart(&cuts(), k..5).as_bytes(), k)
-}
-
-#[track_caller]
-fn holds(proof: &Proof) {
-    assert!(proof.holds(), "{}", shown(proof, &[]));
-}
-
-#[track_caller]
-fn refused(proof: &Proof, point: u8, because: &str) {
-    let Some(reason) = &proof.refused else { panic!("proven, though: {because}\n{}", shown(proof, &[])) };
-    assert!(
-        reason.point == point && reason.message.contains(because),
-        "{reason:?} is not {point}: {because}"
-    );
 }
 
 #[track_caller]

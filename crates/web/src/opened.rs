@@ -10,6 +10,7 @@ use ledger::{JobRecord, TextId};
 use shop::{Job, Shop};
 use std::io;
 use std::sync::{Arc, OnceLock};
+use units::System;
 
 /// By what a job as read is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,6 +39,14 @@ impl Opened {
     /// The forecast, worked out when it is first asked for.
     pub(crate) fn forecast(&self) -> &Forecast {
         self.forecast.get_or_init(|| desk::forecast(&self.read.inputs, &self.read.reading, None))
+    }
+
+    /// The unit of bare numbers that are typed for it: that of its program.
+    pub(crate) fn unit(&self) -> &'static str {
+        match self.read.reading.system(&self.read.inputs) {
+            System::Metric => "mm",
+            System::Inch => "in",
+        }
     }
 }
 

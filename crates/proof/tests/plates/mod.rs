@@ -199,6 +199,22 @@ impl Plate {
     }
 }
 
+/// The proof holds.
+#[track_caller]
+pub(crate) fn holds(proof: &Proof) {
+    assert!(proof.holds(), "{}", shown(proof, &[]));
+}
+
+/// The proof is refused at a point, and its message says why.
+#[track_caller]
+pub(crate) fn refused(proof: &Proof, point: u8, because: &str) {
+    let Some(reason) = &proof.refused else { panic!("proven, though: {because}\n{}", shown(proof, &[])) };
+    assert!(
+        reason.point == point && reason.message.contains(because),
+        "{reason:?} is not {point}: {because}"
+    );
+}
+
 /// A proof for print.
 pub(crate) fn shown(proof: &Proof, text: &[u8]) -> String {
     let mut shown = String::new();

@@ -339,10 +339,7 @@ pub(crate) async fn tell(
         let (before, _) = StopReport::parse(&kept.report);
         let about: About = fields.get("about").unwrap_or_default().parse()?;
         let opened = app.open(&record)?;
-        let unit = match opened.read.reading.system(&opened.read.inputs) {
-            units::System::Metric => "mm",
-            units::System::Inch => "in",
-        };
+        let unit = opened.unit();
         if about == About::Thickness {
             return thickness(app, &record, stop, &fields, unit);
         }

@@ -216,10 +216,7 @@ pub(crate) async fn measure(
             None
         } else {
             let opened = app.open(&record)?;
-            let unit = match opened.read.reading.system(&opened.read.inputs) {
-                System::Metric => "mm",
-                System::Inch => "in",
-            };
+            let unit = opened.unit();
             let line = line(&fields, unit);
             desk::measured(&line).map_err(|why| {
                 Problem::unfit(

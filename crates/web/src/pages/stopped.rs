@@ -166,10 +166,7 @@ pub(crate) async fn begin(
         let record = app.job(job)?;
         let stop: Id = fields.must("stop")?;
         let opened = app.open(&record)?;
-        let unit = match opened.read.reading.system(&opened.read.inputs) {
-            units::System::Metric => "mm",
-            units::System::Inch => "in",
-        };
+        let unit = opened.unit();
         let length = |name| fields.get(name).map(|told| facts::with_unit(told, unit).parse::<Length>());
         let at = match (length("x"), length("y")) {
             (Some(Ok(x)), Some(Ok(y))) => Some([x, y]),
