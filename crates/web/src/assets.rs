@@ -1,7 +1,7 @@
 //! Style and scripts: part of the program, and kept by browsers until the program changes.
 
+use crate::address::Named;
 use crate::problem::Problem;
-use axum::extract::Path;
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use ledger::TextId;
@@ -40,7 +40,7 @@ pub(crate) fn address(name: &str) -> String {
 }
 
 /// Hands out a file.
-pub(crate) async fn asset(Path(name): Path<String>) -> Result<Response, Problem> {
+pub(crate) async fn asset(Named(name): Named) -> Result<Response, Problem> {
     let asset = ASSETS.iter().find(|asset| asset.marked == name).ok_or_else(Problem::no_such_page)?;
     let headers =
         [(header::CONTENT_TYPE, asset.kind), (header::CACHE_CONTROL, "public, max-age=31536000, immutable")];

@@ -78,12 +78,8 @@ impl FromRequest<Arc<App>> for Fields {
                 "Load the page again and enter it once more.",
             ));
         }
-        let body = Bytes::from_request(request, app).await.map_err(|why| match why.status() {
-            StatusCode::PAYLOAD_TOO_LARGE => {
-                Problem::new(StatusCode::PAYLOAD_TOO_LARGE, "That is too long.", "Enter less of it.")
-            }
-            _ => Problem::malformed(),
-        })?;
+        let body =
+            Bytes::from_request(request, app).await.map_err(|why| Problem::not_received(why.status()))?;
         let fields = Self::of(std::str::from_utf8(&body).map_err(|_| Problem::malformed())?);
         fields.check(app, visit)?;
         Ok(fields)

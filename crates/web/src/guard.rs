@@ -84,13 +84,7 @@ fn admit(app: &App, request: &mut Request) -> Result<Option<Session>, Box<Respon
     let changes = match *request.method() {
         Method::GET | Method::HEAD => false,
         Method::POST => true,
-        _ => {
-            return Err(refuse(Problem::new(
-                StatusCode::METHOD_NOT_ALLOWED,
-                "Nothing here is done in that way.",
-                "Use the pages and their buttons.",
-            )));
-        }
+        _ => return Err(refuse(Problem::no_such_way())),
     };
     if changes && !is_from_here(request.headers()) {
         return Err(refuse(Problem::foreign_form()));

@@ -9,6 +9,7 @@
 //! Nothing here computes: `desk` and the crates below it answer, and the pages say it. No path from a request reaches the
 //! file system: requests name jobs and stops by ids, and texts lie in the ledger.
 
+mod address;
 mod app;
 mod assets;
 mod facts;

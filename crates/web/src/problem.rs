@@ -32,6 +32,23 @@ impl Problem {
         )
     }
 
+    /// The address is there, but not for this kind of request.
+    pub(crate) fn no_such_way() -> Self {
+        Self::new(
+            StatusCode::METHOD_NOT_ALLOWED,
+            "Nothing here is done in that way.",
+            "Use the pages and their buttons.",
+        )
+    }
+
+    /// A form did not arrive whole.
+    pub(crate) fn not_received(status: StatusCode) -> Self {
+        match status {
+            StatusCode::PAYLOAD_TOO_LARGE => Self::new(status, "That is too long.", "Enter less of it."),
+            _ => Self::malformed(),
+        }
+    }
+
     /// There is no such job, or no such stop of it.
     pub(crate) fn no_such_job() -> Self {
         Self::new(

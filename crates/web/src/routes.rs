@@ -44,12 +44,12 @@ pub fn app(state: Arc<App>) -> Router {
         .route("/jobs/{job}/stops/{stop}/picture.svg", get(pages::answer::picture))
         .route("/jobs/{job}/stops/{stop}/trace", get(pages::answer::trace))
         .route("/jobs/{job}/stops/{stop}/steps", get(pages::answer::steps))
-        .route("/jobs/{job}/stops/{stop}/ways/{way}/program", get(pages::answer::program))
-        .route("/jobs/{job}/stops/{stop}/ways/{way}/changes", get(pages::answer::changes))
-        .route("/jobs/{job}/stops/{stop}/ways/{way}/plate", get(pages::answer::plate))
+        .route("/jobs/{job}/stops/{stop}/ways/{name}/program", get(pages::answer::program))
+        .route("/jobs/{job}/stops/{stop}/ways/{name}/changes", get(pages::answer::changes))
+        .route("/jobs/{job}/stops/{stop}/ways/{name}/plate", get(pages::answer::plate))
         .route("/shop", get(pages::shop::show).post(pages::shop::save))
         .route("/shop/check", post(pages::shop::check))
-        .route("/rules/{rule}", get(pages::rules::show))
+        .route("/rules/{name}", get(pages::rules::show))
         .route("/sign-in", get(pages::sign_in::ask).post(pages::sign_in::check))
         .route("/sign-out", post(pages::sign_in::out))
         .route("/assets/{name}", get(assets::asset))
@@ -57,6 +57,7 @@ pub fn app(state: Arc<App>) -> Router {
         .merge(uploads);
     routes
         .fallback(|| async { Problem::no_such_page() })
+        .method_not_allowed_fallback(|| async { Problem::no_such_way() })
         .layer(from_fn_with_state(Arc::clone(&state), guard::guard))
         .with_state(state)
 }

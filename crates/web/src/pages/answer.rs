@@ -1,25 +1,23 @@
 //! The answer to a stop: the safe order one step at a time, likely causes and the look that tells most, ways to go on,
 //! and the proven program.
 
-use super::frame::{Frame, Place, own_entry};
-use super::id;
+use super::frame::{Frame, own_entry};
 use super::plate_view::{PlateView, Tap};
 use super::refound::Found;
+use crate::address::{AtStop, Named, OfStop};
 use crate::app::App;
 use crate::fields::Fields;
 use crate::guard::Visit;
 use crate::planned::Planned;
 use crate::problem::Problem;
 use crate::{report, wire};
-use axum::extract::{Extension, Path, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use desk::figures::{counted, place, runs};
-use ledger::{Entry, Id, JobRecord, PlanChosen, StopRecord, StopReported, Text, Tick};
+use ledger::{Entry, JobRecord, PlanChosen, StopRecord, StopReported, Text, Tick};
 use maud::{Markup, html};
 use rescue::{Choice, RescuePlan, Step};
 use shop::StopReport;
-use std::sync::Arc;
 use units::{Duration, Length, System};
 
 /// Causes told.
@@ -32,20 +30,12 @@ const LISTED: usize = 8;
 const STEPS: &str = "steps";
 
 /// A stop's page.
-pub(crate) async fn show(
-    State(app): State<Arc<App>>,
-    Extension(visit): Extension<Visit>,
-    Path((job, stop)): Path<(String, String)>,
-) -> Result<Html<String>, Problem> {
-    let (job, stop) = (id(&job)?, id(&stop)?);
-    app.work(move |app| {
-        let record = app.job(job)?;
-        let kept = record.stop(stop).ok_or_else(Problem::no_such_job)?;
-        let planned = app.plan(&record, kept)?;
-        let page = Page { app, visit, record: &record, stop: kept, planned: &planned };
-        let frame =
-            Frame { title: &record.name, place: Place::Plates, job: Some(job), visit: Some((app, visit)) };
-        Ok(frame.page(&page.body()))
+pub(crate) async fn show(at: AtStop) -> Result<Html<String>, Problem> {
+    at.work(move |of| {
+        let planned = of.plan()?;
+        let OfStop { app, visit, record, stop } = of;
+        let page = Page { app, visit, record, stop, planned: &planned };
+        Ok(Frame::of_job(of.job()).page(&page.body()))
     })
     .await
 }
@@ -380,68 +370,43 @@ fn short(value: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-/// A stop and its plan.
-fn planned(app: &App, job: Id, stop: Id) -> Result<(JobRecord, Arc<Planned>), Problem> {
-    let record = app.job(job)?;
-    let planned = app.plan(&record, record.stop(stop).ok_or_else(Problem::no_such_job)?)?;
-    Ok((record, planned))
-}
-
 /// A step was ticked.
-pub(crate) async fn tick(
-    State(app): State<Arc<App>>,
-    Path((job, stop)): Path<(String, String)>,
-    fields: Fields,
-) -> Result<Response, Problem> {
-    let (job, stop) = (id(&job)?, id(&stop)?);
-    app.work(move |app| {
-        app.job(job)?.stop(stop).ok_or_else(Problem::no_such_job)?;
+pub(crate) async fn tick(at: AtStop, fields: Fields) -> Result<Response, Problem> {
+    at.work(move |of| {
         let item = fields.get("item").ok_or_else(Problem::malformed)?.to_owned();
         let done = fields.must("done")?;
-        app.keep(fields.entry()?, job, Entry::Tick(Tick { list: STEPS.to_owned(), item, done }), &[])?;
-        Ok(Redirect::to(&format!("/jobs/{job}/stops/{stop}#steps")).into_response())
+        of.keep(fields.entry()?, Entry::Tick(Tick { list: STEPS.to_owned(), item, done }), &[])?;
+        Ok(Redirect::to(&(of.path() + "#steps")).into_response())
     })
     .await
 }
 
 /// Something was seen or heard.
-pub(crate) async fn seen(
-    State(app): State<Arc<App>>,
-    Path((job, stop)): Path<(String, String)>,
-    fields: Fields,
-) -> Result<Response, Problem> {
-    let (job, stop) = (id(&job)?, id(&stop)?);
-    app.work(move |app| {
-        let record = app.job(job)?;
-        let kept = record.stop(stop).ok_or_else(Problem::no_such_job)?;
-        let (mut told, _) = StopReport::parse(&kept.report);
+pub(crate) async fn seen(at: AtStop, fields: Fields) -> Result<Response, Problem> {
+    at.work(move |of| {
+        let (mut told, _) = StopReport::parse(&of.stop.report);
         let word = fields.get("seen").ok_or_else(Problem::malformed)?;
         if !told.seen.iter().any(|other| other == word) {
             told.seen.push(word.to_owned());
         }
-        let entry = StopReported { stop, report: report::text(&told) };
-        app.keep(fields.entry()?, job, Entry::StopReported(entry), &[])?;
-        Ok(Redirect::to(&format!("/jobs/{job}/stops/{stop}#why")).into_response())
+        let entry = StopReported { stop: of.stop.id, report: report::text(&told) };
+        of.keep(fields.entry()?, Entry::StopReported(entry), &[])?;
+        Ok(Redirect::to(&(of.path() + "#why")).into_response())
     })
     .await
 }
 
 /// A way to go on was taken: its program and the plate's state are kept.
-pub(crate) async fn take(
-    State(app): State<Arc<App>>,
-    Path((job, stop)): Path<(String, String)>,
-    fields: Fields,
-) -> Result<Response, Problem> {
-    let (job, stop) = (id(&job)?, id(&stop)?);
-    app.work(move |app| {
-        let (_, planned) = planned(app, job, stop)?;
+pub(crate) async fn take(at: AtStop, fields: Fields) -> Result<Response, Problem> {
+    at.work(move |of| {
+        let planned = of.plan()?;
         let word = fields.get("way").ok_or_else(Problem::malformed)?.to_owned();
         let choice = planned.way(&word)?;
         let program = Text::new(choice.text.clone());
         let plate = Text::new(plate_text(&planned, choice)?);
-        let chosen = PlanChosen { stop, way: word, program: program.id(), plate: plate.id() };
-        app.keep(fields.entry()?, job, Entry::PlanChosen(chosen), &[program, plate])?;
-        Ok(Redirect::to(&format!("/jobs/{job}/stops/{stop}#ways")).into_response())
+        let chosen = PlanChosen { stop: of.stop.id, way: word, program: program.id(), plate: plate.id() };
+        of.keep(fields.entry()?, Entry::PlanChosen(chosen), &[program, plate])?;
+        Ok(Redirect::to(&(of.path() + "#ways")).into_response())
     })
     .await
 }
@@ -457,13 +422,9 @@ fn plate_text(planned: &Planned, choice: &Choice) -> Result<Vec<u8>, Problem> {
 }
 
 /// The plate as strokes.
-pub(crate) async fn strokes(
-    State(app): State<Arc<App>>,
-    Path((job, stop)): Path<(String, String)>,
-) -> Result<Response, Problem> {
-    let (job, stop) = (id(&job)?, id(&stop)?);
-    app.work(move |app| {
-        let (_, planned) = planned(app, job, stop)?;
+pub(crate) async fn strokes(at: AtStop) -> Result<Response, Problem> {
+    at.work(move |of| {
+        let planned = of.plan()?;
         let (rescued, read) = (planned.rescued()?, planned.read());
         Ok(wire::strokes(&rescued.sketch(&read.inputs, &read.reading, rescued.plan.choices.first())))
     })
@@ -471,13 +432,9 @@ pub(crate) async fn strokes(
 }
 
 /// The plate as a document.
-pub(crate) async fn picture(
-    State(app): State<Arc<App>>,
-    Path((job, stop)): Path<(String, String)>,
-) -> Result<Response, Problem> {
-    let (job, stop) = (id(&job)?, id(&stop)?);
-    app.work(move |app| {
-        let (_, planned) = planned(app, job, stop)?;
+pub(crate) async fn picture(at: AtStop) -> Result<Response, Problem> {
+    at.work(move |of| {
+        let planned = of.plan()?;
         let (rescued, read) = (planned.rescued()?, planned.read());
         Ok(wire::picture(rescued.picture(&read.inputs, &read.reading, rescued.plan.choices.first())))
     })
@@ -485,17 +442,12 @@ pub(crate) async fn picture(
 }
 
 /// The program of a way, to be kept. The one that was taken is handed out as it was taken.
-pub(crate) async fn program(
-    State(app): State<Arc<App>>,
-    Path((job, stop, way)): Path<(String, String, String)>,
-) -> Result<Response, Problem> {
-    let (job, stop) = (id(&job)?, id(&stop)?);
-    app.work(move |app| {
-        let (record, planned) = planned(app, job, stop)?;
-        let chosen =
-            record.stop(stop).and_then(|stop| stop.chosen.as_ref()).filter(|chosen| chosen.way == way);
+pub(crate) async fn program(at: AtStop, Named(way): Named) -> Result<Response, Problem> {
+    at.work(move |of| {
+        let planned = of.plan()?;
+        let chosen = of.stop.chosen.as_ref().filter(|chosen| chosen.way == way);
         let text = match chosen {
-            Some(chosen) => app.ledger().text(chosen.program)?,
+            Some(chosen) => of.app.ledger().text(chosen.program)?,
             None => planned.way(&way)?.text.clone(),
         };
         Ok(wire::file(&planned.program_name(&way), text))
@@ -504,39 +456,27 @@ pub(crate) async fn program(
 }
 
 /// How the program of a way differs from the original, to be kept.
-pub(crate) async fn changes(
-    State(app): State<Arc<App>>,
-    Path((job, stop, way)): Path<(String, String, String)>,
-) -> Result<Response, Problem> {
-    let (job, stop) = (id(&job)?, id(&stop)?);
-    app.work(move |app| {
-        let (_, planned) = planned(app, job, stop)?;
+pub(crate) async fn changes(at: AtStop, Named(way): Named) -> Result<Response, Problem> {
+    at.work(move |of| {
+        let planned = of.plan()?;
         Ok(wire::file("changes.diff", planned.way(&way)?.diff.shown.clone().into_bytes()))
     })
     .await
 }
 
 /// The plate's state for a second stop, to be kept.
-pub(crate) async fn plate(
-    State(app): State<Arc<App>>,
-    Path((job, stop, way)): Path<(String, String, String)>,
-) -> Result<Response, Problem> {
-    let (job, stop) = (id(&job)?, id(&stop)?);
-    app.work(move |app| {
-        let (_, planned) = planned(app, job, stop)?;
+pub(crate) async fn plate(at: AtStop, Named(way): Named) -> Result<Response, Problem> {
+    at.work(move |of| {
+        let planned = of.plan()?;
         Ok(wire::file("plate.json", plate_text(&planned, planned.way(&way)?)?))
     })
     .await
 }
 
 /// The torch-off trace, to be kept.
-pub(crate) async fn trace(
-    State(app): State<Arc<App>>,
-    Path((job, stop)): Path<(String, String)>,
-) -> Result<Response, Problem> {
-    let (job, stop) = (id(&job)?, id(&stop)?);
-    app.work(move |app| {
-        let (_, planned) = planned(app, job, stop)?;
+pub(crate) async fn trace(at: AtStop) -> Result<Response, Problem> {
+    at.work(move |of| {
+        let planned = of.plan()?;
         let trace = planned.rescued()?.plan.trace.as_ref().ok_or_else(|| {
             Problem::new(
                 StatusCode::NOT_FOUND,
@@ -550,13 +490,9 @@ pub(crate) async fn trace(
 }
 
 /// The steps as a text, to be kept or printed.
-pub(crate) async fn steps(
-    State(app): State<Arc<App>>,
-    Path((job, stop)): Path<(String, String)>,
-) -> Result<Response, Problem> {
-    let (job, stop) = (id(&job)?, id(&stop)?);
-    app.work(move |app| {
-        let (_, planned) = planned(app, job, stop)?;
+pub(crate) async fn steps(at: AtStop) -> Result<Response, Problem> {
+    at.work(move |of| {
+        let planned = of.plan()?;
         Ok(wire::file("steps.md", rescue::steps_markdown(&planned.rescued()?.plan).into_bytes()))
     })
     .await

@@ -1,8 +1,8 @@
 //! What is asked after a stop, one question a screen, each answer kept as it is given.
 
 use super::frame::{own_entry, screen};
-use super::id;
 use super::plate_view::{PlateView, Tap};
+use crate::address::{Asked, AtStop, OfStop};
 use crate::app::App;
 use crate::facts::{Told, with_unit};
 use crate::fields::Fields;
@@ -10,14 +10,12 @@ use crate::guard::Visit;
 use crate::opened::Opened;
 use crate::problem::Problem;
 use crate::report;
-use axum::extract::{Extension, Path, Query, State};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use ledger::{Entry, FactsTold, Id, JobRecord, StopReported};
 use maud::{Markup, html};
 use serde::Deserialize;
 use shop::{StopKind, StopReport};
 use std::str::FromStr;
-use std::sync::Arc;
 use units::Length;
 
 /// A question.
@@ -113,7 +111,7 @@ const HEADS: [(&str, &str, &[StopKind]); 5] = [
 
 /// What is asked for.
 #[derive(Debug, Default, Deserialize)]
-pub(crate) struct Asked {
+pub(crate) struct Question {
     #[serde(default)]
     about: String,
     #[serde(default)]
@@ -131,19 +129,12 @@ struct Stop<'a> {
 }
 
 /// A question.
-pub(crate) async fn ask(
-    State(app): State<Arc<App>>,
-    Extension(visit): Extension<Visit>,
-    Path((job, stop)): Path<(String, String)>,
-    Query(asked): Query<Asked>,
-) -> Result<Html<String>, Problem> {
-    let (job, stop) = (id(&job)?, id(&stop)?);
-    app.work(move |app| {
-        let record = app.job(job)?;
-        let kept = record.stop(stop).ok_or_else(Problem::no_such_job)?;
-        let (told, _) = StopReport::parse(&kept.report);
-        let opened = app.open(&record)?;
-        let stop = Stop { app, visit, record: &record, stop, told, opened: &opened };
+pub(crate) async fn ask(at: AtStop, Asked(asked): Asked<Question>) -> Result<Html<String>, Problem> {
+    at.work(move |of| {
+        let (told, _) = StopReport::parse(&of.stop.report);
+        let opened = of.job().open()?;
+        let OfStop { app, visit, record, stop } = of;
+        let stop = Stop { app, visit, record, stop: stop.id, told, opened: &opened };
         let about: About = asked.about.parse()?;
         Ok(match about {
             About::Kind => stop.kind(&asked.head),
@@ -327,21 +318,15 @@ fn sentence(text: &str) -> String {
 }
 
 /// An answer.
-pub(crate) async fn tell(
-    State(app): State<Arc<App>>,
-    Path((job, stop)): Path<(String, String)>,
-    fields: Fields,
-) -> Result<Response, Problem> {
-    let (job, stop) = (id(&job)?, id(&stop)?);
-    app.work(move |app| {
-        let record = app.job(job)?;
-        let kept = record.stop(stop).ok_or_else(Problem::no_such_job)?;
-        let (before, _) = StopReport::parse(&kept.report);
+pub(crate) async fn tell(at: AtStop, fields: Fields) -> Result<Response, Problem> {
+    at.work(move |of| {
+        let (job, stop) = (of.record.id, of.stop.id);
+        let (before, _) = StopReport::parse(&of.stop.report);
         let about: About = fields.get("about").unwrap_or_default().parse()?;
-        let opened = app.open(&record)?;
+        let opened = of.job().open()?;
         let unit = opened.unit();
         if about == About::Thickness {
-            return thickness(app, &record, stop, &fields, unit);
+            return thickness(of.app, of.record, stop, &fields, unit);
         }
         let mut told = before.clone();
         if fields.get("skip").is_none() {
@@ -352,7 +337,7 @@ pub(crate) async fn tell(
         }
         if told != before {
             let entry = StopReported { stop, report: report::text(&told) };
-            app.keep(fields.entry()?, job, Entry::StopReported(entry), &[])?;
+            of.keep(fields.entry()?, Entry::StopReported(entry), &[])?;
         }
         Ok(go_on(job, stop, about.next(&told, &opened)))
     })

@@ -1,5 +1,6 @@
 //! What every page has round it: its name, the places, and the way to what to do after a stop.
 
+use crate::address::OfJob;
 use crate::app::{App, new_id};
 use crate::assets::address;
 use crate::fields::{ENTRY, FORM_CODE};
@@ -29,7 +30,12 @@ pub(crate) struct Frame<'a> {
     pub(crate) visit: Option<(&'a App, Visit)>,
 }
 
-impl Frame<'_> {
+impl<'a> Frame<'a> {
+    /// The page of a job, or one about it.
+    pub(crate) fn of_job(OfJob { app, visit, record }: OfJob<'a>) -> Self {
+        Self { title: &record.name, place: Place::Plates, job: Some(record.id), visit: Some((app, visit)) }
+    }
+
     /// The page with this in it.
     pub(crate) fn page(&self, body: &Markup) -> Html<String> {
         let stopped = self.job.map_or("/stopped".to_owned(), |job| format!("/stopped?job={job}"));

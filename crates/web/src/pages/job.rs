@@ -1,8 +1,9 @@
 //! A job: the plate first, then *Before*, *Stopped*, *After*.
 
-use super::frame::{Frame, Place, own_entry};
+use super::frame::{Frame, own_entry};
 use super::plate_view::{PlateView, Tap};
-use super::{id, plates};
+use super::plates;
+use crate::address::{Asked, AtJob, OfJob};
 use crate::app::App;
 use crate::facts::{KEYS, Told};
 use crate::fields::Fields;
@@ -10,8 +11,6 @@ use crate::guard::Visit;
 use crate::opened::{Opened, Read};
 use crate::problem::Problem;
 use crate::wire;
-use axum::extract::rejection::QueryRejection;
-use axum::extract::{Extension, Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use cuts::Progress;
@@ -23,7 +22,6 @@ use ledger::{Entry, FactsTold, Fate, Id, JobRecord, Outcome};
 use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
 use shop::{Job, Material, Worded};
-use std::sync::Arc;
 use units::{Length, System};
 
 /// Findings of one rule that are shown in full; the rest are counted.
@@ -32,31 +30,25 @@ const IN_FULL: usize = 3;
 const LISTED: usize = 12;
 
 /// The job's page.
-pub(crate) async fn show(
-    State(app): State<Arc<App>>,
-    Extension(visit): Extension<Visit>,
-    Path(job): Path<String>,
-) -> Result<Html<String>, Problem> {
-    let job = id(&job)?;
-    app.work(move |app| {
-        let record = app.job(job)?;
-        let opened = app.open(&record)?;
-        let frame = Frame { title: &record.name, place: Place::Plates, job: Some(job), visit: Some((app, visit)) };
-        Ok(frame.page(&html! {
+pub(crate) async fn show(at: AtJob) -> Result<Html<String>, Problem> {
+    at.work(move |of| {
+        let OfJob { app, visit, record } = of;
+        let opened = of.open()?;
+        Ok(Frame::of_job(of).page(&html! {
             div.job-page {
                 div.beside {
                     h1 { (record.name) }
-                    p.state-line { (plates::state(&record).1) }
-                    (view(job).markup())
-                    (forecast(job))
+                    p.state-line { (plates::state(record).1) }
+                    (view(record.id).markup())
+                    (forecast(record.id))
                 }
                 div.steps {
                     nav.tabs aria-label="Steps" {
                         a href="#before" { "Before" } a href="#stopped" { "Stopped" } a href="#after" { "After" }
                     }
-                    section #before { h2 { "Before" } (before(app, visit, &record, &opened)) }
-                    section #stopped { h2 { "Stopped" } (stops(&record)) }
-                    section #after { h2 { "After" } (after(app, visit, &record)) }
+                    section #before { h2 { "Before" } (before(app, visit, record, &opened)) }
+                    section #stopped { h2 { "Stopped" } (stops(record)) }
+                    section #after { h2 { "After" } (after(app, visit, record)) }
                 }
             }
         }))
@@ -266,14 +258,9 @@ fn after(app: &App, visit: Visit, record: &JobRecord) -> Markup {
 }
 
 /// What became of a plate was told.
-pub(crate) async fn outcome(
-    State(app): State<Arc<App>>,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Problem> {
-    let job = id(&job)?;
-    app.work(move |app| {
-        let parts = app.open(&app.job(job)?)?.read.reading.list.parts.len();
+pub(crate) async fn outcome(at: AtJob, fields: Fields) -> Result<Response, Problem> {
+    at.work(move |of| {
+        let parts = of.open()?.read.reading.list.parts.len();
         let words =
             fields.get("lost").unwrap_or_default().split([',', ' ', ';']).filter(|word| !word.is_empty());
         let mut lost = Vec::new();
@@ -294,8 +281,8 @@ pub(crate) async fn outcome(
             note: fields.get("note").unwrap_or_default().to_owned(),
             done: fields.get("done").is_some(),
         };
-        app.keep(fields.entry()?, job, Entry::Outcome(outcome), &[])?;
-        Ok(Redirect::to(&format!("/jobs/{job}#after")).into_response())
+        of.keep(fields.entry()?, Entry::Outcome(outcome), &[])?;
+        Ok(Redirect::to(&(of.path() + "#after")).into_response())
     })
     .await
 }
@@ -397,26 +384,18 @@ impl Known {
 }
 
 /// Facts were told.
-pub(crate) async fn facts(
-    State(app): State<Arc<App>>,
-    Extension(visit): Extension<Visit>,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Problem> {
-    let job = id(&job)?;
-    app.work(move |app| {
-        let record = app.job(job)?;
+pub(crate) async fn facts(at: AtJob, fields: Fields) -> Result<Response, Problem> {
+    at.work(move |of| {
+        let OfJob { app, visit, record } = of;
         let told = Told::of(&fields, saved_units(&fields), &record.facts);
         if told.mistakes.is_empty() {
-            app.keep(fields.entry()?, job, Entry::FactsTold(FactsTold { facts: told.facts }), &[])?;
-            return Ok(Redirect::to(&format!("/jobs/{job}")).into_response());
+            of.keep(fields.entry()?, Entry::FactsTold(FactsTold { facts: told.facts }), &[])?;
+            return Ok(Redirect::to(&of.path()).into_response());
         }
-        let frame =
-            Frame { title: &record.name, place: Place::Plates, job: Some(job), visit: Some((app, visit)) };
-        let page = frame.page(&html! {
+        let page = Frame::of_job(of).page(&html! {
             h1 { (record.name) }
             p.callout { "Not kept yet: something in it cannot be understood." }
-            (facts_form(app, visit, &record, &told.mistakes, Some(&fields)))
+            (facts_form(app, visit, record, &told.mistakes, Some(&fields)))
         });
         Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
     })
@@ -424,27 +403,18 @@ pub(crate) async fn facts(
 }
 
 /// The program, to be kept.
-pub(crate) async fn program(
-    State(app): State<Arc<App>>,
-    Path(job): Path<String>,
-) -> Result<Response, Problem> {
-    let job = id(&job)?;
-    app.work(move |app| {
-        let record = app.job(job)?;
-        let text = app.ledger().text(record.program)?;
-        Ok(wire::file(&record.name, text))
+pub(crate) async fn program(at: AtJob) -> Result<Response, Problem> {
+    at.work(move |of| {
+        let text = of.app.ledger().text(of.record.program)?;
+        Ok(wire::file(&of.record.name, text))
     })
     .await
 }
 
 /// The plate as strokes.
-pub(crate) async fn strokes(
-    State(app): State<Arc<App>>,
-    Path(job): Path<String>,
-) -> Result<Response, Problem> {
-    let job = id(&job)?;
-    app.work(move |app| {
-        let opened = app.open(&app.job(job)?)?;
+pub(crate) async fn strokes(at: AtJob) -> Result<Response, Problem> {
+    at.work(move |of| {
+        let opened = of.open()?;
         let Read { inputs, reading } = &opened.read;
         Ok(wire::strokes(&desk::sketch(inputs, reading, Progress::default(), &opened.report.findings)))
     })
@@ -452,13 +422,9 @@ pub(crate) async fn strokes(
 }
 
 /// The plate as a document.
-pub(crate) async fn picture(
-    State(app): State<Arc<App>>,
-    Path(job): Path<String>,
-) -> Result<Response, Problem> {
-    let job = id(&job)?;
-    app.work(move |app| {
-        let opened = app.open(&app.job(job)?)?;
+pub(crate) async fn picture(at: AtJob) -> Result<Response, Problem> {
+    at.work(move |of| {
+        let opened = of.open()?;
         let Read { inputs, reading } = &opened.read;
         Ok(wire::picture(desk::picture(inputs, reading, Progress::default(), &opened.report.findings)))
     })
@@ -466,20 +432,18 @@ pub(crate) async fn picture(
 }
 
 /// How the forecast run unfolds on the plate.
-pub(crate) async fn run(State(app): State<Arc<App>>, Path(job): Path<String>) -> Result<Response, Problem> {
-    let job = id(&job)?;
-    app.work(move |app| {
-        let opened = app.open(&app.job(job)?)?;
+pub(crate) async fn run(at: AtJob) -> Result<Response, Problem> {
+    at.work(move |of| {
+        let opened = of.open()?;
         Ok(wire::run(&desk::unfolding(&opened.read.reading, opened.forecast())))
     })
     .await
 }
 
 /// The forecast over time: pressure, duty cycle and the rest, as a document.
-pub(crate) async fn time(State(app): State<Arc<App>>, Path(job): Path<String>) -> Result<Response, Problem> {
-    let job = id(&job)?;
-    app.work(move |app| {
-        let opened = app.open(&app.job(job)?)?;
+pub(crate) async fn time(at: AtJob) -> Result<Response, Problem> {
+    at.work(move |of| {
+        let opened = of.open()?;
         let Read { inputs, reading } = &opened.read;
         Ok(wire::picture(draw::forecast_svg(&inputs.name, opened.forecast(), reading.system(inputs))))
     })
@@ -504,17 +468,14 @@ struct NearRow {
 
 /// Which cuts are near a tapped place.
 pub(crate) async fn near(
-    State(app): State<Arc<App>>,
-    Path(job): Path<String>,
-    tapped: Result<Query<Tapped>, QueryRejection>,
+    at: AtJob,
+    Asked(Tapped { x, y, within }): Asked<Tapped>,
 ) -> Result<Response, Problem> {
-    let job = id(&job)?;
-    let Ok(Query(Tapped { x, y, within })) = tapped else { return Err(Problem::malformed()) };
     if ![x, y, within].iter().all(|number| number.is_finite()) || within < 0.0 {
         return Err(Problem::malformed());
     }
-    app.work(move |app| {
-        let opened = app.open(&app.job(job)?)?;
+    at.work(move |of| {
+        let opened = of.open()?;
         let found = desk::near(&opened.read.reading.list, Point::new(x, y), within);
         let row = |near: &desk::Near| NearRow { cut: near.cut, along: near.along_mm, away: near.distance_mm };
         Ok(wire::json(&found.iter().take(LISTED).map(row).collect::<Vec<_>>()))

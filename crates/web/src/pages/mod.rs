@@ -13,11 +13,3 @@ pub(crate) mod sign_in;
 pub(crate) mod stopped;
 
 pub(crate) use frame::problem;
-
-use crate::problem::Problem;
-use ledger::Id;
-
-/// The id of a job or stop in an address.
-fn id(text: &str) -> Result<Id, Problem> {
-    text.parse().map_err(|_| Problem::no_such_job())
-}

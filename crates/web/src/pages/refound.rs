@@ -2,12 +2,11 @@
 //! to measure more.
 
 use super::frame::own_entry;
-use super::id;
+use crate::address::AtStop;
 use crate::app::{App, new_id};
 use crate::fields::Fields;
 use crate::guard::Visit;
 use crate::problem::Problem;
-use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use desk::figures::{counted, runs};
 use ledger::{Entry, JobRecord, Measured, StopRecord};
@@ -15,7 +14,6 @@ use maud::{Markup, html};
 use rescue::refind::{Fate, Refound, shown};
 use shop::{Feature, PlateSide, SightedBy, Worded};
 use std::collections::BTreeMap;
-use std::sync::Arc;
 use units::{Length, System};
 
 /// Numbers listed.
@@ -203,21 +201,12 @@ fn close(places: &str) -> String {
 }
 
 /// Something was measured, or a measurement taken back.
-pub(crate) async fn measure(
-    State(app): State<Arc<App>>,
-    Path((job, stop)): Path<(String, String)>,
-    fields: Fields,
-) -> Result<Response, Problem> {
-    let (job, stop) = (id(&job)?, id(&stop)?);
-    app.work(move |app| {
-        let record = app.job(job)?;
-        record.stop(stop).ok_or_else(Problem::no_such_job)?;
+pub(crate) async fn measure(at: AtStop, fields: Fields) -> Result<Response, Problem> {
+    at.work(move |of| {
         let text = if fields.get("back").is_some() {
             None
         } else {
-            let opened = app.open(&record)?;
-            let unit = opened.unit();
-            let line = line(&fields, unit);
+            let line = line(&fields, of.job().open()?.unit());
             desk::measured(&line).map_err(|why| {
                 Problem::unfit(
                     format!("That measurement cannot be understood: {why}."),
@@ -227,8 +216,9 @@ pub(crate) async fn measure(
             Some(line)
         };
         let measurement = fields.must("measurement")?;
-        app.keep(fields.entry()?, job, Entry::Measured(Measured { stop, measurement, text }), &[])?;
-        Ok(Redirect::to(&format!("/jobs/{job}/stops/{stop}#where")).into_response())
+        let measured = Measured { stop: of.stop.id, measurement, text };
+        of.keep(fields.entry()?, Entry::Measured(measured), &[])?;
+        Ok(Redirect::to(&(of.path() + "#where")).into_response())
     })
     .await
 }

@@ -1,12 +1,14 @@
 //! Signing in with the passphrase, where the page is open to the network.
 
 use super::frame::screen;
+use crate::address::Asked;
 use crate::app::App;
 use crate::fields::Fields;
 use crate::guard::{Visit, drop_cookie, set_cookie};
 use crate::problem::Problem;
 use axum::body::Bytes;
-use axum::extract::{Extension, Query, State};
+use axum::extract::rejection::BytesRejection;
+use axum::extract::{Extension, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use maud::html;
@@ -27,7 +29,7 @@ fn own_place(to: &str) -> &str {
 }
 
 /// The question.
-pub(crate) async fn ask(Query(to): Query<To>) -> Html<String> {
+pub(crate) async fn ask(Asked(to): Asked<To>) -> Html<String> {
     page(own_place(&to.to), None)
 }
 
@@ -52,8 +54,9 @@ fn page(to: &str, wrong: Option<&str>) -> Html<String> {
 pub(crate) async fn check(
     State(app): State<Arc<App>>,
     Extension(visit): Extension<Visit>,
-    body: Bytes,
+    body: Result<Bytes, BytesRejection>,
 ) -> Result<Response, Problem> {
+    let body = body.map_err(|why| Problem::not_received(why.status()))?;
     let fields = Fields::of(std::str::from_utf8(&body).map_err(|_| Problem::malformed())?);
     let to = own_place(fields.get("to").unwrap_or("/")).to_owned();
     if let Some(wait_s) = app.wait_s(visit.from) {

@@ -1,13 +1,14 @@
 //! The first seconds after a stop: one thing a screen, from any place, before anybody asks who one is.
 
 use super::frame::{own_entry, screen};
-use super::{id, plates};
+use super::plates;
+use crate::address::{Asked, AtJob};
 use crate::app::{App, new_id};
 use crate::fields::{Fields, escaped};
 use crate::guard::Visit;
 use crate::problem::Problem;
 use crate::{facts, report};
-use axum::extract::{Extension, Path, Query, State};
+use axum::extract::{Extension, State};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use ledger::{Entry, Id, StopReported};
 use maud::{Markup, html};
@@ -43,7 +44,7 @@ impl Noted {
 }
 
 /// Stop, hands off; is the start light out?
-pub(crate) async fn stop(Query(noted): Query<Noted>) -> Html<String> {
+pub(crate) async fn stop(Asked(noted): Asked<Noted>) -> Html<String> {
     screen(
         "Stopped",
         Some("/"),
@@ -60,7 +61,7 @@ pub(crate) async fn stop(Query(noted): Query<Noted>) -> Html<String> {
 }
 
 /// It is lit.
-pub(crate) async fn lit(Query(noted): Query<Noted>) -> Html<String> {
+pub(crate) async fn lit(Asked(noted): Asked<Noted>) -> Html<String> {
     screen(
         "Stopped",
         Some(&noted.at("/stopped")),
@@ -74,7 +75,7 @@ pub(crate) async fn lit(Query(noted): Query<Noted>) -> Html<String> {
 }
 
 /// What not to do yet, and the numbers to write down.
-pub(crate) async fn note(Query(noted): Query<Noted>) -> Html<String> {
+pub(crate) async fn note(Asked(noted): Asked<Noted>) -> Html<String> {
     screen(
         "Stopped",
         Some(&noted.at("/stopped")),
@@ -103,7 +104,7 @@ pub(crate) async fn note(Query(noted): Query<Noted>) -> Html<String> {
 pub(crate) async fn which(
     State(app): State<Arc<App>>,
     Extension(visit): Extension<Visit>,
-    Query(noted): Query<Noted>,
+    Asked(noted): Asked<Noted>,
 ) -> Result<Response, Problem> {
     if visit.session.is_none() {
         return Ok(
@@ -156,16 +157,10 @@ fn begin_fields(app: &App, visit: Visit, noted: &Noted) -> Markup {
 }
 
 /// The stop is on record from here on.
-pub(crate) async fn begin(
-    State(app): State<Arc<App>>,
-    Path(job): Path<String>,
-    fields: Fields,
-) -> Result<Response, Problem> {
-    let job = id(&job)?;
-    app.work(move |app| {
-        let record = app.job(job)?;
+pub(crate) async fn begin(at: AtJob, fields: Fields) -> Result<Response, Problem> {
+    at.work(move |of| {
         let stop: Id = fields.must("stop")?;
-        let opened = app.open(&record)?;
+        let opened = of.open()?;
         let unit = opened.unit();
         let length = |name| fields.get(name).map(|told| facts::with_unit(told, unit).parse::<Length>());
         let at = match (length("x"), length("y")) {
@@ -190,8 +185,8 @@ pub(crate) async fn begin(
         };
         let told = StopReport { at, line, ..StopReport::default() };
         let entry = StopReported { stop, report: report::text(&told) };
-        app.keep(fields.entry()?, job, Entry::StopReported(entry), &[])?;
-        Ok(Redirect::to(&format!("/jobs/{job}/stops/{stop}/ask?about=kind")).into_response())
+        of.keep(fields.entry()?, Entry::StopReported(entry), &[])?;
+        Ok(Redirect::to(&format!("{}/stops/{stop}/ask?about=kind", of.path())).into_response())
     })
     .await
 }

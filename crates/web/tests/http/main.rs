@@ -1,6 +1,7 @@
 //! The page over HTTP, without a socket: what is answered, what is refused, what is kept.
 #![expect(clippy::unwrap_used, reason = "helpers of tests fail the test")]
 
+mod addresses;
 mod bad_uploads;
 mod client;
 mod forgeries;
