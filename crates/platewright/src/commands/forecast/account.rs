@@ -200,15 +200,12 @@ impl Account<'_, '_> {
     fn wear(&mut self) {
         let wear = &self.forecast.wear;
         let before = wear.before.map(|before| before.starts);
+        let starts = before.unwrap_or(0.0) + wear.job.starts;
+        let starts = format!("{starts} {}", if starts < 1.5 { "start" } else { "starts" });
         let mut told = vec![match (before, wear.life_starts) {
-            (Some(before), Some(life)) => {
-                format!(
-                    "{} starts on the set by then, of {life} after which it is changed",
-                    before + wear.job.starts
-                )
-            }
-            (Some(before), None) => format!("{} starts on the set by then", before + wear.job.starts),
-            (None, _) => format!("{} starts more on the set", wear.job.starts),
+            (Some(_), Some(life)) => format!("{starts} on the set by then, of {life} after which it is changed"),
+            (Some(_), None) => format!("{starts} on the set by then"),
+            (None, _) => format!("{starts} more on the set"),
         }];
         if let Some(lasts) = wear.lasts {
             told.push(format!("it lasts the job in {:.0} of 100 cases", lasts * 100.0));
