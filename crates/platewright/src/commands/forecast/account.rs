@@ -203,7 +203,9 @@ impl Account<'_, '_> {
         let starts = before.unwrap_or(0.0) + wear.job.starts;
         let starts = format!("{starts} {}", if starts < 1.5 { "start" } else { "starts" });
         let mut told = vec![match (before, wear.life_starts) {
-            (Some(_), Some(life)) => format!("{starts} on the set by then, of {life} after which it is changed"),
+            (Some(_), Some(life)) => {
+                format!("{starts} on the set by then, of {life} after which it is changed")
+            }
             (Some(_), None) => format!("{starts} on the set by then"),
             (None, _) => format!("{starts} more on the set"),
         }];
