@@ -46,6 +46,9 @@ const SLIPS: f64 = 0.1;
 /// How far off the place of the torch is told at most, in each direction.
 const PLACE_MM: f64 = 1.0;
 
+/// How far off the width of a blown hole is told at most: its edge is ragged.
+const HOLE_MM: f64 = 0.5;
+
 /// The word of a kind of stop, as reports write it.
 pub(crate) fn kind_word(kind: StopKind) -> &'static str {
     StopKind::WORDS.iter().find(|(_, other, _)| *other == kind).map_or("", |(word, ..)| word)
@@ -89,11 +92,14 @@ pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Ran
                 report.state.push(state(bench, rig, (stop, stop.cut), random));
             }
         }
-        StopKind::NoMotion => {
-            report.blown = stop.blown_mm.map(|radius| mm(2.0 * radius + random.between(-0.5, 0.5)));
-        }
+        StopKind::NoMotion => report.blown = hole_across(stop, random),
         StopKind::RanDry | StopKind::NotThrough => {
-            report.state = stop.since.iter().map(|cut| state(bench, rig, (stop, *cut), random)).collect();
+            report.blown = hole_across(stop, random);
+            // Where a hole was blown, the arc went out: its width says all there is of that cut.
+            let blown = usize::from(report.blown.is_some());
+            report.from_cut = stop.since.first().filter(|_| blown == 1).map(|cut| number(*cut));
+            let told = stop.since.iter().skip(blown);
+            report.state = told.map(|cut| state(bench, rig, (stop, *cut), random)).collect();
         }
         _ => {
             // No light comes through where not even the pierce is through.
@@ -117,6 +123,11 @@ pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Ran
         report.pieces = stop.since.iter().filter_map(|cut| piece(bench, rig, *cut)).collect();
     }
     report
+}
+
+/// How wide the blown hole is across, as a rule laid over it says.
+fn hole_across(stop: &Stop, random: &mut Random) -> Option<Length> {
+    stop.blown_mm.map(|radius| mm(2.0 * radius + random.between(-HOLE_MM, HOLE_MM)))
 }
 
 /// What the cut with this index was to free, pushed at with a rod: whether it is loose.
@@ -283,7 +294,7 @@ impl Stop {
             since,
             at: Some(halt.at),
             within_mm: KERF_END_MM,
-            blown_mm: halt.hole_mm.filter(|_| kind == StopKind::NoMotion),
+            blown_mm: halt.hole_mm.filter(|_| matches!(kind, StopKind::NoMotion | StopKind::RanDry)),
             misreports: halt.misreports,
         }
     }

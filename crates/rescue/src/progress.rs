@@ -202,6 +202,10 @@ impl Telling<'_> {
     /// The arc went out in `from`, and all after it is dry.
     fn ran_dry(&mut self, run: &[CutId], cut: CutId, from: CutId) {
         self.all_dry(run);
+        if self.stop.blown.is_some() {
+            self.blown_at(from);
+            return;
+        }
         if self.stop.kerf_to.is_some() || self.stop.kerf_at.is_some() {
             self.lit(from);
             match self.kerf_told(from, &Stopped::default()) {
@@ -274,11 +278,16 @@ impl Telling<'_> {
         }
     }
 
-    /// The arc stood where it was lit and blew a hole: what of the path lies in it is through.
+    /// The arc stood where it was lit and blew a hole.
     fn no_motion(&mut self, run: &[CutId], cut: CutId) {
         for before in run {
             self.runs(*before);
         }
+        self.blown_at(cut);
+    }
+
+    /// There is a hole where this cut was lit: what of its path lies in it is through.
+    fn blown_at(&mut self, cut: CutId) {
         let hole_mm = self.hole_mm("at the pierce");
         let within_mm = match self.stop.blown {
             Some(_) => self.stop.kerf_within.map_or(HOLE_WITHIN_MM, Length::mm),

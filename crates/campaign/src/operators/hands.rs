@@ -93,9 +93,13 @@ pub(crate) fn go_on(
         };
         let at = passages[halt.cut.min(passages.len() - 1)];
         stop = Stop::of(&halt, strikes.as_ref().map(|(kind, _)| *kind), (at.cut, at.cut));
-        if matches!(halt.by, StoppedBy::Misfire(Why::NoMetal) | StoppedBy::ArcLost(Why::NoMetal))
-            && halt.hole_mm.is_none()
-        {
+        let by_plate = match halt.by {
+            StoppedBy::Misfire(Why::NoMetal) | StoppedBy::ArcLost(Why::NoMetal) => true,
+            // Such a control does not say why: where nothing else has struck, it was the plate.
+            StoppedBy::Dry => strikes.is_none(),
+            _ => false,
+        };
+        if by_plate && halt.hole_mm.is_none() {
             hand.fails(at);
         }
         if strikes.is_some_and(|(kind, _)| kind.moves()) {
@@ -224,7 +228,8 @@ impl Hand<'_> {
         }
         let seen = through_mm + self.random.between(-SEES_WITHIN_MM, SEES_WITHIN_MM);
         // A blown hole's wall is no kerf's end: he begins right on it.
-        let overlap = if stop.kind == StopKind::NoMotion { 0.0 } else { OVERLAP_MM };
+        let overlap =
+            if stop.kind == StopKind::NoMotion || stop.blown_mm.is_some() { 0.0 } else { OVERLAP_MM };
         // Twice failed at the same place, he begins a little farther back.
         let from_mm = (seen - overlap - OVERLAP_MM * f64::from(tries)).max(0.0);
         Some(Passage { cut, from_mm, begins: Begins::OnEdge })

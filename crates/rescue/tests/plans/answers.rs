@@ -172,6 +172,24 @@ fn the_operators_word_on_cuts_overrides() {
     table().makes(&plan.choices[0].promise, &plan.choices[0].text).unwrap();
 }
 
+/// A control that runs on dry does so over a hole blown at the pierce, too: what it says of the hole says where the cut
+/// can be taken up.
+#[test]
+fn a_hole_blown_where_the_control_ran_on_is_a_hole() {
+    let stop = |kind| {
+        report(|stop| {
+            stop.kind = Some(kind);
+            stop.cut = Some(1);
+            stop.blown = Some(Length::from_mm(6.0));
+        })
+    };
+    let [ran_dry, no_motion] =
+        [StopKind::RanDry, StopKind::NoMotion].map(|kind| table().plan(&stop(kind)).unwrap());
+    assert_eq!(ran_dry.progress.strays.len(), 1, "{:?}", ran_dry.progress);
+    assert_eq!(ran_dry.progress, no_motion.progress);
+    assert_eq!(ran_dry.choices[0].text, no_motion.choices[0].text);
+}
+
 #[test]
 fn a_cut_of_unknown_state_gives_its_part_up() {
     let groove = report(|stop| {
