@@ -1,11 +1,12 @@
 //! The chores, each a short list of commands.
 
-use crate::reference;
 use crate::run::{Step, run};
+use crate::{browser, reference};
 
 /// Everything that must hold before a change is taken: the tests, and after them what a library that is not ours says.
 pub(crate) fn test() -> Result<(), String> {
     fetch_what_tests_need()?;
+    browser::install()?;
     run(&Step::cargo(&["fmt", "--all", "--check"])
         .or("formatting differs: run `cargo fmt --all` and look at the diff"))?;
     run(&Step::cargo(&["clippy", "--workspace", "--all-targets", "--locked", "--", "-D", "warnings"])

@@ -1,5 +1,6 @@
 //! Chores of this repository: `cargo xtask test`, `plates`, `bless`, `new-rule` and `demo`.
 
+mod browser;
 mod chore;
 mod new_rule;
 mod reference;

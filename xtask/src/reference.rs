@@ -35,6 +35,7 @@ fn environment() -> PathBuf {
     root().join("target/python")
 }
 
-fn python() -> PathBuf {
+/// The Python of that environment.
+pub(crate) fn python() -> PathBuf {
     environment().join("bin/python")
 }

@@ -313,7 +313,7 @@ impl Page<'_> {
                 }
                 details {
                     summary { "Against the original: " (choice.diff.kept) " lines kept, " (choice.diff.left_out) " left out, " (choice.diff.added) " added" }
-                    pre.diff { (choice.diff.shown) }
+                    pre.diff tabindex="0" role="group" aria-label="Against the original, line by line" { (choice.diff.shown) }
                 }
                 @if taken {
                     p.files {

@@ -1,0 +1,106 @@
+//! Every page, on a wide screen and on a phone, in light and dark: usable by everyone as far as an engine can judge it,
+//! no wider than the screen, and in order.
+
+use crate::chromium::Chromium;
+use crate::main_job::{drop_the_plate, report_the_stop};
+use crate::served::{SHOP, Served};
+use crate::tab::{DESKTOP, PHONE, Screen, Tab};
+use serde_json::json;
+use std::path::Path;
+
+/// The engine, as `cargo xtask test` puts it there.
+const ENGINE: &str = "target/accessibility/axe_playwright_python/axe.min.js";
+
+/// What it holds pages against: WCAG 2.2 at level AA, and common practice.
+const RULES: [&str; 6] = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+
+fn engine() -> String {
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").join(ENGINE);
+    std::fs::read_to_string(&file).unwrap_or_else(|why| {
+        panic!("the engine that judges accessibility is not there ({ENGINE}: {why}): `cargo xtask test` installs it")
+    })
+}
+
+/// The pages of a plate that stopped, and those of no plate.
+fn pages(job: &str, stop: &str) -> Vec<(&'static str, String)> {
+    let id = job.trim_start_matches("/jobs/");
+    vec![
+        ("plates", "/".to_owned()),
+        ("job", job.to_owned()),
+        ("stopped", format!("/stopped?job={id}")),
+        ("lit", format!("/stopped/lit?job={id}")),
+        ("note", format!("/stopped/note?job={id}")),
+        ("which", format!("/stopped/which?job={id}")),
+        ("ask-kind", format!("{stop}/ask?about=kind")),
+        ("ask-kind-bad", format!("{stop}/ask?about=kind&head=bad")),
+        ("ask-where", format!("{stop}/ask?about=where")),
+        ("ask-kerf", format!("{stop}/ask?about=kerf")),
+        ("ask-fault", format!("{stop}/ask?about=fault")),
+        ("ask-moved", format!("{stop}/ask?about=moved")),
+        ("stop", stop.to_owned()),
+        ("shop", "/shop".to_owned()),
+        ("rule", "/rules/pierce-on-void".to_owned()),
+        ("sign-in", "/sign-in".to_owned()),
+        ("problem", "/nowhere".to_owned()),
+    ]
+}
+
+/// What the engine finds on the page as it is shown.
+fn unusable(tab: &Tab<'_>, name: &str) -> Vec<String> {
+    let run = format!(
+        "axe.run(document, {{ runOnly: {}, resultTypes: ['violations'] }}).then((r) => \
+         r.violations.map((v) => v.id + ': ' + v.nodes.map((n) => n.html + ' (' + n.failureSummary + ')').join(' | ')))",
+        json!(RULES)
+    );
+    let found = tab.value(&run);
+    found.as_array().unwrap().iter().map(|found| format!("{name}: {}", found.as_str().unwrap())).collect()
+}
+
+/// Opens everything on the page that can be opened, so that all of it is judged.
+fn open_all(tab: &Tab<'_>) {
+    tab.value("document.querySelectorAll('details').forEach((d) => { d.open = true; })");
+}
+
+const fn shade(is_dark: bool) -> &'static str {
+    if is_dark { "dark" } else { "light" }
+}
+
+/// Shows every page on this screen, once as it comes, and once with all that is on it opened.
+fn every_page(screen: Screen, of: &str) {
+    let (served, chromium, engine) = (Served::new(SHOP), Chromium::start(), engine());
+    let tab = Tab::new(&chromium, &served.address, screen);
+    drop_the_plate(&tab, &served);
+    let job = tab.path();
+    report_the_stop(&tab);
+    let stop = tab.path();
+    let mut unfit = Vec::new();
+    for (name, path) in pages(&job, &stop) {
+        tab.go(&path);
+        for dark in [true, false] {
+            tab.is_dark(dark);
+            tab.picture(&format!("{name}-{of}-{}", shade(dark)));
+        }
+        open_all(&tab);
+        let width = tab.value("document.documentElement.scrollWidth");
+        if width != json!(screen.width) {
+            unfit.push(format!("{name} is {width} wide on a {of}"));
+        }
+        tab.run(&engine);
+        for dark in [false, true] {
+            tab.is_dark(dark);
+            unfit.extend(unusable(&tab, &format!("{name}, {of}, {}", shade(dark))));
+        }
+    }
+    assert!(unfit.is_empty(), "{unfit:#?}");
+    tab.is_in_order();
+}
+
+#[test]
+fn every_page_is_usable_and_fits_a_desk() {
+    every_page(DESKTOP, "desktop");
+}
+
+#[test]
+fn every_page_is_usable_and_fits_a_phone() {
+    every_page(PHONE, "phone");
+}
