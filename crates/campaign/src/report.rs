@@ -130,15 +130,19 @@ fn hole_across(stop: &Stop, random: &mut Random) -> Option<Length> {
     stop.blown_mm.map(|radius| mm(2.0 * radius + random.between(-HOLE_MM, HOLE_MM)))
 }
 
-/// What the cut with this index was to free, pushed at with a rod: whether it is loose.
+/// What the cut with this index was to free, pushed at with a rod: whether it is loose. Where nothing is left of it there
+/// is nothing to push at.
 fn piece(bench: &Bench, rig: &Rig<'_>, cut: usize) -> Option<(u32, PieceIs)> {
+    if got(bench, rig, cut) == Got::Dry {
+        return None;
+    }
     let frees = &bench.given.list.cuts[cut].contours;
     let closed = frees.iter().filter_map(|id| bench.given.list.contour(*id).closed.as_ref());
-    let mut metal = closed.filter_map(|closed| metal_in(bench, rig, closed));
-    let first = metal.find(|at| !rig.plate.is_loose(*at));
+    let metal: Vec<[f64; 2]> = closed.filter_map(|closed| metal_in(bench, rig, closed)).collect();
+    let is_held = metal.iter().any(|at| !rig.plate.is_loose(*at));
     // Of several pieces in a row those cut last are spoken of.
-    let is = if first.is_some() { PieceIs::Held } else { PieceIs::Flat };
-    (got(bench, rig, cut) != Got::Dry && !frees.is_empty()).then(|| (number(cut), is))
+    let is = if is_held { PieceIs::Held } else { PieceIs::Flat };
+    (!metal.is_empty()).then(|| (number(cut), is))
 }
 
 /// A place of metal well within a contour, if there is any.

@@ -295,3 +295,31 @@ fn a_part_that_falls_at_the_second_fault_is_not_counted() {
     assert_eq!(row.count(Operator::Planner, false).0, 0);
     assert_eq!(row.of(Operator::Planner).excused, [6]);
 }
+
+/// A lead-in crossed a blown hole of five millimetres, and its arc went out; and the pilot was taken to reach no farther
+/// than a pierce's crater is wide.
+#[test]
+fn a_lead_in_keeps_off_a_blown_hole() {
+    saved(
+        "nest=1260859399,families=1,copies=1,hand=8,fault=blown-hole,cut=0.263,share=0.0616,amount=0.3659,\
+         noise=1355113255,second=steps-lost@3@0",
+    );
+}
+
+/// The arc was to be begun where all of its width surely lay in the hole; on a plate that had moved its wall was then too far.
+#[test]
+fn an_arc_is_begun_on_the_wall_of_a_hole_on_a_plate_that_moved() {
+    saved(
+        "nest=1692971067,families=4,copies=2,hand=4,fault=struck,cut=0.1187,corner=0.6601,amount=0.7842,\
+         noise=2900794969,second=blown-hole@0@0.3142",
+    );
+}
+
+/// The slug was gone whole, blown away, and was told as lying loose.
+#[test]
+fn nobody_pushes_at_a_slug_that_is_gone() {
+    saved(
+        "nest=2281403129,families=2,copies=3,hand=4,fault=plate-moved,cut=0.5665,pierce=5.6418,amount=0.6376,\
+         noise=3437995461,second=blown-hole@1@0",
+    );
+}

@@ -216,14 +216,7 @@ fn a_kerf_end_start_is_surely_in_the_kerf() {
 
 #[test]
 fn a_kerf_end_start_has_a_wall_within_reach_of_the_pilot() {
-    let in_a_hole = |crater_mm: f64, off_mm: f64| {
-        let mut restart = kerf_end();
-        let Join { cut, from_mm, .. } = *restart.join();
-        let lit = restart.plate.list.cut(cut).path.point_at(from_mm).expect("it has a path");
-        let at = Point::new(lit.x + off_mm, lit.y);
-        restart.made.strays.push(Stray { at, crater_mm, path: Path::new(Vec::new()), depth: Depth::Through });
-        restart.prove()
-    };
+    let in_a_hole = |crater_mm: f64, off_mm: f64| in_a_hole(kerf_end(), crater_mm, off_mm).prove();
     let kerf_mm = kerf_end().plate.ground.kerf.mm();
     holds(&in_a_hole(kerf_mm, 0.0));
     refused(&in_a_hole(kerf_mm + 1.0, 0.0), 4, "its arc is begun in a hole whose nearest wall is");
@@ -241,6 +234,66 @@ fn a_kerf_end_start_has_a_wall_within_reach_of_the_pilot() {
         wide.made.strays = vec![stray(crater_mm)];
         assert_eq!(wide.prove().holds(), proven, "{crater_mm}");
     }
+}
+
+/// What has been made when `restart` is lit in a hole, so far beside its middle.
+fn in_a_hole(mut restart: Restart, crater_mm: f64, off_mm: f64) -> Restart {
+    let Join { cut, from_mm, .. } = *restart.join();
+    let lit = restart.plate.list.cut(cut).path.point_at(from_mm).expect("it has a path");
+    let at = Point::new(lit.x + off_mm, lit.y);
+    restart.made.strays.push(Stray { at, crater_mm, path: Path::new(Vec::new()), depth: Depth::Through });
+    restart
+}
+
+/// From no farther off than the pierce height does the pilot arc take on a wall: 1 mm aside at 1.5 mm is 1.8 mm away.
+#[test]
+fn a_pilot_that_is_lit_low_reaches_less_far() {
+    let low = |text: &str| text.replace("G0 Z4\n", "G0 Z1.8\n");
+    let lit_low = || {
+        let cuts: Vec<String> = cuts().iter().map(|cut| low(cut)).collect();
+        let restart = kerf_end();
+        Restart { plate: plate_of(&cuts, &steering()), text: low(&restart.text), ..restart }
+    };
+    holds(&in_a_hole(lit_low(), 0.9, 0.0).prove());
+    refused(
+        &in_a_hole(lit_low(), 1.2, 0.0).prove(),
+        4,
+        "nearest wall is 1.2 mm away; the pilot arc reaches 1.0 mm",
+    );
+}
+
+#[test]
+fn a_wall_may_lie_farther_off_on_a_plate_that_moved() {
+    let lying = |off_mm: f64| {
+        let mut restart = in_a_hole(kerf_end(), 1.5, 0.0);
+        restart.made.made[2].ends = Ends::KNOWN;
+        let pose = lies_within(off_mm);
+        restart.plate.prove_lying(restart.text.as_bytes(), &restart.made, &restart.promise, Some(&pose))
+    };
+    holds(&lying(0.4));
+    refused(&lying(0.6), 4, "nearest wall is 2.1 mm away; the pilot arc reaches 2.0 mm");
+}
+
+/// A lead-in ran through a hole of 5 mm from wall to wall, and its arc went out on the way.
+#[test]
+fn an_arc_crosses_no_wide_hole() {
+    // The hole is as wide as may be: half a millimetre more in radius. An edge of the arc, 0.75 mm aside, leaves it sooner.
+    let across = |crater_mm: f64, off_mm: f64| {
+        let mut restart = fresh_pierce();
+        restart.text = restart.text.replacen("G0 X188 Y83", "G0 X200 Y83", 1);
+        restart.made.made[2].ends = Ends::KNOWN;
+        let at = Point::new(190.0, 83.0);
+        restart.made.strays.push(Stray { at, crater_mm, path: Path::new(Vec::new()), depth: Depth::Through });
+        let pose = lies_within(off_mm);
+        restart.plate.prove_lying(restart.text.as_bytes(), &restart.made, &restart.promise, Some(&pose))
+    };
+    holds(&across(0.5, 0.0));
+    let narrow = across(1.2, 0.0);
+    holds(&narrow);
+    let crossed = figure(&narrow, "longest burn across a void");
+    assert!((2.5..3.5).contains(&crossed), "{crossed}");
+    refused(&across(1.7, 0.0), 4, "burns across a void for 4");
+    refused(&across(1.2, 0.6), 4, "burns across a void for");
 }
 
 /// A control that touches off as part of its torch-on, and minds its heights by itself.
@@ -439,6 +492,33 @@ fn an_arc_is_begun_in_the_hole_of_a_pierce_if_it_surely_lands_in_it() {
     assert!(!lit_in_pierce(through(0.6, 0.7), 0.0).holds());
     let later = Made { along_mm: 0.3..1.2, ..through(1.2, 0.0) };
     assert!(!lit_in_pierce(later, 0.0).holds());
+}
+
+/// All of the kerf's width lies in a blown hole for a shorter way than the torch's middle has no metal under it.
+#[test]
+fn an_arc_is_begun_on_the_wall_of_a_blown_hole() {
+    let lit = |sure_mm: f64, crater_mm: Option<f64>, off_mm: f64| {
+        let plate = plate();
+        let text = format!(
+            "{RESTART}M53\nG0 X105 Y62\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 X115.2 Y50\nG1 Z1.5 F1500\nM3\nG4 P0.2\nG1 X116.8 F2000\nM52\nG1 X120\nG1 Y80\nG1 X180\nG1 Y20\nG1 X120\nG1 Y50\nG1 Y53\nM53\nM5\nG0 Z25\n{}M30\n",
+            cuts()[3]
+        );
+        let mut progress = Progress::before(&plate.list, CutId(2));
+        progress.made.push(Made::through(CutId(2), 0.0..sure_mm));
+        let at = Point::new(114.0, 50.0);
+        let hole = |crater_mm| Stray { at, crater_mm, path: Path::new(Vec::new()), depth: Depth::Through };
+        progress.strays.extend(crater_mm.map(hole));
+        let promise = promise(2..4, JoinStart::KerfEnd, 1.2, 249.0);
+        let pose = lies_within(off_mm);
+        plate.prove_lying(text.as_bytes(), &progress, &promise, Some(&pose))
+    };
+    // The edges of the arc, 0.8 mm aside, lie 1.28 mm from the hole's middle where the stretch ends: so wide it surely is.
+    holds(&lit(1.0, Some(1.8), 0.0));
+    refused(&lit(1.0, Some(1.8), 0.1), 4, "may miss its old kerf by 0.1 mm");
+    // Where the stretch ends in no hole, in one too narrow for it, or so early that the hole may be smaller.
+    refused(&lit(1.0, None, 0.0), 4, "on no old kerf");
+    refused(&lit(1.0, Some(1.2), 0.0), 4, "on no old kerf");
+    refused(&lit(0.8, Some(1.8), 0.0), 4, "on no old kerf");
 }
 
 #[test]

@@ -8,7 +8,7 @@ use crate::refind::worst_at_mm;
 use crate::restart::JoinLeg;
 use cuts::{Cut, CutId, Depth, Made, PlateState, Progress};
 use geometry::{Path, Point, Program, Vector};
-use nc::TouchOffBy;
+use nc::{Height, HeightBase, TouchOffBy};
 use proof::{Join, JoinStart};
 use std::ops::Range;
 use units::Length;
@@ -233,15 +233,28 @@ impl Ground<'_> {
         })
     }
 
+    /// How far the pilot arc reaches to a wall from cut height: as far from the nozzle as it takes on the plate at a pierce.
+    fn pilot_mm(&self, cut: &Cut) -> f64 {
+        let Situation { ground, .. } = *self.situation;
+        let above_plate = |height: Height| (height.base == HeightBase::PlateTop).then_some(height.mm);
+        let heights = above_plate(cut.pierce.height).zip(above_plate(cut.cut_height));
+        let crater_mm = ground.crater_radius.unwrap_or(ground.kerf).mm();
+        let aside_mm =
+            heights.map_or(crater_mm, |(pierce, cut)| (pierce * pierce - cut * cut).max(0.0).sqrt());
+        aside_mm.min(PILOT_MM)
+    }
+
     /// The first place from `from_mm` to `latest_mm` along a cut from which the pilot arc surely reaches a wall: in a hole
     /// that a standing arc blew, the one ahead. The last if there is none.
     fn near_wall_mm(&self, cut: &Cut, from_mm: f64, latest_mm: f64) -> f64 {
-        let Situation { ground, .. } = *self.situation;
-        let reach_mm = ground.crater_radius.unwrap_or(ground.kerf).mm().min(PILOT_MM) - HOLE_WITHIN_MM;
+        let reach_mm = self.pilot_mm(cut) - HOLE_WITHIN_MM;
         let holes = &self.state.progress().strays;
         let reaches = |along_mm: f64| {
             let lit = cut.path.point_at(along_mm);
-            lit.is_some_and(|lit| holes.iter().all(|hole| hole.crater_mm - hole.at.distance(lit) <= reach_mm))
+            lit.is_some_and(|lit| {
+                let off_mm = self.off_mm(lit);
+                holes.iter().all(|hole| hole.crater_mm - hole.at.distance(lit) + off_mm <= reach_mm)
+            })
         };
         let mut along_mm = from_mm;
         while along_mm < latest_mm && !reaches(along_mm) {
@@ -250,10 +263,37 @@ impl Ground<'_> {
         along_mm
     }
 
+    /// Up to where along a cut the torch's middle surely has no metal under it in the blown hole in which what is surely
+    /// through of it ends; 0 if there is no such hole.
+    fn in_blown_mm(&self, cut: &Cut, begun: &Begun) -> f64 {
+        let (path, half_kerf) = (&cut.path, self.kerf_mm() / 2.0);
+        let Some(sure_mm) = begun.sure_mm else { return 0.0 };
+        let Some((ends, along)) = path.point_at(sure_mm).zip(path.tangent_at(sure_mm)) else { return 0.0 };
+        let blown = self.state.progress().strays.iter().filter(|stray| stray.path.curves().is_empty());
+        let up_to = blown.filter_map(|hole| {
+            let edges = [half_kerf, -half_kerf].map(|aside| hole.at.distance(ends + along.left() * aside));
+            let surely_mm = edges[0].max(edges[1]);
+            let holds = |along_mm: f64| {
+                let at = path.point_at(along_mm)?;
+                (hole.at.distance(at) + self.off_mm(at) + LANDING_SPARE_MM <= surely_mm).then_some(())
+            };
+            if surely_mm > hole.crater_mm + geometry::SAME_POINT_MM {
+                return None;
+            }
+            let mut along_mm = self.surely_mm(begun)?.max(0.0);
+            while along_mm < path.length_mm() && holds(along_mm + WALL_STEP_MM).is_some() {
+                along_mm = (along_mm + WALL_STEP_MM).min(path.length_mm());
+            }
+            Some(along_mm)
+        });
+        up_to.fold(0.0, f64::max)
+    }
+
     /// On the end wall of the old kerf, or on that of a hole in it.
     pub(crate) fn kerf_end(&self, begun: &Begun) -> Option<JoinLeg> {
         let cut = self.situation.list.cut(begun.cut);
-        let from_mm = self.near_wall_mm(cut, self.in_old_kerf_mm(begun)?, self.surely_mm(begun)?);
+        let latest_mm = self.surely_mm(begun)?.max(self.in_blown_mm(cut, begun));
+        let from_mm = self.near_wall_mm(cut, self.in_old_kerf_mm(begun)?, latest_mm);
         let join = Join { cut: cut.id, start: JoinStart::KerfEnd, from_mm, until_mm: cut.path.length_mm() };
         let held_mm = from_mm..begun.through_at_most_mm + self.kerf_mm() + PAST_MM;
         Some(JoinLeg { held_mm: vec![held_mm], ..self.on_path(cut, join, false)? })

@@ -155,14 +155,20 @@ fn cut_all_the_same(list: &CutList, promise: &Promise) -> BTreeSet<PartId> {
 fn not_taken_up(scene: &Scene<'_>, begun: &[TakenUp], choices: &[Choice]) -> Option<String> {
     let is_taken_up = |cut: CutId| choices.iter().any(|choice| choice.promise.join(cut).is_some());
     let open = begun.iter().find(|taken_up| !is_taken_up(taken_up.begun.cut))?.begun;
-    if scene.stop.kind == Some(StopKind::NoMotion) && open.cut == scene.taken.cut {
-        return Some(format!(
+    let wanted = if scene.stop.kind == Some(StopKind::NoMotion) && open.cut == scene.taken.cut {
+        format!(
             "How wide the hole is that was blown at cut {}: measure across it, tell it with `blown`, and how far off its \
              radius may be with `kerf_within`.",
             open.cut.number()
-        ));
-    }
-    Some(open.wanted(scene.situation))
+        )
+    } else {
+        open.wanted(scene.situation)
+    };
+    // On a plate that moved where it lies is in doubt, too, and that is added to the other.
+    Some(match scene.situation.pose {
+        Some(_) => format!("{wanted} Measure where the plate lies once more as well."),
+        None => wanted,
+    })
 }
 
 /// A begun cut with the ways in which it may be taken up.

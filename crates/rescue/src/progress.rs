@@ -9,6 +9,7 @@ use geometry::{Path, Point, Program};
 use proof::JoinStart;
 use shop::{CutIs, CutState, PieceIs, StopKind, StopReport};
 use std::collections::BTreeSet;
+use std::ops::Range;
 use units::Length;
 
 /// What the plate carries, and the cuts of which nobody knows how far they got.
@@ -314,25 +315,14 @@ impl Telling<'_> {
         (at, hole_mm): (Point<Program>, f64),
         within_mm: f64,
     ) {
-        let of = self.situation.list.cut(cut);
-        if of.is_mark {
+        if self.situation.list.cut(cut).is_mark {
             return;
         }
-        let half_kerf = self.situation.ground.kerf.mm() / 2.0;
-        let lies_in =
-            |along_mm: f64| of.path.point_at(along_mm).is_some_and(|p| p.distance(at) <= hole_mm - half_kerf);
-        let length_mm = of.path.length_mm();
-        let (mut from, mut to) = (along_mm, along_mm);
-        while to < length_mm && lies_in(to + HOLE_STEP_MM) {
-            to = (to + HOLE_STEP_MM).min(length_mm);
-        }
-        while from > 0.0 && lies_in(from - HOLE_STEP_MM) {
-            from = (from - HOLE_STEP_MM).max(0.0);
-        }
+        let hole = |radius_mm: f64| InHole { situation: self.situation, cut, at, radius_mm };
+        let (told, sure) = (hole(hole_mm).about(along_mm), hole(hole_mm - within_mm).about(along_mm));
         // Where it was lit there is surely no metal.
-        let (from_within_mm, to_within_mm) = (within_mm.min(along_mm - from), within_mm.min(to - along_mm));
-        let ends = Ends { from_within_mm, to_within_mm };
-        self.on_plate.progress.made.push(Made { cut, along_mm: from..to, depth: Depth::Through, ends });
+        let ends = Ends { from_within_mm: sure.start - told.start, to_within_mm: told.end - sure.end };
+        self.on_plate.progress.made.push(Made { cut, along_mm: told, depth: Depth::Through, ends });
     }
 
     /// The cut is whole, and there is a hole at its end.
@@ -421,7 +411,7 @@ impl Telling<'_> {
         }
     }
 
-    fn groove(&mut self, cut: CutId, along_mm: std::ops::Range<f64>, ends: Ends) {
+    fn groove(&mut self, cut: CutId, along_mm: Range<f64>, ends: Ends) {
         self.on_plate.progress.made.push(Made { cut, along_mm, depth: Depth::Groove, ends });
     }
 
@@ -574,6 +564,42 @@ pub(crate) const HOLE_WITHIN_MM: f64 = 0.5;
 
 /// Step in which a path is followed out of a hole, in millimetres.
 const HOLE_STEP_MM: f64 = 0.05;
+
+/// A path in a hole that a standing arc blew on it.
+struct InHole<'a> {
+    situation: &'a Situation<'a>,
+    cut: CutId,
+    /// The hole's middle and its radius.
+    at: Point<Program>,
+    radius_mm: f64,
+}
+
+impl InHole<'_> {
+    /// The stretch about a place along the path in which the whole width of the kerf lies in the hole; the place alone if
+    /// there is none.
+    fn about(&self, along_mm: f64) -> Range<f64> {
+        let length_mm = self.situation.list.cut(self.cut).path.length_mm();
+        let (mut from, mut to) = (along_mm, along_mm);
+        while to < length_mm && self.holds_width_at(to + HOLE_STEP_MM) {
+            to = (to + HOLE_STEP_MM).min(length_mm);
+        }
+        while from > 0.0 && self.holds_width_at(from - HOLE_STEP_MM) {
+            from = (from - HOLE_STEP_MM).max(0.0);
+        }
+        from..to
+    }
+
+    fn holds_width_at(&self, along_mm: f64) -> bool {
+        let path = &self.situation.list.cut(self.cut).path;
+        let half_kerf = self.situation.ground.kerf.mm() / 2.0;
+        let (Some(p), Some(along)) = (path.point_at(along_mm), path.tangent_at(along_mm)) else {
+            return false;
+        };
+        [half_kerf, -half_kerf]
+            .iter()
+            .all(|aside| (p + along.left() * *aside).distance(self.at) <= self.radius_mm)
+    }
+}
 
 fn kerf_end(cut: CutId) -> String {
     format!(

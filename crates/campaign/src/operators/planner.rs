@@ -43,8 +43,9 @@ pub(crate) fn go_on(
         // Once the plate is found again, it stays where it is, unless it is moved once more.
         let lie = stand.lie();
         let (mut told, slipped) = with_slip(bench, &stand.rig, &stop, &mut random);
-        if !lie.is_same(&known) {
-            let times = if stop.within_mm <= LOOKED_AGAIN_MM { 2 } else { 1 };
+        let looks_again = stop.within_mm <= LOOKED_AGAIN_MM;
+        if !lie.is_same(&known) || (looks_again && !lie.is_as_laid()) {
+            let times = if looks_again { 2 } else { 1 };
             tell_measured(bench, (&stand.rig, &lie), (times, &mut told), &mut random);
         }
         let ask = |told: &StopReport| {

@@ -14,7 +14,7 @@ use crate::view::View;
 use crate::{Case, JoinStart, Reason, reason};
 use cuts::CutId;
 use geometry::{Point, Program, Side};
-use nc::EventKind;
+use nc::{EventKind, Height, HeightBase};
 use straddle::Straddle;
 
 /// Radius of a crater: as told, else the width of the kerf (see [`crate::Ground::crater_radius`]). A mark has none but
@@ -111,7 +111,10 @@ impl Starts<'_> {
     fn wall(&self, leg: &KeptLeg) -> Result<(), Reason> {
         let lit = self.written.from(leg.written.on_at.motion as usize);
         let holes = self.case.progress.strays.iter().map(|hole| hole.crater_mm - hole.at.distance(lit));
-        let (wall_mm, reach_mm) = (holes.fold(0.0, f64::max), full_crater_mm(self.case).min(PILOT_MM));
+        let wall_mm = holes.filter(|wall_mm| *wall_mm > 0.0).fold(0.0, |farthest: f64, wall_mm| {
+            farthest.max(wall_mm + self.case.pose.map_or(0.0, |pose| super::landing::worst_mm(pose, lit)))
+        });
+        let reach_mm = self.pilot_mm(leg.cut);
         if wall_mm <= reach_mm + PATH_MM {
             return Ok(());
         }
@@ -121,6 +124,18 @@ impl Starts<'_> {
              {reach_mm:.1} mm"
         );
         Err(reason(4, message, self.written.event_span(leg.written.on as usize)))
+    }
+
+    /// How far the pilot arc of a torch at cut height reaches to a wall. At each pierce the same pilot takes on the plate
+    /// from the pierce height: it takes on the lip of a wall, too, that is no farther from the nozzle. Where the heights
+    /// are not in the text, no farther than a pierce's crater is wide.
+    fn pilot_mm(&self, cut: CutId) -> f64 {
+        let cut = self.case.list.cut(cut);
+        let above_plate = |height: Height| (height.base == HeightBase::PlateTop).then_some(height.mm);
+        let heights = above_plate(cut.pierce.height).zip(above_plate(cut.cut_height));
+        let aside_mm = heights
+            .map_or(full_crater_mm(self.case), |(pierce, cut)| (pierce * pierce - cut * cut).max(0.0).sqrt());
+        aside_mm.min(PILOT_MM)
     }
 
     fn crater(&mut self, n: usize, leg: &KeptLeg) -> Result<(), Reason> {

@@ -3,8 +3,10 @@
 use super::march::{Walk, Walker};
 use super::shape::{Passing, Shape};
 use super::touch_off::touch_off_place;
-use super::{BEYOND_LINE_MM, Lead};
+use super::{BEYOND_LINE_MM, Lead, Site};
+use crate::progress::HOLE_WITHIN_MM;
 use cuts::{Cut, Depth};
+use geometry::{Point, Program};
 
 /// Step of the last look, in millimetres.
 const STEP_MM: f64 = 0.1;
@@ -48,9 +50,12 @@ pub(super) fn verified(
     })
 }
 
-/// Walks all the way back in fine steps; gives how long the lead's end runs wholly in old kerf.
+/// Walks all the way back in fine steps; gives how long the lead's end runs wholly in old kerf. Before that it may cross no
+/// hole for longer than the arc lives, as wide as it may be.
 fn stays_in_scrap(walker: &mut Walker<'_>, shape: &Shape) -> Option<f64> {
     let length = shape.length_mm();
+    let across_mm = walker.site.ground.thresholds.void_across.mm();
+    let mut crossed_mm = 0.0;
     let mut walk = Walk::BEGIN;
     let mut over_void_mm: Option<f64> = None;
     let mut back_mm = 0.0;
@@ -59,6 +64,10 @@ fn stays_in_scrap(walker: &mut Walker<'_>, shape: &Shape) -> Option<f64> {
         walker.pass(&mut walk, passing.at)?;
         if over_void_mm.is_none() && !over_void(walker, &passing) {
             over_void_mm = Some(back_mm);
+        }
+        crossed_mm = if in_blown_hole(walker.site, &passing) { crossed_mm + STEP_MM } else { 0.0 };
+        if crossed_mm > across_mm {
+            return None;
         }
         if back_mm >= length {
             break;
@@ -70,8 +79,21 @@ fn stays_in_scrap(walker: &mut Walker<'_>, shape: &Shape) -> Option<f64> {
 
 /// Whether none of the arc's width has metal in it.
 fn over_void(walker: &mut Walker<'_>, passing: &Passing) -> bool {
-    let edge = passing.along.left() * (walker.site.half_kerf_mm() - BEYOND_LINE_MM).max(0.0);
-    [passing.at, passing.at + edge, passing.at + -edge].into_iter().all(|p| walker.clear_at(p).void_mm < 0.0)
+    width(walker.site, passing).into_iter().all(|p| walker.clear_at(p).void_mm < 0.0)
+}
+
+/// Whether all of the arc's width lies in a blown hole, as wide as that may be.
+fn in_blown_hole(site: &Site<'_>, passing: &Passing) -> bool {
+    let blown = site.state.progress().strays.iter().filter(|stray| stray.path.curves().is_empty());
+    let wider_mm = HOLE_WITHIN_MM + site.spare_mm;
+    let width = width(site, passing);
+    blown.into_iter().any(|hole| width.iter().all(|p| hole.at.distance(*p) <= hole.crater_mm + wider_mm))
+}
+
+/// The arc's middle and its two edges.
+fn width(site: &Site<'_>, passing: &Passing) -> [Point<Program>; 3] {
+    let edge = passing.along.left() * (site.half_kerf_mm() - BEYOND_LINE_MM).max(0.0);
+    [passing.at, passing.at + edge, passing.at + -edge]
 }
 
 /// Whether the arc lives from where the lead is wholly in old kerf to where the cut may have metal again.

@@ -86,9 +86,10 @@ impl Look<'_> {
             self.lit_in_kerf()?;
         }
         let at_mm = self.on_old_kerf_mm();
-        match self.join.old.sure_at(at_mm) {
+        match self.sure_at(at_mm) {
             Some(sure) => {
-                let overlap_mm = (sure.end - at_mm).max(self.in_pierce_mm(at_mm, sure)) - self.off_mm();
+                let in_hole_mm = self.in_pierce_mm(at_mm, sure).max(self.in_blown_mm(at_mm, sure));
+                let overlap_mm = (sure.end - at_mm).max(in_hole_mm) - self.off_mm();
                 if overlap_mm < 0.0 {
                     return Err(self.refuse(&format!(
                         "may miss its old kerf by {:.1} mm: its end is not known well enough for where the plate lies",
@@ -108,6 +109,32 @@ impl Look<'_> {
         let is_pierce =
             at_mm <= SAME_POINT_MM && sure.start <= SAME_POINT_MM && self.join.start != JoinStart::Backwards;
         if is_pierce { self.case.ground.kerf.mm() / 2.0 - PATH_MM } else { 0.0 }
+    }
+
+    /// The stretch that is surely there and holds a place, or ends before it in a hole that does.
+    fn sure_at(&self, at_mm: f64) -> Option<&Range<f64>> {
+        let old = &self.join.old;
+        let before = || old.sure.iter().rev().find(|sure| sure.start <= at_mm);
+        old.sure_at(at_mm).or_else(|| before().filter(|sure| self.in_blown_mm(at_mm, sure) >= 0.0))
+    }
+
+    /// How much metal is surely missing about a place that lies in the same blown hole as the end of a stretch that is
+    /// surely there. Where all of the kerf's width lies in the hole ends that stretch; the arc is begun on the hole's wall
+    /// as on any edge, as long as its middle does not lie past it.
+    fn in_blown_mm(&self, at_mm: f64, sure: &Range<f64>) -> f64 {
+        let path = &self.case.list.cut(self.leg.cut).path;
+        let places = path.point_at(at_mm).zip(path.point_at(sure.end)).zip(path.tangent_at(sure.end));
+        let Some(((at, ends), along)) = places.filter(|_| self.join.on_edge) else {
+            return f64::NEG_INFINITY;
+        };
+        let half_kerf = along.left() * (self.case.ground.kerf.mm() / 2.0);
+        let blown = self.case.progress.strays.iter().filter(|stray| stray.path.curves().is_empty());
+        let surely_mm = blown.filter_map(|hole| {
+            let reaches_mm = hole.at.distance(ends + half_kerf).max(hole.at.distance(ends + -half_kerf));
+            let holds = reaches_mm <= hole.crater_mm + NOISE_MM;
+            holds.then(|| reaches_mm - PATH_MM - hole.at.distance(at))
+        });
+        surely_mm.fold(f64::NEG_INFINITY, f64::max)
     }
 
     fn not_in_kerf(&self, at_mm: f64) -> String {
@@ -225,7 +252,7 @@ impl Look<'_> {
     fn tell(&self, record: &mut Record) {
         let at_mm = self.on_old_kerf_mm();
         let old = &self.join.old;
-        if old.sure_at(at_mm).is_some() {
+        if self.sure_at(at_mm).is_some() {
             record.needs(format!(
                 "The kerf of cut {} is through to {:.1} mm along it, within {:.1} mm, as was told.",
                 self.leg.cut.number(),

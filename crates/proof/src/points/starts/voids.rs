@@ -4,6 +4,9 @@
 //! both its edges lie in old kerfs. Where it runs into another kerf at a small angle, as a tangential lead-in makes
 //! every contour's end do, it has metal on one side until both run on the same line.
 //!
+//! A hole that a standing arc blew is a void, too, and one without walls near by: half a millimetre wider than it was told.
+//! What an arc that is begun in it runs to its wall is the pilot's matter.
+//!
 //! A join is begun in its own old kerf. There the arc has a wall close by on either side as long as both are still held,
 //! and lives farther: that first stretch has a limit of its own; so has, backwards, the last, where it runs into it.
 
@@ -34,6 +37,13 @@ const ROUGHLY_MM: f64 = 0.5;
 
 /// Crossing at more than this angle counts as across a void, below it as along one.
 const ACROSS_RAD: f64 = std::f64::consts::FRAC_PI_4;
+
+/// How much wider than told a blown hole may be, in radius: its edge is ragged by so much (common practice).
+const HOLE_RAGGED_MM: f64 = 0.5;
+
+/// How far beyond the kerf's own edge a wall may stand for the arc to hold on to it, in millimetres (common practice: the
+/// arc hangs on to the wall of a kerf that is a little wider than its own).
+const WALL_REACH_MM: f64 = 0.5;
 
 /// Lengths over a void, in millimetres.
 #[derive(Clone, Copy, Debug, Default)]
@@ -140,6 +150,8 @@ struct Old {
 #[derive(Clone, Copy, Debug, Default)]
 struct Stretch {
     length_mm: f64,
+    /// What of it has no wall near by.
+    open_mm: f64,
     along: bool,
     /// Whether some of it has more under it than the leg's own old kerf.
     strange: bool,
@@ -151,6 +163,21 @@ struct Void {
     runs_along: bool,
     /// Whether the leg's own old kerf alone makes it one.
     own: bool,
+    /// Whether it lies in a blown hole, with no wall near by.
+    open: bool,
+}
+
+/// A hole that a standing arc blew, as wide as it may be.
+#[derive(Clone, Copy, Debug)]
+struct Hole {
+    at: Point<Program>,
+    radius_mm: f64,
+}
+
+impl Hole {
+    fn holds(&self, p: Point<Program>) -> bool {
+        self.at.distance(p) <= self.radius_mm
+    }
 }
 
 /// A leg as its burn is followed.
@@ -182,6 +209,7 @@ impl Followed {
     fn over(&mut self, void: Void, step_mm: f64, half_kerf: f64) {
         let stretch = &mut self.stretch;
         stretch.length_mm += step_mm;
+        stretch.open_mm += if void.open { step_mm } else { 0.0 };
         stretch.along |= void.runs_along;
         stretch.strange |= !void.own || !void.runs_along;
         let worst = &mut self.worst;
@@ -192,6 +220,7 @@ impl Followed {
         } else {
             worst.across_mm = worst.across_mm.max(stretch.length_mm);
         }
+        worst.across_mm = worst.across_mm.max(stretch.open_mm);
     }
 }
 
@@ -223,19 +252,37 @@ impl Burns<'_> {
             worst: Worst::default(),
         };
         let mut under = Vec::new();
+        let holes = self.holes(n);
         for number in own.clone() {
             let kerf = *self.timeline.kerf(number);
             self.timeline.pieces(&kerf.curve, |bounds, along| {
                 self.lies_under(number, own.start, bounds, &along, &mut under);
-                if under.is_empty() && !at.near_edge {
+                if under.is_empty() && !at.near_edge && holes.is_empty() {
                     at.on_metal();
                 } else {
-                    self.step_along(&kerf, along, &under, &mut at);
+                    self.step_along(&kerf, along, (&under, &holes), &mut at);
                 }
             });
             self.within_limits(at.worst).map_err(|message| (message, number))?;
         }
         Ok(at.worst)
+    }
+
+    /// The blown holes that a leg may run over, but for the one in which its arc is begun on the wall.
+    fn holes(&self, n: usize) -> Vec<Hole> {
+        let own = self.timeline.of_leg(n);
+        let bounds = own.map(|number| self.timeline.kerf(number).curve.bounds()).reduce(Bounds::union);
+        let Some(bounds) = bounds else { return Vec::new() };
+        let leg = &self.kept[n];
+        let lit = self.written.from(leg.written.on_at.motion as usize);
+        let blown = self.case.progress.strays.iter().filter(|stray| stray.path.curves().is_empty());
+        let holes = blown.map(|stray| {
+            let off_mm = self.case.pose.map_or(0.0, |pose| crate::points::landing::worst_mm(pose, stray.at));
+            Hole { at: stray.at, radius_mm: stray.crater_mm + HOLE_RAGGED_MM + off_mm }
+        });
+        let begun_in = |hole: &Hole| leg.on_edge() && hole.holds(lit);
+        let near = |hole: &Hole| bounds.grown(hole.radius_mm).meets(&Bounds { min: hole.at, max: hole.at });
+        holes.filter(|hole| near(hole) && !begun_in(hole)).collect()
     }
 
     /// How far from where it is meant a join may land on a plate that moved.
@@ -309,7 +356,7 @@ impl Burns<'_> {
     ///
     /// The arc is as wide as the kerf: it has left the metal behind only when its middle is half a kerf past where the
     /// metal ended, and a stretch along a kerf counts from there.
-    fn step_along(&self, kerf: &Kerf, along: Range<f64>, under: &[Old], at: &mut Followed) {
+    fn step_along(&self, kerf: &Kerf, along: Range<f64>, voids: (&[Old], &[Hole]), at: &mut Followed) {
         let half_kerf = self.case.ground.kerf.mm() / 2.0;
         let length = along.end - along.start;
         let steps = (length / STEP_MM).ceil().max(1.0);
@@ -317,7 +364,7 @@ impl Burns<'_> {
         let mut on_curve_mm = along.start + step_mm / 2.0;
         while on_curve_mm < along.end {
             let p = kerf.curve.point_at(on_curve_mm);
-            match self.void_at(p, kerf, on_curve_mm, under, at) {
+            match self.void_at(p, kerf, on_curve_mm, voids, at) {
                 None => at.on_metal(),
                 Some(void) => at.over(void, step_mm, half_kerf),
             }
@@ -331,17 +378,18 @@ impl Burns<'_> {
         p: Point<Program>,
         kerf: &Kerf,
         at_mm: f64,
-        under: &[Old],
+        (under, holes): (&[Old], &[Hole]),
         leg: &Followed,
     ) -> Option<Void> {
         if leg.near_edge && self.off_plate(p) {
-            return Some(Void { runs_along: false, own: false });
+            return Some(Void { runs_along: false, own: false, open: false });
         }
         let half_kerf = self.case.ground.kerf.mm() / 2.0;
         let reaches = |old: &Old, p: Point<Program>| {
             !off_circle(&old.curve, p, half_kerf) && old.curve.nearest(p).distance_mm < half_kerf
         };
-        if !under.iter().any(|old| reaches(old, p)) {
+        let in_hole = |p: Point<Program>| holes.iter().any(|hole| hole.holds(p));
+        if !under.iter().any(|old| reaches(old, p)) && !in_hole(p) {
             return None;
         }
         let travel = kerf.curve.tangent_at(at_mm)?;
@@ -350,9 +398,12 @@ impl Burns<'_> {
         let covered = |old: &dyn Fn(&&Old) -> bool| {
             width.into_iter().all(|p| under.iter().filter(old).any(|old| reaches(old, p)))
         };
-        if !covered(&|_| true) {
+        let in_void = |p: Point<Program>| in_hole(p) || under.iter().any(|old| reaches(old, p));
+        if !width.into_iter().all(in_void) {
             return None;
         }
+        let wall = travel.left() * (half_kerf + WALL_REACH_MM);
+        let open = in_hole(p) && in_hole(p + wall) && in_hole(p + -wall);
         let is_own =
             |old: &&Old| old.number < leg.own_from && self.timeline.kerf(old.number).cut == Some(leg.cut);
         let over = under.iter().map(|old| (&old.curve, old.curve.nearest(p)));
@@ -360,7 +411,7 @@ impl Burns<'_> {
             let along = curve.tangent_at(near.along_mm);
             along.is_some_and(|along| travel.cross(along).abs() <= ACROSS_RAD.sin())
         });
-        Some(Void { runs_along, own: leg.walled && covered(&is_own) })
+        Some(Void { runs_along, own: leg.walled && covered(&is_own), open })
     }
 
     fn within_limits(&self, worst: Worst) -> Result<(), String> {
