@@ -1,10 +1,12 @@
 //! The judge's plate under the cell's torch: the cell runs a program, and what it does becomes of the raster.
 
 use crate::adapt::{motion, plain, plate_height_mm};
+use crate::beside::{self, APART_MM, Beside};
+use crate::judge::physics::CRATER_KERFS;
 use crate::judge::{Lights, Rig, Start, Way};
 use cell::{Begun, Burning, Metal, Starting, Travel, Under};
 use cuts::{CutId, CutList, Depth};
-use geometry::{Point, Program};
+use geometry::{Placement, Point, Program, SAME_POINT_MM};
 
 /// The judge's plate, and the program that runs on it.
 pub(crate) struct Bed<'b, 'l> {
@@ -14,10 +16,20 @@ pub(crate) struct Bed<'b, 'l> {
     pub(crate) starts: &'b [Start],
     /// How far off the datum was set when the plate was begun: what is cut counts from there.
     pub(crate) datum_mm: [f64; 2],
+    /// Where the plate lies as the program takes it.
+    pub(crate) taken: Placement<Program, Program>,
+    /// What has been cut beside the program's way.
+    pub(crate) beside: &'b mut Vec<Beside>,
 }
 
 /// How closely the rest of a cut is looked at for metal, in millimetres.
 const LOOK_EVERY_MM: f64 = 0.25;
+
+/// Whether two placements carry all of a plate to the same places.
+pub(crate) fn is_same(a: &Placement<Program, Program>, b: &Placement<Program, Program>) -> bool {
+    let far = [Point::new(0.0, 0.0), Point::new(1000.0, 0.0)];
+    far.iter().all(|at| a.point(*at).distance(b.point(*at)) <= SAME_POINT_MM)
+}
 
 impl Bed<'_, '_> {
     fn place(&self, at: Point<Program>) -> [f64; 2] {
@@ -32,6 +44,22 @@ impl Bed<'_, '_> {
             to: off(told.to),
             about: told.about.map(|(middle, ccw)| (off(middle), ccw)),
             ..told
+        }
+    }
+
+    /// Notes what is burnt from a place of the plate's frame to another, if the plate does not lie as the program takes it.
+    fn notes_beside(&mut self, burning: &Burning, out_mm: f64) {
+        if is_same(&self.taken, &burning.lies) {
+            return;
+        }
+        let kerf_mm = self.start(burning.cut).map_or(0.0, |start| start.kerf_mm);
+        let wide_mm = kerf_mm + 2.0 * burning.wider_mm;
+        let mut along_mm: f64 = 0.0;
+        while along_mm < out_mm {
+            let next_mm = (along_mm + APART_MM).min(out_mm);
+            let [from, to] = [along_mm, next_mm].map(|mm| self.place(burning.curve.point_at(mm)));
+            beside::add(self.beside, from, to, wide_mm);
+            along_mm = next_mm;
         }
     }
 
@@ -68,6 +96,12 @@ impl Metal for Bed<'_, '_> {
 
     fn begun(&mut self, begun: &Begun) {
         let at = self.place(begun.at);
+        if let Some(start) = self.start(begun.cut).copied()
+            && let Some(cut) = begun.cut.and_then(|cut| self.list.cuts.get(cut.0 as usize))
+            && begun.at.distance(self.taken.point(cut.pierce.at)) > SAME_POINT_MM
+        {
+            beside::add(self.beside, at, at, 2.0 * start.kerf_mm * CRATER_KERFS);
+        }
         self.rig.begins(at, begun.waited_s, begun.depth == Depth::Groove);
     }
 
@@ -75,7 +109,9 @@ impl Metal for Bed<'_, '_> {
         let speed = Some(burning.wanted_mm_per_s).filter(|speed| speed.is_finite());
         let (from, motion) = (self.place(burning.curve.from()), self.motion(&burning.curve, speed));
         let way = Way { grooves: burning.depth == Depth::Groove, wider_mm: burning.wider_mm };
-        let out_mm = self.rig.burns(from, &motion, way)?;
+        let out_mm = self.rig.burns(from, &motion, way);
+        self.notes_beside(burning, out_mm.unwrap_or_else(|| burning.curve.length_mm()));
+        let out_mm = out_mm?;
         (!self.rest_is_cut(burning, out_mm)).then_some(out_mm)
     }
 

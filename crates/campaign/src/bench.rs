@@ -175,7 +175,7 @@ impl Bench {
         let (plate, start_s) = {
             // What its own plant would stop is the forecast's matter.
             let cell = Cell::new(on.facts.clone(), 0, &[]).that_never_trips();
-            let mut stand = Stand { cell, rig: Rig::new(&layout), datum_mm: [0.0; 2] };
+            let mut stand = Stand { cell, rig: Rig::new(&layout), datum_mm: [0.0; 2], beside: Vec::new() };
             let ran = stand.run(&runs);
             if let Some(halt) = ran.stopped {
                 return Err(Unfit::Stops(halt.cut, halt.by));

@@ -21,18 +21,25 @@ pub(crate) enum Got {
 
 /// How far the cut with this index has got.
 pub(crate) fn got(bench: &Bench, rig: &Rig<'_>, cut: usize) -> Got {
+    got_from(bench, rig, cut, 0.0)
+}
+
+/// The same of a cut that was taken up so far along it, perhaps by a lead-in of its own: what lies before need not be cut.
+pub(crate) fn got_from(bench: &Bench, rig: &Rig<'_>, cut: usize, from_mm: f64) -> Got {
     let line = &bench.layout.lines[cut];
+    let before = line.places.len().saturating_sub(1).min(places_before(from_mm / spacing_mm(bench, cut)));
     let reach = bench.starts[cut].kerf_mm / 2.0;
     let through = |at: &[f64; 2]| if line.marks { rig.plate.is_cut(*at) } else { rig.plate.is_void(*at) };
-    let prefix = |is: &dyn Fn(&[f64; 2]) -> bool| seen_to(&line.places, is);
+    // Where the lead-in has not come to the path, there is nothing but what was cut before.
+    let before = if rig.plate.is_cut(line.places[before]) { before } else { 0 };
+    let prefix = |is: &dyn Fn(&[f64; 2]) -> bool| as_f64(before) + seen_to(&line.places[before..], is);
     let (through, cut_to) = (prefix(&through), prefix(&|at| rig.plate.is_cut(*at)));
     let front = if line.marks { rig.plate.is_cut(line.front) } else { rig.plate.is_void(line.front) };
     let all = as_f64(line.places.len().saturating_sub(1));
     if through >= all && front {
         return Got::Whole;
     }
-    let made = line.places.iter().filter(|at| rig.plate.is_cut(**at)).count();
-    if made * 50 < line.places.len() && !rig.plate.is_cut(line.places[0]) {
+    if !rig.plate.is_cut(line.places[before]) {
         return Got::Dry;
     }
     // The arc has stood half a kerf before the end of what it has cut.
@@ -69,6 +76,15 @@ fn spacing_mm(bench: &Bench, cut: usize) -> f64 {
     let places = bench.layout.lines[cut].places.len();
     let length = bench.given.list.cuts[cut].path.length_mm();
     if places > 1 { length / as_f64(places - 1) } else { Line::PITCH_MM }
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a number of places, not negative; a cast saturates"
+)]
+fn places_before(count: f64) -> usize {
+    count.max(0.0).ceil() as usize
 }
 
 #[expect(clippy::cast_precision_loss, reason = "a number of places")]

@@ -92,6 +92,14 @@ impl Fault {
         }
     }
 
+    /// How far along its cut the kerf is good, if it goes bad on the way.
+    pub(crate) fn bad_from_mm(&self) -> Option<f64> {
+        self.strikes.iter().find_map(|fault| match (fault.what, fault.when) {
+            (Trouble::CutsWide { .. }, When::Place { along_mm, .. }) => Some(along_mm),
+            _ => None,
+        })
+    }
+
     /// What the plate lets anyone find again, if it lies otherwise than it was laid or nobody can know that it does not.
     pub(crate) fn findable(&self, bench: &Bench, rig: &Rig<'_>) -> Option<Findable> {
         let places = || features(bench, rig).into_iter().map(|(_, place)| place).collect();

@@ -10,6 +10,7 @@
 mod adapt;
 mod bed;
 mod bench;
+mod beside;
 mod case;
 mod eyes;
 mod fault;

@@ -1,7 +1,8 @@
 //! What the operator reports of a stop: what is true, with the errors of an eye, a tape and a pointer.
 
 use crate::bench::Bench;
-use crate::eyes::{Got, got};
+use crate::beside::Beside;
+use crate::eyes::{Got, got, got_from};
 use crate::fault::{Mark, SIGHT_SIGMA_MM, features};
 use crate::judge::{Lie, Rig, distance};
 use crate::kind::FaultKind;
@@ -9,7 +10,7 @@ use crate::stand::Halt;
 use cell::StoppedBy;
 use geometry::{Bounds, Contour, Point, Program};
 use nests::Random;
-use shop::{CutIs, CutState, Feature, Measured, PieceIs, SightedBy, StopKind, StopReport, Worded};
+use shop::{CutIs, CutState, Feature, Measured, PieceIs, SightedBy, StopKind, StopReport, StrayTold, Worded};
 use units::Length;
 
 /// A stop as it is: which program ran and where it stands.
@@ -23,10 +24,14 @@ pub(crate) struct Stop {
     pub(crate) since: Vec<usize>,
     /// Where the control shows the torch, in its own frame; none if it stands before a start.
     pub(crate) at: Option<[f64; 2]>,
+    /// How far along the cut the program that ran has taken it up; 0 at its own pierce.
+    pub(crate) taken_up_mm: f64,
     /// How far off ends of kerfs are told at most.
     pub(crate) within_mm: f64,
     /// Radius of a hole blown at the pierce.
     pub(crate) blown_mm: Option<f64>,
+    /// How far along the cut it is good, if the rest of what was cut is bad.
+    pub(crate) bad_from_mm: Option<f64>,
     /// How the report is wrong, if it is: by so many millimetres of kerf, and so many cuts.
     pub(crate) misreports: Option<(f64, i32)>,
 }
@@ -88,7 +93,7 @@ pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Ran
     match stop.kind {
         // A start that found no metal where some was cut before: he tells what he sees.
         StopKind::NoTransfer => {
-            if matches!(got(bench, rig, stop.cut), Got::Partly { .. }) {
+            if matches!(stop.got(bench, rig, stop.cut), Got::Partly { .. }) {
                 report.state.push(state(bench, rig, (stop, stop.cut), random));
             }
         }
@@ -103,8 +108,8 @@ pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Ran
         }
         _ => {
             // No light comes through where not even the pierce is through.
-            let is_through = rig.plate.is_void(bench.layout.lines[stop.cut].places[0]);
-            match got(bench, rig, stop.cut) {
+            let is_through = stop.light_comes_through(bench, rig, stop.cut);
+            match stop.got(bench, rig, stop.cut) {
                 Got::Partly { through_mm, .. } if is_through => {
                     let seen_mm = stop.noisy_end(bench, stop.cut, through_mm, random);
                     report.kerf_to = Some(mm(seen_mm.max(LEAST_MM)));
@@ -119,8 +124,9 @@ pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Ran
             }
         }
     }
+    report.bad_from = stop.bad_from_mm.map(|good| mm(stop.noisy_end(bench, stop.cut, good, random)));
     if stop.within_mm <= LOOKED_AGAIN_MM {
-        report.pieces = stop.since.iter().filter_map(|cut| piece(bench, rig, *cut)).collect();
+        report.pieces = stop.since.iter().filter_map(|cut| piece(bench, rig, (stop, *cut))).collect();
     }
     report
 }
@@ -132,8 +138,8 @@ fn hole_across(stop: &Stop, random: &mut Random) -> Option<Length> {
 
 /// What the cut with this index was to free, pushed at with a rod: whether it is loose. Where nothing is left of it there
 /// is nothing to push at.
-fn piece(bench: &Bench, rig: &Rig<'_>, cut: usize) -> Option<(u32, PieceIs)> {
-    if got(bench, rig, cut) == Got::Dry {
+fn piece(bench: &Bench, rig: &Rig<'_>, (stop, cut): (&Stop, usize)) -> Option<(u32, PieceIs)> {
+    if stop.got(bench, rig, cut) == Got::Dry {
         return None;
     }
     let frees = &bench.given.list.cuts[cut].contours;
@@ -193,6 +199,21 @@ pub(crate) fn measured(bench: &Bench, (rig, lie): (&Rig<'_>, &Lie), random: &mut
         .collect()
 }
 
+/// What was cut beside the cuts, jogged to on the plate as it lies now.
+pub(crate) fn strays(lie: &Lie, beside: &[Beside], random: &mut Random) -> Vec<StrayTold> {
+    let mut jogged_to = |place: &[f64; 2]| {
+        // Within a circle of that radius.
+        let off = PLACE_MM * std::f64::consts::FRAC_1_SQRT_2;
+        lie.at_control(*place).map(|value| mm(value + random.between(-off, off)))
+    };
+    let told = |stray: &Beside| StrayTold {
+        places: stray.places.iter().map(&mut jogged_to).collect(),
+        wide: Some(mm(stray.wide_mm)),
+        within: Some(mm(PLACE_MM)),
+    };
+    beside.iter().map(told).collect()
+}
+
 /// Where a place of the plate is found in the control's frame.
 pub(crate) fn sighted(lie: &Lie, plan: [f64; 2], sigma_mm: f64, random: &mut Random) -> [f64; 2] {
     let true_place = lie.at_control(plan);
@@ -229,8 +250,8 @@ fn state(bench: &Bench, rig: &Rig<'_>, what: (&Stop, usize), random: &mut Random
         kerf_to: None,
         within: Some(mm(stop.within_mm)),
     };
-    let light_through_pierce = rig.plate.is_void(bench.layout.lines[cut].places[0]);
-    match got(bench, rig, cut) {
+    let light_through_pierce = stop.light_comes_through(bench, rig, cut);
+    match stop.got(bench, rig, cut) {
         Got::Dry => bare(CutIs::Dry),
         Got::Whole => bare(CutIs::Whole),
         Got::Partly { through_mm, cut_mm } if !light_through_pierce || cut_mm > through_mm + GROOVE_MM => {
@@ -257,6 +278,20 @@ const fn mm(value: f64) -> Length {
 }
 
 impl Stop {
+    /// How far a cut has got, from where the program that ran has begun it.
+    fn got(&self, bench: &Bench, rig: &Rig<'_>, cut: usize) -> Got {
+        got_from(bench, rig, cut, if cut == self.cut { self.taken_up_mm } else { 0.0 })
+    }
+
+    /// Whether it is through where a cut was begun: at its pierce, or where its lead-in came to its path.
+    fn light_comes_through(&self, bench: &Bench, rig: &Rig<'_>, cut: usize) -> bool {
+        let is_through = |place: &[f64; 2]| rig.plate.is_void(*place);
+        let taken_up = bench.given.list.cuts[cut].path.point_at(self.taken_up_mm);
+        let there = taken_up.map(|at| bench.layout.on_plate([at.x, at.y]));
+        is_through(&bench.layout.lines[cut].places[0])
+            || cut == self.cut && there.is_some_and(|at| is_through(&at))
+    }
+
     /// An end of a kerf as it is reported.
     fn noisy_end(&self, bench: &Bench, cut: usize, true_mm: f64, random: &mut Random) -> f64 {
         let end = bench.given.list.cuts[cut].path.length_mm();
@@ -269,7 +304,8 @@ impl Stop {
     pub(crate) fn moves_on(&mut self, bench: &Bench, rig: &Rig<'_>) {
         let whole = |cut: &usize| got(bench, rig, *cut) == Got::Whole;
         let has_next = self.cut + 1 < bench.starts.len();
-        if self.kind != StopKind::ArcStaysOn && has_next && self.since.iter().all(whole) {
+        let of_the_next = !matches!(self.kind, StopKind::ArcStaysOn | StopKind::BadCut);
+        if of_the_next && has_next && self.since.iter().all(whole) {
             self.cut += 1;
             self.since = vec![self.cut];
             self.kind = StopKind::NoTransfer;
@@ -297,8 +333,10 @@ impl Stop {
             cut,
             since,
             at: Some(halt.at),
+            taken_up_mm: 0.0,
             within_mm: KERF_END_MM,
             blown_mm: halt.hole_mm.filter(|_| matches!(kind, StopKind::NoMotion | StopKind::RanDry)),
+            bad_from_mm: None,
             misreports: halt.misreports,
         }
     }

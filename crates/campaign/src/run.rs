@@ -113,6 +113,7 @@ pub fn watch(case: &Case, bench: &Bench, see: &mut dyn FnMut(&StopReport, &[u8])
         misreports: None,
     });
     let mut stop = Stop::of(&halt, Some(fault.kind), (fault.since, halt.cut));
+    stop.bad_from_mm = fault.bad_from_mm();
     stop.moves_on(bench, &stand.rig);
     let findable = fault.findable(bench, &stand.rig);
     let (lie, rig) = (stand.lie(), &stand.rig);
@@ -140,7 +141,7 @@ fn stopped<'b>(case: &Case, bench: &'b Bench, fault: &Fault) -> (Stand<'b>, Opti
         let cell = if bench.given.shop.is_some() { cell.that_never_trips() } else { cell };
         let mut rig = Rig::new(&bench.layout);
         rig.plate.take_corner(fault.datum_mm);
-        let mut stand = Stand { cell, rig, datum_mm: fault.datum_mm };
+        let mut stand = Stand { cell, rig, datum_mm: fault.datum_mm, beside: Vec::new() };
         let ran = stand.run(&bench.runs());
         (stand, ran.stopped)
     };

@@ -1,10 +1,12 @@
 //! A table with its plate, as it stands between programs: the cell and, under its torch, the judge's plate.
 
 use crate::adapt::leaves_on;
-use crate::bed::Bed;
+use crate::bed::{Bed, is_same};
+use crate::beside::Beside;
 use crate::judge::{Deeds, Lie, Rig, Start, Unsafe};
 use cell::{Act, Cell, Happening, Log, Operator, Stopped, StoppedBy, Work};
 use cuts::CutList;
+use geometry::{Placement, Point, Program as Frame};
 use nc::Motions;
 
 /// A table with its plate.
@@ -14,6 +16,8 @@ pub(crate) struct Stand<'b> {
     pub(crate) rig: Rig<'b>,
     /// How far off the datum was set when the plate was begun.
     pub(crate) datum_mm: [f64; 2],
+    /// What has been cut beside the cuts, in order.
+    pub(crate) beside: Vec<Beside>,
 }
 
 /// A program as it is run.
@@ -69,8 +73,15 @@ impl Stand<'_> {
         let mut onlooker = Onlooker::default();
         self.rig.begins_run();
         let work = Work::new(program.motions, program.list);
-        let mut bed =
-            Bed { rig: &mut self.rig, list: program.list, starts: program.starts, datum_mm: self.datum_mm };
+        let taken = self.taken();
+        let mut bed = Bed {
+            rig: &mut self.rig,
+            list: program.list,
+            starts: program.starts,
+            datum_mm: self.datum_mm,
+            taken,
+            beside: &mut self.beside,
+        };
         let log = self.cell.run(&work, &mut bed, &mut onlooker);
         if onlooker.0.is_none() && leaves_on(program.motions) {
             self.rig.notes(Unsafe::LeftOn);
@@ -84,11 +95,25 @@ impl Stand<'_> {
     /// Does things at the table as it stands. Gives the unsafe moments.
     pub(crate) fn attend(&mut self, program: &Program<'_>, acts: &[Act]) -> Vec<Unsafe> {
         let work = Work::new(program.motions, program.list);
-        let mut bed =
-            Bed { rig: &mut self.rig, list: program.list, starts: program.starts, datum_mm: self.datum_mm };
+        let taken = self.taken();
+        let mut bed = Bed {
+            rig: &mut self.rig,
+            list: program.list,
+            starts: program.starts,
+            datum_mm: self.datum_mm,
+            taken,
+            beside: &mut self.beside,
+        };
         let log = self.cell.attend(&work, &mut bed, acts);
         let stands = |what: Happening| matches!(what, Happening::HandsInDanger | Happening::FiresUnasked);
         log.events.iter().filter(|event| stands(event.what)).map(|_| Unsafe::StartStands).collect()
+    }
+
+    /// Where the plate lies as whoever wrote the program takes it: as it was laid, or where it was found since.
+    fn taken(&self) -> Placement<Frame, Frame> {
+        let lies = *self.cell.lies();
+        let [x, y] = self.datum_mm;
+        if is_same(&lies, &Placement::IDENTITY) { Placement::new(0.0, Point::new(x, y)) } else { lies }
     }
 
     /// Where the plate lies under the control, in the frame in which it was begun.

@@ -323,3 +323,53 @@ fn nobody_pushes_at_a_slug_that_is_gone() {
          noise=3437995461,second=blown-hole@1@0",
     );
 }
+
+/// Of a cut that was found bad, parts were given up that it had not come to yet: the next in a chain, and one whose edge it
+/// was still to make.
+#[test]
+fn a_bad_cut_costs_only_what_was_cut_badly() {
+    saved(
+        "nest=4112691104,families=1,copies=3,hand=0,fault=bad-cut,cut=0,share=0.5,amount=0,noise=3810242214",
+    );
+    saved(
+        "nest=2383552622,families=4,copies=2,hand=0,fault=bad-cut,cut=0.5793,share=0.5,amount=0,noise=2497416611",
+    );
+    saved(
+        "nest=2249190795,families=2,copies=3,hand=3,kind=bad-cut,cut=0.9427,share=0.373,amount=0.3204,noise=2823098089",
+    );
+}
+
+/// The kerf's end was told wrong, and told just as wrong when it was looked at again.
+#[test]
+fn who_looks_again_sees_what_is_there() {
+    saved(
+        "nest=1578497419,families=1,copies=1,hand=0,fault=wrong-report,cut=0.3562,end=11.0855,amount=0,noise=1789506321",
+    );
+}
+
+/// The torch stood on the path of the cut before the one that was named, and five millimetres off that: it was taken up
+/// on trust.
+#[test]
+fn a_place_on_a_neighbours_path_is_asked_about() {
+    saved(
+        "nest=1003654160,families=2,copies=1,hand=0,fault=air-falls,cut=0,corner=0.7383,amount=0,noise=2644639859",
+    );
+}
+
+/// The steps were to be lost just where two motions meet, and were in neither.
+#[test]
+fn a_fault_at_a_corner_strikes() {
+    saved(
+        "nest=2440374828,families=4,copies=2,hand=11,fault=steps-lost,cut=0.4144,corner=0.1526,amount=0.2234,\
+         noise=1407120570,second=bottom-lags@2@0",
+    );
+}
+
+/// A hole burnt beside its cut, after steps were lost, was told as a groove of it, and pierced again and again.
+#[test]
+fn a_hole_beside_the_cuts_is_told_as_one() {
+    saved(
+        "nest=1952842598,families=3,copies=1,hand=13,fault=sheet-flexes,cut=0.0949,share=0.5,amount=0,noise=1539426331,\
+         second=steps-lost@2@0",
+    );
+}

@@ -341,13 +341,15 @@ impl<'r> Running<'r> {
         let is_last = self.cut().is_some_and(|cut| along.end >= cut.path.length_mm() - SAME_POINT_MM);
         let length_mm = step.curve.length_mm();
         let faults = self.cell.pending.iter().enumerate();
+        // Where two motions meet, arithmetic may put a place a hair past the end of the one and before the other.
+        let from_mm = along.start - SAME_POINT_MM;
         faults
             .filter_map(|(k, fault)| match fault.when {
                 crate::When::Place { cut: at, along_mm } if at == cut => Some((along_mm, k)),
                 _ => None,
             })
-            .filter(|(along_mm, _)| along.start <= *along_mm && (*along_mm < along.end || is_last))
-            .map(|(along_mm, k)| ((along_mm - along.start).min(length_mm), k))
+            .filter(|(along_mm, _)| from_mm <= *along_mm && (*along_mm < along.end || is_last))
+            .map(|(along_mm, k)| ((along_mm - along.start).clamp(0.0, length_mm), k))
             .collect()
     }
 

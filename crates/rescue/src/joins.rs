@@ -53,6 +53,11 @@ impl Begun {
         })
     }
 
+    /// A cut of which nothing has been made.
+    pub(crate) const fn not_yet(cut: CutId) -> Self {
+        Self { cut, sure_mm: None, sure_from_mm: 0.0, through_at_most_mm: 0.0, groove_at_most_mm: 0.0 }
+    }
+
     /// Where its kerf is most likely to end, in millimetres along its path.
     pub(crate) fn likely_mm(&self) -> f64 {
         self.sure_mm.map_or(0.0, |sure| (sure + self.through_at_most_mm) / 2.0)
@@ -300,7 +305,7 @@ impl Ground<'_> {
     }
 
     /// By a pierce in scrap, led into the old kerf, or into what is still scrap before the contour begins.
-    fn fresh_pierces(&self, begun: &Begun) -> Vec<JoinLeg> {
+    pub(crate) fn fresh_pierces(&self, begun: &Begun) -> Vec<JoinLeg> {
         let cut = self.situation.list.cut(begun.cut);
         let contour_mm = cut.contours.first().map(|id| self.situation.list.contour(*id).along_mm.start);
         let latest = self.surely_mm(begun).unwrap_or(0.0).max(contour_mm.unwrap_or(0.0));

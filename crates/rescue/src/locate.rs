@@ -37,6 +37,10 @@ const TELLS_APART: f64 = 3.0;
 /// From this probability on, and with every clue fitting, the cut is sure.
 const SURE: f64 = 0.95;
 
+/// The same where a clue does not fit the likeliest cut, so that somebody has made a slip: one answer costs less than a part
+/// that is cut into.
+const TELLS_APART_AT_ODDS: f64 = SURE / (1.0 - SURE);
+
 /// Most cuts named in a message.
 const NAMED: usize = 10;
 
@@ -67,12 +71,11 @@ pub(crate) fn locate(
     let weigh = |cut: CutId| clues.iter().map(|clue| clue.weight(situation, cut).ln()).sum::<f64>();
     let logs: Vec<f64> = open.iter().map(|cut| weigh(*cut)).collect();
     let top = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let best: Vec<CutId> = open
-        .iter()
-        .zip(&logs)
-        .filter(|(_, log)| top - **log < TELLS_APART.ln())
-        .map(|(cut, _)| *cut)
-        .collect();
+    let likeliest = open.iter().zip(&logs).max_by(|a, b| a.1.total_cmp(b.1)).map_or(open[0], |(cut, _)| *cut);
+    let agree = clues.iter().all(|clue| clue.fits(situation, likeliest));
+    let apart: f64 = if agree { TELLS_APART } else { TELLS_APART_AT_ODDS };
+    let best: Vec<CutId> =
+        open.iter().zip(&logs).filter(|(_, log)| top - **log < apart.ln()).map(|(cut, _)| *cut).collect();
     let fitting = clues.iter().filter(|clue| clue.fits(situation, best[0])).count();
     if fitting == 0 && best.iter().all(|cut| clues.iter().all(|clue| !clue.nearly_fits(situation, *cut))) {
         return Err(matches_none(situation, &clues, state));

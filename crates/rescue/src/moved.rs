@@ -5,7 +5,7 @@ use crate::{Earlier, Situation, Step};
 use cuts::{PartId, PlateState};
 use geometry::{Contour, Placement, Point, Program};
 use proof::{Ground, Pose};
-use shop::{Job, StopKind, StopReport};
+use shop::{Job, StopKind, StopReport, StrayTold};
 use units::{Length, System};
 
 /// Where the plate lies, as far as the stop report tells.
@@ -161,12 +161,15 @@ impl Moved {
         steps.insert(at, Step { order, why: why.to_owned() });
     }
 
-    /// The report with the kerf's end where the new pose has it: it was jogged to when everything else was measured,
-    /// after the plate had moved. None where the report as it is holds.
-    pub(crate) fn kerf_end(&self, told: &StopReport, stop: &StopReport) -> Option<StopReport> {
+    /// The report with the kerf's end, and what lies beside the cuts, where the new pose has it: it was jogged to when
+    /// everything else was measured, after the plate had moved. None where the report as it is holds.
+    pub(crate) fn jogged_to(&self, told: &StopReport, stop: &StopReport) -> Option<StopReport> {
         let pose = self.pose.as_ref().filter(|_| self.refound.is_some())?;
-        told.kerf_at?;
-        Some(StopReport { kerf_at: on_plate_by(pose, told).kerf_at, ..stop.clone() })
+        if told.kerf_at.is_none() && told.strays.is_empty() {
+            return None;
+        }
+        let there = on_plate_by(pose, told);
+        Some(StopReport { kerf_at: there.kerf_at, strays: there.strays, ..stop.clone() })
     }
 }
 
@@ -178,9 +181,14 @@ pub(crate) fn tolerance(job: &Job) -> Length {
 /// The report with the places that the control showed brought to the plate's frame, where the plate lay by `pose`.
 pub(crate) fn on_plate_by(pose: &Pose, stop: &StopReport) -> StopReport {
     let from_control = pose.placement.inverse();
+    let stray = |told: &StrayTold| StrayTold {
+        places: told.places.iter().map(|at| carried(&from_control, *at)).collect(),
+        ..told.clone()
+    };
     StopReport {
         at: stop.at.map(|at| carried(&from_control, at)),
         kerf_at: stop.kerf_at.map(|at| carried(&from_control, at)),
+        strays: stop.strays.iter().map(stray).collect(),
         ..stop.clone()
     }
 }

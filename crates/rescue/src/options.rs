@@ -267,6 +267,7 @@ fn whole_rest(
             legs,
             sound_first: true,
             take_out: false,
+            elsewhere: Vec::new(),
         },
     )
 }
@@ -338,15 +339,23 @@ fn skip_part(scene: &Scene<'_>, on_plate: &OnPlate, begun: &[TakenUp]) -> Result
     provable(
         scene,
         on_plate,
-        Ask { given_up, kind: ChoiceKind::SkipPart, risks, legs, sound_first: true, take_out: false },
+        Ask {
+            given_up,
+            kind: ChoiceKind::SkipPart,
+            risks,
+            legs,
+            sound_first: true,
+            take_out: false,
+            elsewhere: Vec::new(),
+        },
     )
 }
 
-/// Parts given up before, and those that bad cuts serve.
+/// Parts given up before, and those that were cut badly.
 fn given_up_before(scene: &Scene<'_>, on_plate: &OnPlate) -> Vec<PartId> {
     let list = scene.situation.list;
     let earlier = scene.situation.earlier.map(|earlier| earlier.given_up.clone()).unwrap_or_default();
-    let bad = on_plate.bad.iter().flat_map(|cut| parts_of(list, list.cut(*cut)));
+    let bad = on_plate.bad.iter().flat_map(|bad| bad.parts(list));
     let all: BTreeSet<PartId> = earlier.into_iter().chain(bad).collect();
     all.into_iter().collect()
 }
@@ -362,6 +371,8 @@ struct Ask {
     sound_first: bool,
     /// Whether what stands up is taken out first; else it is kept off.
     take_out: bool,
+    /// Those of the cuts in `legs` that were not begun, and are pierced elsewhere than the original does.
+    elsewhere: Vec<CutId>,
 }
 
 /// Most parts left out because a cut of theirs cannot be proven. A program that has more such cuts wants looking at
@@ -402,8 +413,12 @@ fn provable(scene: &Scene<'_>, on_plate: &OnPlate, mut ask: Ask) -> Result<Choic
             first_reason.get_or_insert(refusal.reason);
             continue;
         }
+        if refusal.cut.is_some_and(|cut| ask.pierces_elsewhere(scene, on_plate, cut, &refusal.reason)) {
+            first_reason.get_or_insert(refusal.reason);
+            continue;
+        }
         let parts = refusal.cut.map(|cut| parts_of(list, list.cut(cut))).unwrap_or_default();
-        let alone = ask.legs.len() == 1 && refusal.cut == Some(ask.legs[0].0);
+        let alone = ask.legs.len() == 1 && refusal.cut == Some(ask.legs[0].0) && ask.elsewhere.is_empty();
         if alone || parts.is_empty() || parts.iter().all(|part| ask.given_up.contains(part)) {
             return Err(first_reason.unwrap_or(refusal.reason));
         }
@@ -468,6 +483,28 @@ impl Ask {
             promise.cuts = sound_first(scene.situation.list, &promise.cuts, &joined);
         }
         Ok((promise, legs))
+    }
+
+    /// Pierces a cut that was not begun at another place in scrap, since it cannot be begun at its own; false if that has
+    /// been tried, or there is no such place.
+    fn pierces_elsewhere(&mut self, scene: &Scene<'_>, on_plate: &OnPlate, cut: CutId, why: &str) -> bool {
+        let begun = on_plate.progress.made.iter().any(|made| made.cut == cut);
+        if begun || scene.situation.list.cut(cut).is_mark || self.legs.iter().any(|(other, _)| *other == cut)
+        {
+            return false;
+        }
+        let ground = Ground { situation: scene.situation, state: scene.state, others_begun: true };
+        let legs = ground.fresh_pierces(&Begun::not_yet(cut));
+        if legs.is_empty() {
+            return false;
+        }
+        self.risks.push(format!(
+            "Cut {} is pierced at another place in scrap, since at its own it cannot be: {why}.",
+            cut.number()
+        ));
+        self.legs.push((cut, legs));
+        self.elsewhere.push(cut);
+        true
     }
 
     /// Takes up a cut in the next of its ways; false if there is none.

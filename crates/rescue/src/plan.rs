@@ -279,9 +279,9 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     let ground = moved.ground.as_ref().unwrap_or(situation.ground);
     let there = Situation { pose: moved.pose.as_ref(), earlier, ground, ..*situation };
     let situation = &there;
-    let kerf_end = moved.kerf_end(told, stop);
-    let stop = kerf_end.as_ref().unwrap_or(stop);
-    if kerf_end.is_some() {
+    let jogged_to = moved.jogged_to(told, stop);
+    let stop = jogged_to.as_ref().unwrap_or(stop);
+    if jogged_to.is_some() {
         stands = Stands::of(situation, stop, taken.cut);
     }
     let Stands { on_plate, state, stopped } = stands;

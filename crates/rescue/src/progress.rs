@@ -4,10 +4,10 @@
 use crate::closing::parts_from_mm;
 use crate::stopped::{Stopped, on_path};
 use crate::{RanJoin, Situation};
-use cuts::{CutId, Depth, Ends, Made, Progress, Shape, Stray};
-use geometry::{Path, Point, Program};
+use cuts::{ContourId, CutId, CutList, Depth, Ends, Made, PartId, Progress, Shape, Stray};
+use geometry::{Curve, Path, Point, Program, Vector};
 use proof::JoinStart;
-use shop::{CutIs, CutState, PieceIs, StopKind, StopReport};
+use shop::{CutIs, CutState, PieceIs, StopKind, StopReport, StrayTold};
 use std::collections::BTreeSet;
 use std::ops::Range;
 use units::Length;
@@ -18,14 +18,37 @@ pub(crate) struct OnPlate {
     pub(crate) progress: Progress,
     /// Begun and perhaps not whole, and nobody knows how far they got.
     pub(crate) doubtful: Vec<CutId>,
-    /// Cut, and bad: what they serve is given up.
-    pub(crate) bad: Vec<CutId>,
+    /// Cut, and bad: what they serve there is given up.
+    pub(crate) bad: Vec<Bad>,
     /// What the operator said and what cannot be so, a sentence each.
     pub(crate) not_understood: Vec<String>,
     /// What was assumed where nothing was told, a sentence each.
     pub(crate) assumed: Vec<String>,
     /// Why the kerf's end of the stopped cut is not known, and what to tell.
     pub(crate) wanted: Option<String>,
+}
+
+/// A stretch of a cut that was cut badly.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Bad {
+    pub(crate) cut: CutId,
+    /// In millimetres along it, as long as it may be.
+    pub(crate) along_mm: Range<f64>,
+}
+
+impl Bad {
+    /// The parts that the stretch bounds, and those on whose slots and marks it lies.
+    pub(crate) fn parts(&self, list: &CutList) -> Vec<PartId> {
+        let cut = list.cut(self.cut);
+        let meets = |along: &Range<f64>| along.start < self.along_mm.end && self.along_mm.start < along.end;
+        let is_bad = |id: &&ContourId| {
+            let contour = list.contour(**id);
+            let edges = contour.boundary.iter().any(|edge| edge.cut == self.cut && meets(&edge.along_mm));
+            edges || contour.cut == self.cut && meets(&contour.along_mm)
+        };
+        let bad = cut.contours.iter().chain(&cut.bounds).filter(is_bad);
+        bad.filter_map(|id| list.contour(*id).part).collect()
+    }
 }
 
 /// What is on the plate at a stop at `cut`.
@@ -58,6 +81,7 @@ pub(crate) fn on_plate(
         }
     }
     telling.pieces();
+    telling.strays(cut);
     if telling.on_plate.doubtful.is_empty() {
         // What was in doubt has been told since.
         telling.on_plate.wanted = None;
@@ -153,7 +177,7 @@ impl Telling<'_> {
             StopKind::NoTransfer => self.all_dry(run),
             StopKind::RanDry => self.ran_dry(run, cut, from),
             StopKind::NotThrough => self.not_through(run, cut, from, stopped),
-            StopKind::BadCut => self.bad(run, cut, stopped),
+            StopKind::BadCut => self.bad(run, cut, from, stopped),
             StopKind::NoMotion => self.no_motion(run, cut),
             StopKind::ArcStaysOn => self.arc_stays_on(run, cut),
             StopKind::ArcLost
@@ -265,17 +289,32 @@ impl Telling<'_> {
         }
     }
 
-    /// Through, and bad from a place on: what it serves is given up.
-    fn bad(&mut self, run: &[CutId], cut: CutId, stopped: &Stopped) {
+    /// Through, and bad from a place on: what it serves there is given up. What has not been cut yet is not bad.
+    fn bad(&mut self, run: &[CutId], cut: CutId, from: CutId, stopped: &Stopped) {
         for before in run {
             self.runs(*before);
         }
-        self.on_plate.bad.extend(run);
-        self.on_plate.bad.push(cut);
         self.lit(cut);
-        match &stopped.along {
-            Some(along) => self.through(cut, along.along_mm, along.within_mm),
-            None => self.doubt(cut, where_it_stopped(cut)),
+        let kerf_told = self.stop.kerf_to.is_some() || self.stop.kerf_at.is_some();
+        let told = kerf_told.then(|| self.kerf_told(cut, stopped)).and_then(Result::ok);
+        let along = stopped.along.as_ref().map(|along| (along.along_mm, along.within_mm));
+        let length_mm = self.length_mm(cut);
+        let reached_mm = match told.or(along) {
+            Some((along_mm, within_mm)) => {
+                self.through(cut, along_mm, within_mm);
+                (along_mm + within_mm).min(length_mm)
+            }
+            None => {
+                self.doubt(cut, where_it_stopped(cut));
+                length_mm
+            }
+        };
+        let within_mm = self.stop.kerf_within.unwrap_or(StopReport::KERF_WITHIN).mm();
+        let good_mm = self.stop.bad_from.map_or(0.0, |good| (good.mm() - within_mm).max(0.0));
+        for bad in run.iter().copied().chain([cut]) {
+            let begins_mm = if bad == from { good_mm } else { 0.0 };
+            let ends_mm = if bad == cut { reached_mm } else { self.length_mm(bad) };
+            self.on_plate.bad.push(Bad { cut: bad, along_mm: begins_mm..ends_mm });
         }
     }
 
@@ -426,9 +465,8 @@ impl Telling<'_> {
 
     /// The operator's word on one cut.
     fn take_word(&mut self, cut: CutId, said: &CutState) {
-        for list in [&mut self.on_plate.doubtful, &mut self.on_plate.bad] {
-            list.retain(|other| *other != cut);
-        }
+        self.on_plate.doubtful.retain(|other| *other != cut);
+        self.on_plate.bad.retain(|bad| bad.cut != cut);
         self.on_plate.progress.made.retain(|made| made.cut != cut);
         let length_mm = self.length_mm(cut);
         let within_mm = said.within.unwrap_or(StopReport::KERF_WITHIN).mm();
@@ -477,6 +515,32 @@ impl Telling<'_> {
         }
     }
 
+    /// Holes and kerfs beside the cuts, each as wide as it may be wherever it may lie.
+    fn strays(&mut self, cut: CutId) {
+        for told in &self.stop.strays {
+            let places: Vec<Point<Program>> =
+                told.places.iter().map(|[x, y]| Point::new(x.mm(), y.mm())).collect();
+            if places.iter().any(|at| !at.is_finite()) {
+                self.not_understood("`stray` names a place that is not a number".to_owned());
+                continue;
+            }
+            let radius_mm = told.wide.map_or_else(|| self.crater_mm(), |wide| wide.mm() / 2.0);
+            let within_mm = told.within.unwrap_or(StrayTold::WITHIN).mm();
+            for (at, on) in dots(&places, radius_mm + within_mm) {
+                let path = Path::new(vec![Curve::line(at, on)]);
+                self.stray(Stray { at, crater_mm: radius_mm + within_mm, path, depth: Depth::Through });
+            }
+        }
+        let was_cutting = self.on_plate.progress.made.iter().any(|made| made.cut == cut);
+        if self.stop.kind == Some(StopKind::PlateMoved) && self.stop.strays.is_empty() && was_cutting {
+            self.on_plate.assumed.push(
+                "No hole and no kerf is taken to lie beside the cuts: if the torch cut on after the plate had moved, tell \
+                 where as `stray`."
+                    .to_owned(),
+            );
+        }
+    }
+
     /// A piece that somebody has seen loose has been cut free: the cut that frees it is whole. One that is held has not:
     /// the kerf of its cut ends before it closes.
     fn pieces(&mut self) {
@@ -509,6 +573,34 @@ impl Telling<'_> {
         }
     }
 }
+
+/// Places along a way, each with the next, at most `radius_mm` apart so that discs about them leave no gap; of a single place
+/// one beside it, since a hole that is told as wide as it may be is not surely so wide.
+fn dots(places: &[Point<Program>], radius_mm: f64) -> Vec<(Point<Program>, Point<Program>)> {
+    let Some((first, last)) = places.first().zip(places.last()) else { return Vec::new() };
+    let mut dots = vec![*first];
+    for pair in places.windows(2) {
+        let way = pair[1] - pair[0];
+        let steps = (way.length() / radius_mm.max(LEAST_STEP_MM)).ceil().clamp(1.0, MOST_STEPS);
+        let mut step = 1.0;
+        while step <= steps {
+            dots.push(pair[0] + way * (step / steps));
+            step += 1.0;
+        }
+    }
+    let beside = *last + Vector::new(BESIDE_MM, 0.0);
+    let next = dots.iter().copied().skip(1).chain([beside]).collect::<Vec<_>>();
+    dots.into_iter().zip(next).collect()
+}
+
+/// Least distance of the discs that a told kerf is laid out in, in millimetres: less than any kerf is wide.
+const LEAST_STEP_MM: f64 = 0.5;
+
+/// Most discs along a straight stretch of it: a table is shorter, and what is told may be any number.
+const MOST_STEPS: f64 = 10_000.0;
+
+/// How far beside a hole its own way ends, in millimetres: as good as not at all.
+const BESIDE_MM: f64 = 0.01;
 
 /// Through from the pierce to `kerf_mm`, which may be off by `within_mm`. Whoever tells of a kerf that is through at all
 /// has seen light through its pierce: however far off its end is, the pierce is through.

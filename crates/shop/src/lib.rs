@@ -38,6 +38,6 @@ pub use rules::RULES;
 pub use starter::starter;
 pub use stop::{
     CutIs, CutState, Feature, Lip, Measured, PieceIs, PlateSide, Pointer, PointerMark, SightedBy, StopKind,
-    StopReport,
+    StopReport, StrayTold,
 };
 pub use thresholds::Thresholds;

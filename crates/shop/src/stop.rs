@@ -90,6 +90,22 @@ pub struct CutState {
     pub within: Option<Length>,
 }
 
+/// A hole or kerf that lies on no cut's path, as the control shows it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StrayTold {
+    /// Where it begins, bends and ends; one place for a hole. May be empty only in a report with mistakes.
+    pub places: Vec<[Length; 2]>,
+    /// How wide it is.
+    pub wide: Option<Length>,
+    /// How far off the places may be, at most.
+    pub within: Option<Length>,
+}
+
+impl StrayTold {
+    /// How far off a place of it may be unless told: a torch set down by eye is good to this (common practice).
+    pub const WITHIN: Length = Length::from_mm(1.0);
+}
+
 /// How a piece that was cut round lies, by the operator's eye and hand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum PieceIs {
@@ -298,6 +314,8 @@ pub struct StopReport {
     pub kerf_within: Option<Length>,
     /// Diameter of the hole blown at the pierce.
     pub blown: Option<Length>,
+    /// For a bad cut: how far along it is good.
+    pub bad_from: Option<Length>,
     /// Fault code shown.
     pub fault: Option<String>,
     /// What was seen and heard, by the observations' names.
@@ -312,6 +330,8 @@ pub struct StopReport {
     pub state: Vec<CutState>,
     /// Pieces the operator looked at, by the number of the cut that freed each, or was to free it.
     pub pieces: Vec<(u32, PieceIs)>,
+    /// Holes and kerfs that lie on no cut's path.
+    pub strays: Vec<StrayTold>,
 }
 
 impl StopReport {
@@ -353,6 +373,7 @@ fn report(top: &Reader<'_, '_>) -> StopReport {
         kerf_at: top.point("kerf_at"),
         kerf_within: top.quantity("kerf_within"),
         blown: top.quantity("blown"),
+        bad_from: top.quantity("bad_from"),
         fault: top.text("fault"),
         seen: top.texts("seen").unwrap_or_default().into_iter().map(|(text, _)| text).collect(),
         moved: top.flag("moved"),
@@ -360,6 +381,7 @@ fn report(top: &Reader<'_, '_>) -> StopReport {
         pointer: top.table("pointer").as_ref().map(pointer),
         state: states(top),
         pieces: numbered(top, "piece"),
+        strays: top.tables("stray").iter().filter_map(stray).collect(),
     };
     find_odds(top, &report);
     report
@@ -397,6 +419,11 @@ fn numbered<C: Worded>(top: &Reader<'_, '_>, name: &str) -> Vec<(u32, C)> {
         }
     }
     rows
+}
+
+fn stray(row: &Reader<'_, '_>) -> Option<StrayTold> {
+    let (places, wide, within) = (row.points("places"), row.quantity("wide"), row.quantity("within"));
+    Some(StrayTold { places: places.filter(|places| !places.is_empty())?, wide, within })
 }
 
 fn measured(row: &Reader<'_, '_>) -> Option<Measured> {
@@ -477,6 +504,10 @@ fn find_odds(top: &Reader<'_, '_>, report: &StopReport) {
     {
         let (message, remedy) = kerf_past_stop(kerf, stopped);
         top.sink().error("facts-at-odds", top.span("kerf_to"), message, remedy);
+    }
+    if top.has("bad_from") && report.kind != Some(StopKind::BadCut) {
+        let message = "`bad_from` is told, but not that the cut is bad".into();
+        top.sink().error("facts-at-odds", top.span("bad_from"), message, "write `kind = \"bad-cut\"`".into());
     }
     if top.has("kerf_within") && !top.has("kerf_to") && !top.has("kerf_at") {
         let message = "`kerf_within` is told, but neither `kerf_to` nor `kerf_at`".into();

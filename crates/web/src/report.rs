@@ -39,6 +39,7 @@ pub(crate) fn text(report: &StopReport) -> String {
     line("kerf_at", report.kerf_at.map(point));
     line("kerf_within", report.kerf_within.map(length));
     line("blown", report.blown.map(length));
+    line("bad_from", report.bad_from.map(length));
     line("fault", report.fault.as_deref().map(quoted));
     let seen: Vec<String> = report.seen.iter().map(|word| quoted(word)).collect();
     line("seen", (!seen.is_empty()).then(|| format!("[{}]", seen.join(", "))));
@@ -54,6 +55,16 @@ pub(crate) fn text(report: &StopReport) -> String {
     for (cut, is) in &report.pieces {
         let is: PieceIs = *is;
         let _ = writeln!(out, "\n[[piece]]\ncut = {cut}\nis = {}", quoted(word(is)));
+    }
+    for stray in &report.strays {
+        let place = |[x, y]: &[Length; 2]| quoted(&format!("{}x{} mm", x.mm(), y.mm()));
+        let places: Vec<String> = stray.places.iter().map(place).collect();
+        let _ = writeln!(out, "\n[[stray]]\nplaces = [{}]", places.join(", "));
+        for (name, told) in [("wide", stray.wide), ("within", stray.within)] {
+            if let Some(told) = told {
+                let _ = writeln!(out, "{name} = {}", length(told));
+            }
+        }
     }
     out
 }
@@ -73,14 +84,14 @@ pub(crate) fn meaning<C: Worded + PartialEq>(choice: C) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::text;
-    use shop::{CutIs, CutState, PieceIs, StopKind, StopReport};
+    use shop::{CutIs, CutState, PieceIs, StopKind, StopReport, StrayTold};
     use units::{Duration, Length};
 
     #[test]
     fn a_report_reads_back() {
         let mm = Length::from_mm;
         let report = StopReport {
-            kind: Some(StopKind::ArcLost),
+            kind: Some(StopKind::BadCut),
             cut: Some(42),
             from_cut: Some(41),
             line: Some(512),
@@ -91,6 +102,7 @@ mod tests {
             kerf_at: Some([mm(0.1), mm(0.2)]),
             kerf_within: Some(mm(2.0)),
             blown: Some(mm(9.0)),
+            bad_from: Some(mm(80.0)),
             fault: Some("NO \"TRANSFER\"\\".into()),
             seen: vec!["pilot-full".into(), "no-dimple".into()],
             moved: Some(false),
@@ -102,6 +114,11 @@ mod tests {
                 within: None,
             }],
             pieces: vec![(7, PieceIs::Standing)],
+            strays: vec![StrayTold {
+                places: vec![[mm(-1.5), mm(2.0)], [mm(3.25), mm(1.0)]],
+                wide: Some(mm(4.0)),
+                within: None,
+            }],
             ..StopReport::default()
         };
         let (back, findings) = StopReport::parse(&text(&report));

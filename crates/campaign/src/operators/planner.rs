@@ -6,7 +6,7 @@ use crate::adapt::{self, Ready, Spec};
 use crate::bench::Bench;
 use crate::fault;
 use crate::judge::{Lie, Rig, Unsafe};
-use crate::report::{LOOKED_AGAIN_MM, Stop, kind_word, measured, with_slip};
+use crate::report::{LOOKED_AGAIN_MM, Stop, kind_word, measured, strays, with_slip};
 use crate::stand::{Program, Stand};
 use cell::{Act, StoppedBy, Why};
 use cuts::Made;
@@ -34,8 +34,9 @@ pub(crate) fn go_on(
     let mut did = Did::default();
     let mut misled = false;
     let mut ready: Option<Ready> = None;
-    // Where the plate lay when it was last measured.
+    // Where the plate lay when it was last measured, and how much of what lies beside the cuts has been told.
     let mut known = Lie::AS_LAID;
+    let mut told_beside = 0;
     while did.programs < PROGRAMS_MOST {
         if done_already(bench, &stand.rig) {
             return did.with_end("nothing was left to cut".to_owned());
@@ -48,6 +49,7 @@ pub(crate) fn go_on(
             let times = if looks_again { 2 } else { 1 };
             tell_measured(bench, (&stand.rig, &lie), (times, &mut told), &mut random);
         }
+        told.strays = strays(&lie, &stand.beside[told_beside..], &mut random);
         let ask = |told: &StopReport| {
             let situation = bench.situation(earlier.as_ref(), None);
             catch_unwind(AssertUnwindSafe(|| rescue::plan(&situation, told)))
@@ -67,6 +69,8 @@ pub(crate) fn go_on(
         let leaves_out = plan.choices.first().is_none_or(|choice| !choice.promise.given_up.is_empty());
         if leaves_out && plan.wanted.is_some() && stop.within_mm > LOOKED_AGAIN_MM {
             stop.within_mm = LOOKED_AGAIN_MM;
+            // What he took on trust before he has seen with his own eyes now.
+            stop.misreports = None;
             continue;
         }
         did.moments.extend(attends(bench, stand, ready.as_ref(), &plan));
@@ -82,6 +86,7 @@ pub(crate) fn go_on(
         if next.starts.len() != choice.promise.cuts.len() {
             return did.with_end("the program makes other starts than the plan promises".to_owned());
         }
+        told_beside = stand.beside.len();
         let strikes = second
             .take()
             .map(|second| (second.fault, fault::second(second, bench, &next.list, stand, noise)));
@@ -103,6 +108,9 @@ pub(crate) fn go_on(
         }
         let cut = choice.promise.cuts[halt.cut.min(choice.promise.cuts.len() - 1)].0 as usize;
         stop = Stop::of(&halt, strikes.map(|(kind, _)| kind), (cut, cut));
+        let join = choice.promise.joins.iter().find(|join| join.cut.0 as usize == cut);
+        let join = join.filter(|join| join.start != JoinStart::Backwards);
+        stop.taken_up_mm = join.map_or(0.0, |join| join.from_mm);
         if halt.by == StoppedBy::Misfire(Why::NoMetal) {
             stop.moves_on(bench, &stand.rig);
         }

@@ -118,6 +118,31 @@ fn places_on_the_plate_shift_and_the_control_does_not_know() {
     }
 }
 
+/// Lengths that no binary number holds add up to a hair more or less than they are: a place where two motions meet must
+/// lie in one of them.
+#[test]
+fn a_fault_where_two_motions_meet_strikes() {
+    let sides: String = (1..40)
+        .map(|k| {
+            let k = f64::from(k);
+            format!("G1 X{:.3} Y{:.3} F2400\n", 10.0 + 0.7 * k, 10.0 + 3.3 * (0.37 * k).sin())
+        })
+        .collect();
+    let text = format!("G21 G90 G17 G40\nG0 X10 Y10\nG38.2 Z-50 F600\nG92 Z0\nM3\nG4 P0.5\n{sides}M5\nM30\n");
+    let read = Read::of(&text, &nc::Dialect::common());
+    let path = &read.list.cuts[0].path;
+    for k in 0..=path.curves().len() {
+        let along_mm = path.start_of_mm(k);
+        let fault = Fault {
+            what: Trouble::StepsLost { by_mm: [9.0, 0.0] },
+            when: When::Place { cut: CutId(0), along_mm },
+        };
+        let mut hands = Hands::doing(&[]);
+        let (cell, _) = read.run_on(&shop("5 s", ""), &[fault], &mut hands, &mut cell::Sound);
+        assert_eq!(*cell.lies(), Placement::new(0.0, Point::new(9.0, 0.0)), "at {along_mm} mm, corner {k}");
+    }
+}
+
 #[test]
 fn a_struck_piece_stops_the_torch_and_a_power_cut_everything() {
     let (stops, log) = alone(Trouble::TipUpStruck { by_mm: [1.0, 0.0] }, When::Time(9.0));

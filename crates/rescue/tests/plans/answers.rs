@@ -97,6 +97,39 @@ fn two_clues_that_contradict_each_other_are_asked_about() {
     assert!(none.message.contains("at odds"), "{}", none.message);
 }
 
+/// Five millimetres off the path of the cut named, and on that of its neighbour: whoever takes the number on trust cuts
+/// into a part about one time in four.
+#[test]
+fn a_place_on_the_neighbours_path_is_asked_about() {
+    let off = |mm: f64| {
+        report(|stop| {
+            stop.kind = Some(StopKind::ArcLost);
+            stop.cut = Some(2);
+            stop.at = Some([20.0 + mm, 40.0].map(Length::from_mm));
+            stop.kerf_to = Some(Length::from_mm(28.0));
+        })
+    };
+    assert_eq!(taken(&off(1.5)), Ok((2, true)));
+    let twenty = |stop: &StopReport| beside().plan(stop).map(|plan| plan.stop.cut.number());
+    assert_eq!(twenty(&off(-4.8)).unwrap_err().candidates, [1, 2]);
+    assert_eq!(
+        twenty(&off(-3.0)),
+        Ok(2),
+        "three millimetres are no farther from the one than from the other"
+    );
+}
+
+/// Two slits 5 mm apart.
+fn beside() -> Table {
+    let slits = [15.0, 20.0].map(|x| cut(x, 12.0, &format!("G1 X{x} Y80 F2400\n"))).concat();
+    Table::new(
+        format!("G21 G90 G17 G40 G94\nG91.1\nT2\n{slits}M30\n").as_bytes(),
+        Dialect::common(),
+        1.5,
+        8.0,
+    )
+}
+
 #[test]
 fn a_line_of_a_subprogram_is_asked_about() {
     let text = "G21 G90\nG0 X10 Y10\nM98 P5\nG0 X50 Y10\nM98 P5\nM30\nO5\nG38.2 Z-40 F500\nG92 Z0\nG0 Z4\nM3\nG4 P0.4\n\

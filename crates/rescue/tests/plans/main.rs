@@ -3,6 +3,7 @@
 mod again;
 mod answers;
 mod anywhere;
+mod bad_cuts;
 mod hairline;
 mod joins;
 mod kinds;
@@ -11,4 +12,5 @@ mod moved;
 mod pieces;
 mod refound;
 mod salvage;
+mod strays;
 mod table;

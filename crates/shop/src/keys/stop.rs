@@ -35,6 +35,14 @@ static KEYS: &[Key] = &[
     key("kerf_within", LENGTH, "How far off the kerf's end may be, at most, either way", "\"1 mm\"")
         .or("3 mm"),
     key("blown", LENGTH, "Diameter of the hole blown at the pierce", "\"6 mm\""),
+    key(
+        "bad_from",
+        LENGTH_OR_NONE,
+        "For a bad cut: how far along it, from the pierce, it is good; what was cut from there on is bad. It speaks of \
+         `from_cut` where that is told",
+        "\"80 mm\"",
+    )
+    .or("0 mm"),
     key("fault", Kind::Text, "Fault code that the source shows", "\"WORK-LEAD\""),
     key("seen", Kind::Texts, "What was seen and heard, by the names of the observations", "[\"pilot-full\"]"),
     key("moved", Kind::Flag, "Whether plate, torch or table moved", "false"),
@@ -130,4 +138,20 @@ static KEYS: &[Key] = &[
     key("piece", Kind::Tables, "A piece that was looked at: loose, or cut round and still held", ""),
     key("piece.cut", NUMBER, "Number of the cut that freed it, or was to free it", "12").required(),
     key("piece.is", choice::<PieceIs>(), "What it does", "\"standing\"").required(),
+    key(
+        "stray",
+        Kind::Tables,
+        "A hole or kerf that lies on no cut's path, as one that was cut while the plate lay elsewhere than the control \
+         took it to",
+        "",
+    ),
+    key(
+        "stray.places",
+        Kind::Points,
+        "What the control shows with the torch over its two ends and wherever it bends; for a hole its middle",
+        "[\"146.2x250.4 mm\", \"156.2x250.4 mm\"]",
+    )
+    .required(),
+    key("stray.wide", LENGTH, "How wide it is at its widest", "\"4 mm\"").or("as wide as a pierce's crater"),
+    key("stray.within", LENGTH, "How far off the places may be, at most, either way", "\"2 mm\"").or("1 mm"),
 ];

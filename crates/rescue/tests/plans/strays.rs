@@ -1,0 +1,130 @@
+//! Holes and kerfs beside the cuts, as the stop report tells them: nothing is lit over them.
+
+use crate::table::{Table, misfire};
+use cuts::{CutId, PlateIndex, PlateState};
+use geometry::{Contour, Point};
+use nc::Dialect;
+use proof::JoinStart;
+use rescue::{ChoiceKind, RescuePlan};
+use shop::{Feature, Measured, PlateSide, Pointer, StopKind, StopReport, StrayTold};
+use units::Length;
+
+/// Two holes of radius 20 mm, pierced in their middle.
+fn two_holes() -> Table {
+    let hole = |x: f64| {
+        format!(
+            "G0 X{x} Y50\nG38.2 Z-40 F500\nG92 Z0\nG0 Z3.8\nM3\nG4 P0.5\nG1 Z1.5 F900\nG1 X{} Y50 F1800\nG3 X{} Y50 I-20 \
+             J0\nM5\nG0 Z25\n",
+            x + 20.0,
+            x + 20.0
+        )
+    };
+    let outline = "G0 X12 Y12\nG38.2 Z-40 F500\nG92 Z0\nG0 Z3.8\nM3\nG4 P0.5\nG1 Z1.5 F900\nG1 X20 Y20 F2400\nG1 X20 Y80\nG1 \
+                   X150 Y80\nG1 X150 Y20\nG1 X20 Y20\nM5\nG0 Z25\n";
+    let text = format!("G21 G90 G17 G40 G94 G91.1\nG0 Z25\n{}{}{outline}M30\n", hole(50.0), hole(110.0));
+    Table::new(text.as_bytes(), Dialect::common(), 1.5, 6.0)
+}
+
+fn mm(value: f64) -> Length {
+    Length::from_mm(value)
+}
+
+fn stray(places: &[[f64; 2]], wide_mm: f64) -> StrayTold {
+    let places = places.iter().map(|at| at.map(mm)).collect();
+    StrayTold { places, wide: Some(mm(wide_mm)), within: None }
+}
+
+fn planned(table: &Table, stop: &StopReport) -> RescuePlan {
+    let plan = table.plan(stop).unwrap_or_else(|none| panic!("{}", none.message));
+    assert!(plan.choices.iter().all(|choice| choice.proof.holds()));
+    plan
+}
+
+/// A start that failed over a hole which lies beside every cut would fail there for ever.
+#[test]
+fn a_cut_whose_pierce_is_spoilt_is_pierced_elsewhere() {
+    let table = two_holes();
+    let stop = StopReport { strays: vec![stray(&[[53.0, 50.0]], 4.0)], ..misfire(1) };
+    let plan = planned(&table, &stop);
+    let first = plan.choices.first().expect("a way on");
+    assert!(
+        first.kind == ChoiceKind::RestartBlock && first.promise.given_up.is_empty(),
+        "{:?}",
+        plan.refused
+    );
+    assert_eq!(first.promise.join(CutId(0)).map(|join| join.start), Some(JoinStart::FreshPierce));
+    let lit = first.lines.iter().find_map(|ran| ran.join.as_ref()).expect("it is led in").lit;
+    // The hole as wide as it may be, and the crater of the pierce.
+    let apart = lit.distance(Point::new(53.0, 50.0));
+    assert!(apart > 2.0 + 1.0 + 1.5, "{apart}");
+    assert!(
+        first.risks.iter().any(|risk| risk.starts_with("Cut 1 is pierced at another place")),
+        "{:?}",
+        first.risks
+    );
+    // Without it the pierce is as good as it was.
+    assert!(planned(&table, &misfire(1)).choices[0].promise.joins.is_empty());
+}
+
+/// The same hole, told as a kerf that bends, leaves no gap between its places.
+#[test]
+fn a_kerf_beside_the_cuts_is_a_void_all_along() {
+    let table = two_holes();
+    let bent = stray(&[[90.0, 60.0], [112.0, 60.0], [112.0, 45.0]], 1.5);
+    let plan = planned(&table, &StopReport { strays: vec![bent], ..misfire(2) });
+    let on_kerf = [[96.0, 60.0], [107.3, 60.0], [112.0, 52.1]].map(|[x, y]| Point::new(x, y));
+    let state = PlateState::after(&table.list, plan.progress, table.ground.kerf);
+    for at in on_kerf {
+        let under = state.progress().strays.iter().any(|dot| dot.at.distance(at) <= dot.crater_mm);
+        assert!(under, "{at:?}");
+    }
+}
+
+/// What lies beside the cuts is jogged to when everything else is measured, after the plate has moved.
+#[test]
+fn a_stray_lies_where_the_plate_was_found() {
+    let mut table = two_holes();
+    let corners = [[0.0, 0.0], [170.0, 0.0], [170.0, 100.0], [0.0, 100.0]];
+    let edge = Contour::polygon(&corners.map(|[x, y]| Point::new(x, y))).expect("a plate");
+    table.index = PlateIndex::new(&table.list).on_plate(edge.clone(), Vec::new());
+    table.ground.plate = Some(edge);
+    let sides = [PlateSide::LowerLeft, PlateSide::LowerRight, PlateSide::UpperRight, PlateSide::UpperLeft];
+    let corner = |(side, [x, y]): (PlateSide, [f64; 2])| Measured {
+        feature: Feature::Corner,
+        side: Some(side),
+        found: vec![[mm(x - 4.0), mm(y - 7.0)]],
+        cut: None,
+        plan: None,
+        to: None,
+        lip: None,
+        by: None,
+        sigma: None,
+    };
+    let moved = StopReport {
+        kind: Some(StopKind::PlateMoved),
+        cut: Some(1),
+        at: Some([mm(50.0), mm(50.0)]),
+        kerf_to: Some(Length::ZERO),
+        measured: sides.into_iter().zip(corners).map(corner).collect(),
+        pointer: Some(Pointer { offset: Some([Length::ZERO; 2]), ..Pointer::default() }),
+        strays: vec![stray(&[[50.0, 50.0]], 4.2)],
+        ..StopReport::default()
+    };
+    let plan = planned(&table, &moved);
+    let at = plan.progress.strays.first().expect("a hole").at;
+    assert!(at.distance(Point::new(54.0, 57.0)) < 0.01, "{at:?} {:?}", plan.none_because);
+    assert!(plan.assumed.iter().all(|line| !line.contains("stray")), "{:?}", plan.assumed);
+    let untold = planned(&table, &StopReport { strays: Vec::new(), kerf_to: Some(mm(5.0)), ..moved });
+    assert!(untold.assumed.iter().any(|line| line.contains("tell where as `stray`")), "{:?}", untold.assumed);
+}
+
+#[test]
+fn a_stray_that_cannot_be_is_told() {
+    let table = two_holes();
+    let nowhere = StopReport { strays: vec![stray(&[[f64::NAN, 0.0]], 4.0)], ..misfire(1) };
+    let told = &planned(&table, &nowhere).triage.not_understood;
+    assert!(told.iter().any(|line| line.contains("`stray`")), "{told:?}");
+    // A slip of the finger asks for no end of work.
+    let far = StopReport { strays: vec![stray(&[[0.0, -50.0], [1e9, -50.0]], 4.0)], ..misfire(1) };
+    assert!(!planned(&table, &far).choices.is_empty());
+}
