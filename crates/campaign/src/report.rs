@@ -162,10 +162,14 @@ fn metal_in(bench: &Bench, rig: &Rig<'_>, closed: &Contour<Program>) -> Option<[
             min.y + (max.y - min.y) * share(k / LOOKED_AT),
         )
     };
-    let well_in = (0..LOOKED_AT * LOOKED_AT).map(place).filter(|p| closed.depth_mm(*p) > kerf_mm);
+    let well_in =
+        (0..LOOKED_AT * LOOKED_AT).map(place).filter(|p| closed.depth_mm(*p) > PUSHED_AT_KERFS * kerf_mm);
     let on_plate = well_in.map(|p| bench.layout.on_plate([p.x, p.y]));
     on_plate.into_iter().find(|at| rig.plate.is_metal(*at) || rig.plate.is_loose(*at))
 }
+
+/// How far within a contour's line a piece is pushed at, in kerfs: half of one is its own edge.
+const PUSHED_AT_KERFS: f64 = 0.65;
 
 /// Places looked at along either side of a piece's box.
 const LOOKED_AT: u32 = 12;

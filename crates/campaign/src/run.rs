@@ -172,12 +172,8 @@ impl Stopped<'_> {
             _ => hands::go_on(who, bench, &mut stand, stop, second, case.noise),
         };
         let rig = &stand.rig;
-        let as_it_should = |part: &usize| {
-            let kept = rig.freed[*part] == Some(bench.layout.lost(&rig.plate, *part));
-            kept && bench.layout.differs(&rig.plate, *part).nowhere()
-        };
         let parts = || self.at_risk.iter().map(|(part, _)| *part);
-        let saved: Vec<usize> = parts().filter(as_it_should).collect();
+        let saved: Vec<usize> = parts().filter(|part| rig.is_made(*part)).collect();
         let made = |part: &usize| {
             let mut places = did.anew.iter().filter(|(other, _)| other == part);
             places.any(|(_, to)| bench.layout.is_made_at(&rig.plate, *part, to))

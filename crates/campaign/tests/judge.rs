@@ -142,6 +142,10 @@ fn outline() -> [[f64; 2]; 8] {
 }
 
 fn layout() -> Layout {
+    layout_on([100.0, 100.0])
+}
+
+fn layout_on(plate_mm: [f64; 2]) -> Layout {
     let moves = |acts: &[Act]| {
         acts.iter().filter_map(|act| if let Act::Burn(m) = act { Some(*m) } else { None }).collect()
     };
@@ -149,7 +153,7 @@ fn layout() -> Layout {
     let hole = Told { start: START, from: [50.0, 50.0], moves: moves(&acts[..9]) };
     let edge = Told { start: START, from: outline()[0], moves: moves(&acts[9..]) };
     let hints = [Hint { seed: [31.0, 60.0], cuts: vec![0, 1], open: Vec::new() }];
-    let mut layout = Layout::new(&[hole, edge], ([0.0, 0.0], [100.0, 100.0]), 1.0);
+    let mut layout = Layout::new(&[hole, edge], ([0.0, 0.0], plate_mm), 1.0);
     let plate = {
         let mut rig = Rig::new(&layout);
         assert_eq!(run(&mut rig, &acts, None, None).0, Ended::Whole);
@@ -418,6 +422,31 @@ fn what_is_left_must_have_a_start() {
     assert_eq!(savable(&layout, &rig, 0, LAID), Ok(()), "from scrap, or the hole's wall");
 }
 
+/// A part that hangs in a wide void by a web thinner than any kerf, the skeleton far off: no crater has metal enough, where it
+/// would not cut the part itself. With a web as wide as a crater there is a place.
+#[test]
+fn what_hangs_by_a_thread_cannot_be_begun() {
+    let mut layout = layout_on([300.0, 100.0]);
+    layout.tolerance_mm = 0.3;
+    let hanging_by = |half_web_mm: f64| {
+        let mut rig = Rig::new(&layout);
+        run(&mut rig, &program()[..9], None, None);
+        let is_metal = |[x, y]: [f64; 2]| {
+            let off_outline_mm = (x - 50.0f64).abs().max((y - 50.0f64).abs()) - 21.0;
+            let on_web = x >= 20.0 && (y - 50.0f64).abs() <= half_web_mm;
+            off_outline_mm <= half_web_mm || on_web || x >= 150.0
+        };
+        let squares = (0..3000).flat_map(|col| (0..1000).map(move |row| [col, row]));
+        let places = squares.map(|square: [u32; 2]| square.map(|k| (f64::from(k) + 0.5) * 0.1));
+        for at in places.filter(|at| !is_metal(*at)) {
+            rig.plate.burn(at, 0.05, campaign::judge::Deep::Through);
+        }
+        savable(&layout, &rig, 0, LAID)
+    };
+    assert_eq!(hanging_by(0.4), Err(Lost::NoStart));
+    assert_eq!(hanging_by(2.5), Ok(()));
+}
+
 /// Source: check-values, rigid registration: four places of 1000 by 500 mm read with 0.5 mm in each direction have a mean
 /// square landing error of 0.353553² in their middle; 95 of 100 land within 2.45 / √2 of its root.
 #[test]
@@ -433,6 +462,29 @@ fn how_well_a_moved_plate_lands_follows_from_what_can_be_measured() {
     assert_eq!(moved(400.0, 0.5), Ok(()), "0.61 mm in the middle of far corners");
     assert_eq!(moved(400.0, 1.0), Err(Lost::NotFindable), "1.2 mm");
     assert_eq!(moved(10.0, 0.5), Err(Lost::NotFindable), "near ones tell the turn badly");
+}
+
+/// An arc was lost where the kerf had just parted the part: it fell with a nib, and a torch that came back took the nib off
+/// the air.
+#[test]
+fn what_has_fallen_is_not_trimmed() {
+    let layout = layout();
+    let whole = {
+        let mut rig = Rig::new(&layout);
+        go(&mut rig, &program());
+        rig
+    };
+    assert!(whole.is_made(0));
+    // The outline without its hole falls with all of the hole's metal; the hole is cut later.
+    let mut rig = Rig::new(&layout);
+    go(&mut rig, &pierced(&outline()));
+    assert!(rig.freed[0].is_some() && !rig.is_made(0));
+    let mut hole = pierced(&[[50.0, 50.0], [58.0, 50.0]]);
+    hole.insert(hole.len() - 2, Act::Burn(circle()));
+    run(&mut rig, &hole, None, None);
+    rig.blows([50.0, 50.0], 9.0);
+    assert!(layout.differs(&rig.plate, 0).nowhere(), "as it lies it would be taken for a good one");
+    assert!(!rig.is_made(0), "it has fallen");
 }
 
 /// The judge stands apart: its sources name none of our crates and nothing of the campaign's but its own modules.

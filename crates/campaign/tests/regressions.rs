@@ -373,3 +373,44 @@ fn a_hole_beside_the_cuts_is_told_as_one() {
          second=steps-lost@2@0",
     );
 }
+
+/// A slit is begun where its own kerf is surely through, and no farther along in its hole: what lies before would be missed.
+#[test]
+fn a_slit_is_begun_where_all_of_it_is_cut() {
+    saved(
+        "nest=1496937723,families=3,copies=1,hand=8,fault=blown-hole,cut=0.8274,pierce=7.8919,amount=0.5003,\
+         noise=1849271054",
+    );
+}
+
+/// No text says how high the torch is lit, and the pilot was taken to reach no farther than a narrow kerf is wide.
+#[test]
+fn a_pilot_reaches_the_wall_of_a_small_hole() {
+    saved(
+        "nest=3909227057,families=1,copies=3,hand=12,fault=blown-hole,cut=0.5629,share=0.0355,amount=0.0003,\
+         noise=1123088817,second=struck@0@0.6182",
+    );
+}
+
+/// A part fell with a nib on it, and counted as saved once a torch had come by there.
+#[test]
+fn a_part_that_has_fallen_with_a_nib_is_not_saved() {
+    let row = safe(
+        "nest=2588710909,families=1,copies=4,hand=14,fault=arc-lost,cut=0.2354,end=6.8599,amount=0.5365,noise=3830205235",
+    );
+    for who in Operator::ALL {
+        assert_eq!(row.saved_not_savable(who).count(), 0, "{}", who.word());
+    }
+}
+
+/// The slugs of small holes were too narrow to be pushed at.
+#[test]
+fn a_small_slug_is_pushed_at() {
+    saved(
+        "nest=1303392991,families=3,copies=2,hand=4,fault=bottom-lags,cut=0.7291,share=0.864,amount=0.7142,\
+         noise=2298551617,second=hose-kinked@2@0.918",
+    );
+    saved(
+        "nest=3688269052,families=3,copies=3,hand=10,fault=struck,cut=0.2953,corner=0.6362,amount=0.8977,noise=1956214258",
+    );
+}

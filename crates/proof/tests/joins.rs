@@ -245,21 +245,20 @@ fn in_a_hole(mut restart: Restart, crater_mm: f64, off_mm: f64) -> Restart {
     restart
 }
 
-/// From no farther off than the pierce height does the pilot arc take on a wall: 1 mm aside at 1.5 mm is 1.8 mm away.
+/// From the pierce height the pilot arc takes on the plate: at 1.5 mm above it, it takes on a lip 2 mm aside, 2.5 mm away, if
+/// it is lit no lower than that at a pierce.
 #[test]
-fn a_pilot_that_is_lit_low_reaches_less_far() {
-    let low = |text: &str| text.replace("G0 Z4\n", "G0 Z1.8\n");
-    let lit_low = || {
+fn a_pilot_reaches_as_far_as_it_does_at_a_pierce() {
+    let lit_from = |height: &str| {
+        let low = |text: &str| text.replace("G0 Z4\n", height);
         let cuts: Vec<String> = cuts().iter().map(|cut| low(cut)).collect();
         let restart = kerf_end();
         Restart { plate: plate_of(&cuts, &steering()), text: low(&restart.text), ..restart }
     };
-    holds(&in_a_hole(lit_low(), 0.9, 0.0).prove());
-    refused(
-        &in_a_hole(lit_low(), 1.2, 0.0).prove(),
-        4,
-        "nearest wall is 1.2 mm away; the pilot arc reaches 1.0 mm",
-    );
+    holds(&in_a_hole(lit_from("G0 Z2.5\n"), 1.9, 0.0).prove());
+    holds(&in_a_hole(lit_from("G0 Z1.8\n"), 1.6, 0.0).prove());
+    let refusal = "nearest wall is 1.7 mm away; the pilot arc reaches 1.6 mm";
+    refused(&in_a_hole(lit_from("G0 Z1.8\n"), 1.7, 0.0).prove(), 4, refusal);
 }
 
 #[test]

@@ -141,6 +141,9 @@ const LANDING_SPARE_MM: f64 = 0.1;
 /// How far a pilot arc reaches to a wall, in millimetres, from a torch at cut height (common practice: a little more).
 const PILOT_MM: f64 = 2.0;
 
+/// How far it surely reaches at the lowest heights: 1.5 mm, and half as much again at the pierce (common practice).
+const PILOT_LOWEST_MM: f64 = 1.6;
+
 /// Step in which a wall ahead is looked for, in millimetres.
 const WALL_STEP_MM: f64 = 0.1;
 
@@ -243,10 +246,9 @@ impl Ground<'_> {
         let Situation { ground, .. } = *self.situation;
         let above_plate = |height: Height| (height.base == HeightBase::PlateTop).then_some(height.mm);
         let heights = above_plate(cut.pierce.height).zip(above_plate(cut.cut_height));
+        let lip_mm = heights.map_or(0.0, |(pierce, cut)| (pierce * pierce - cut * cut).max(0.0).sqrt());
         let crater_mm = ground.crater_radius.unwrap_or(ground.kerf).mm();
-        let aside_mm =
-            heights.map_or(crater_mm, |(pierce, cut)| (pierce * pierce - cut * cut).max(0.0).sqrt());
-        aside_mm.min(PILOT_MM)
+        lip_mm.max(crater_mm).max(PILOT_LOWEST_MM).min(PILOT_MM)
     }
 
     /// The first place from `from_mm` to `latest_mm` along a cut from which the pilot arc surely reaches a wall: in a hole
@@ -297,7 +299,12 @@ impl Ground<'_> {
     /// On the end wall of the old kerf, or on that of a hole in it.
     pub(crate) fn kerf_end(&self, begun: &Begun) -> Option<JoinLeg> {
         let cut = self.situation.list.cut(begun.cut);
-        let latest_mm = self.surely_mm(begun)?.max(self.in_blown_mm(cut, begun));
+        // What bounds a part, and a slit, is cut all the way from where it is surely through.
+        let contours = cut.contours.iter().map(|id| self.situation.list.contour(*id).along_mm.start);
+        let bounds = cut.bounds.iter().flat_map(|id| &self.situation.list.contour(*id).boundary);
+        let edges = bounds.filter(|edge| edge.cut == cut.id).map(|edge| edge.along_mm.start);
+        let lead_in_mm = contours.chain(edges).fold(f64::INFINITY, f64::min);
+        let latest_mm = self.surely_mm(begun)?.max(self.in_blown_mm(cut, begun).min(lead_in_mm));
         let from_mm = self.near_wall_mm(cut, self.in_old_kerf_mm(begun)?, latest_mm);
         let join = Join { cut: cut.id, start: JoinStart::KerfEnd, from_mm, until_mm: cut.path.length_mm() };
         let held_mm = from_mm..begun.through_at_most_mm + self.kerf_mm() + PAST_MM;

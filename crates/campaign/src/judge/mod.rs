@@ -17,5 +17,5 @@ mod start_left;
 pub use layout::{Differs, Hint, Layout, Line, Part};
 pub use motion::{Move, Start, Told, distance};
 pub use plate::{Deep, Plate};
-pub use rig::{Deeds, Lie, Lights, Rig, Unsafe, Way};
+pub use rig::{Deeds, Freed, Lie, Lights, Rig, Unsafe, Way};
 pub use savable::{Findable, Lost, savable};

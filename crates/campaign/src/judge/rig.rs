@@ -99,11 +99,20 @@ pub struct Rig<'l> {
     layout: &'l Layout,
     /// The true plate.
     pub plate: Plate,
-    /// How many squares each part had lost when it came free; none while it is held.
-    pub freed: Vec<Option<u64>>,
+    /// How each part was when it came free; none while it is held.
+    pub freed: Vec<Option<Freed>>,
     /// Parts whose metal is scrap by now, since they are made anew elsewhere.
     scrap: Vec<usize>,
     torch: Torch,
+}
+
+/// A part as it was when it came free.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Freed {
+    /// How many of its squares were cut away.
+    lost: u64,
+    /// Whether it was as it should be. It has fallen: whatever is cut there later is not cut off it.
+    as_it_should: bool,
 }
 
 /// The torch during a run.
@@ -186,6 +195,13 @@ impl<'l> Rig<'l> {
             (0..now.len()).filter(ruined).collect()
         });
         Deeds { moments, ruined }
+    }
+
+    /// Whether a part came free as it should be, and nothing was cut into it since.
+    #[must_use]
+    pub fn is_made(&self, part: usize) -> bool {
+        let kept = |freed: Freed| freed.as_it_should && freed.lost == self.layout.lost(&self.plate, part);
+        self.freed[part].is_some_and(kept) && self.layout.differs(&self.plate, part).nowhere()
     }
 
     /// Whether a part is loose, and something is left standing that should not be.
@@ -370,7 +386,8 @@ impl<'l> Rig<'l> {
             let found = self.plate.piece(part.seed, part.window, Until::GoesOn);
             if let Some(piece) = found.filter(|piece| !piece.goes_on) {
                 self.plate.let_go(&piece);
-                self.freed[k] = Some(self.layout.lost(&self.plate, k));
+                let as_it_should = self.layout.differs(&self.plate, k).nowhere();
+                self.freed[k] = Some(Freed { lost: self.layout.lost(&self.plate, k), as_it_should });
             }
         }
     }

@@ -82,6 +82,10 @@ pub(crate) fn sound(
 /// millimetre more, by which a hole may be wider than it was told.
 const PILOT_MM: f64 = 2.0;
 
+/// How far it surely reaches at the lowest heights: a cut height of 1.5 mm and a pierce from one and a half cut heights (common practice;
+/// 1.68 mm by Pythagoras).
+const PILOT_LOWEST_MM: f64 = 1.6;
+
 /// Metal this far beyond a crater or footprint is looked at, in millimetres; farther off it is not measured.
 const LOOK_MM: f64 = 1.0;
 
@@ -126,16 +130,15 @@ impl Starts<'_> {
         Err(reason(4, message, self.written.event_span(leg.written.on as usize)))
     }
 
-    /// How far the pilot arc of a torch at cut height reaches to a wall. At each pierce the same pilot takes on the plate
-    /// from the pierce height: it takes on the lip of a wall, too, that is no farther from the nozzle. Where the heights
-    /// are not in the text, no farther than a pierce's crater is wide.
+    /// How far the pilot arc of a torch at cut height surely reaches to a wall. At each pierce the same pilot takes on the
+    /// plate from the pierce height: it takes on the lip of a wall, too, that is no farther from the nozzle. Whatever the
+    /// heights are, it reaches the wall of a pierce's crater.
     fn pilot_mm(&self, cut: CutId) -> f64 {
         let cut = self.case.list.cut(cut);
         let above_plate = |height: Height| (height.base == HeightBase::PlateTop).then_some(height.mm);
         let heights = above_plate(cut.pierce.height).zip(above_plate(cut.cut_height));
-        let aside_mm = heights
-            .map_or(full_crater_mm(self.case), |(pierce, cut)| (pierce * pierce - cut * cut).max(0.0).sqrt());
-        aside_mm.min(PILOT_MM)
+        let lip_mm = heights.map_or(0.0, |(pierce, cut)| (pierce * pierce - cut * cut).max(0.0).sqrt());
+        lip_mm.max(full_crater_mm(self.case)).max(PILOT_LOWEST_MM).min(PILOT_MM)
     }
 
     fn crater(&mut self, n: usize, leg: &KeptLeg) -> Result<(), Reason> {

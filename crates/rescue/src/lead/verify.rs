@@ -6,7 +6,7 @@ use super::touch_off::touch_off_place;
 use super::{BEYOND_LINE_MM, Lead, Site};
 use crate::progress::HOLE_WITHIN_MM;
 use cuts::{Cut, Depth};
-use geometry::{Point, Program};
+use geometry::{Point, Program, Vector};
 
 /// Step of the last look, in millimetres.
 const STEP_MM: f64 = 0.1;
@@ -29,7 +29,7 @@ pub(super) fn verified(
     if spare < 0.0 || !site.is_attached(pierce) || !site.is_scrap(pierce) {
         return None;
     }
-    let over_void_mm = stays_in_scrap(walker, shape)?;
+    let over_void_mm = stays_in_scrap(walker, cut, shape)?;
     if !arc_lives(walker, cut, shape, over_void_mm) {
         return None;
     }
@@ -52,10 +52,10 @@ pub(super) fn verified(
 
 /// Walks all the way back in fine steps; gives how long the lead's end runs wholly in old kerf. Before that it may cross no
 /// hole for longer than the arc lives, as wide as it may be.
-fn stays_in_scrap(walker: &mut Walker<'_>, shape: &Shape) -> Option<f64> {
+fn stays_in_scrap(walker: &mut Walker<'_>, cut: &Cut, shape: &Shape) -> Option<f64> {
     let length = shape.length_mm();
     let across_mm = walker.site.ground.thresholds.void_across.mm();
-    let mut crossed_mm = 0.0;
+    let mut crossed_mm = in_hole_ahead_mm(walker.site, cut, shape.join.from_mm);
     let mut walk = Walk::BEGIN;
     let mut over_void_mm: Option<f64> = None;
     let mut back_mm = 0.0;
@@ -65,7 +65,8 @@ fn stays_in_scrap(walker: &mut Walker<'_>, shape: &Shape) -> Option<f64> {
         if over_void_mm.is_none() && !over_void(walker, &passing) {
             over_void_mm = Some(back_mm);
         }
-        crossed_mm = if in_blown_hole(walker.site, &passing) { crossed_mm + STEP_MM } else { 0.0 };
+        crossed_mm =
+            if in_blown_hole(walker.site, passing.at, passing.along) { crossed_mm + STEP_MM } else { 0.0 };
         if crossed_mm > across_mm {
             return None;
         }
@@ -79,21 +80,36 @@ fn stays_in_scrap(walker: &mut Walker<'_>, shape: &Shape) -> Option<f64> {
 
 /// Whether none of the arc's width has metal in it.
 fn over_void(walker: &mut Walker<'_>, passing: &Passing) -> bool {
-    width(walker.site, passing).into_iter().all(|p| walker.clear_at(p).void_mm < 0.0)
+    let width = width(walker.site, passing.at, passing.along);
+    width.into_iter().all(|p| walker.clear_at(p).void_mm < 0.0)
+}
+
+/// How far the cut's own path goes on through a blown hole from where a lead meets it.
+fn in_hole_ahead_mm(site: &Site<'_>, cut: &Cut, from_mm: f64) -> f64 {
+    let mut ahead_mm = 0.0;
+    loop {
+        let along_mm = from_mm + ahead_mm;
+        let place = cut.path.point_at(along_mm).zip(cut.path.tangent_at(along_mm));
+        let in_hole = place.is_some_and(|(at, along)| in_blown_hole(site, at, along));
+        if !in_hole || along_mm >= cut.path.length_mm() {
+            return ahead_mm;
+        }
+        ahead_mm += STEP_MM;
+    }
 }
 
 /// Whether all of the arc's width lies in a blown hole, as wide as that may be.
-fn in_blown_hole(site: &Site<'_>, passing: &Passing) -> bool {
-    let blown = site.state.progress().strays.iter().filter(|stray| stray.path.curves().is_empty());
+fn in_blown_hole(site: &Site<'_>, at: Point<Program>, along: Vector<Program>) -> bool {
+    let mut blown = site.state.progress().strays.iter().filter(|stray| stray.path.curves().is_empty());
     let wider_mm = HOLE_WITHIN_MM + site.spare_mm;
-    let width = width(site, passing);
-    blown.into_iter().any(|hole| width.iter().all(|p| hole.at.distance(*p) <= hole.crater_mm + wider_mm))
+    let width = width(site, at, along);
+    blown.any(|hole| width.iter().all(|p| hole.at.distance(*p) <= hole.crater_mm + wider_mm))
 }
 
 /// The arc's middle and its two edges.
-fn width(site: &Site<'_>, passing: &Passing) -> [Point<Program>; 3] {
-    let edge = passing.along.left() * (site.half_kerf_mm() - BEYOND_LINE_MM).max(0.0);
-    [passing.at, passing.at + edge, passing.at + -edge]
+fn width(site: &Site<'_>, at: Point<Program>, along: Vector<Program>) -> [Point<Program>; 3] {
+    let edge = along.left() * (site.half_kerf_mm() - BEYOND_LINE_MM).max(0.0);
+    [at, at + edge, at + -edge]
 }
 
 /// Whether the arc lives from where the lead is wholly in old kerf to where the cut may have metal again.
