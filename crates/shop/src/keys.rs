@@ -1,4 +1,4 @@
-//! The table of all keys of shop file, job file and stop report: what each is, takes and assumes.
+//! The table of all keys of shop file, job file, stop report and scenario file: what each is, takes and assumes.
 //!
 //! Everything that speaks of keys reads this one table: the decoder (which refuses keys that are not in it), its
 //! suggestions, the reference that people read, and the tests that hold the starter file against it.
@@ -9,10 +9,12 @@ use units::parse::Expected;
 use units::{Acceleration, Current, Duration, Flow, Length, Pressure, Speed, Voltage, Volume};
 
 mod job;
+mod scenario;
 mod shop;
 mod stop;
 
 pub use job::JOB;
+pub use scenario::SCENARIO;
 pub use shop::SHOP;
 pub use stop::STOP;
 
@@ -225,10 +227,10 @@ impl Key {
     }
 }
 
-/// The tables of keys of all three files.
+/// The tables of keys of all four files.
 #[must_use]
-pub fn keys() -> [&'static File; 3] {
-    [&SHOP, &JOB, &STOP]
+pub fn keys() -> [&'static File; 4] {
+    [&SHOP, &JOB, &STOP, &SCENARIO]
 }
 
 /// `a.b`, or `b` at the top.
@@ -286,7 +288,7 @@ const COUNT: Kind = Kind::Count { least: 0, most: u32::MAX };
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{Job, Shop, StopReport};
+    use crate::{Job, Scenario, Shop, StopReport};
     use finding::Finding;
     use std::collections::BTreeSet;
 
@@ -294,6 +296,7 @@ mod tests {
         match file.name {
             "shop file" => Shop::parse(text).1,
             "job file" => Job::parse(text).1,
+            "scenario file" => Scenario::parse(text).1,
             _ => StopReport::parse(text).1,
         }
     }
@@ -356,7 +359,7 @@ mod tests {
             let mut findings = parse(file, &text);
             // A lone key may lean on another one that the example leaves out.
             findings.retain(|finding| !["name-unknown", "facts-at-odds"].contains(&finding.rule));
-            if key.table() == "measured" {
+            if ["measured", "fault"].contains(&key.table()) {
                 findings.retain(|finding| finding.rule != "key-missing");
             }
             assert_eq!(findings, vec![], "{text}");

@@ -70,7 +70,7 @@ fn table(reader: &Reader<'_, '_>) -> Table {
 }
 
 /// `for ever`, `5 s`, `3 retries` or `no`.
-fn awaits_arc(reader: &Reader<'_, '_>) -> Option<AwaitsArc> {
+pub(crate) fn awaits_arc(reader: &Reader<'_, '_>) -> Option<AwaitsArc> {
     let text = reader.text("awaits_arc")?.to_ascii_lowercase().replace(['-', '_'], " ");
     let retries = ["retries", "retry"].iter().find_map(|word| text.strip_suffix(word));
     let read = match text.as_str() {
