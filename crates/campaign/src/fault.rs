@@ -45,6 +45,9 @@ const CUTS_ON_MM: f64 = 20.0;
 /// Most cuts that a control runs dry before somebody sees it.
 const DRY_CUTS: u32 = 4;
 
+/// Over how many cuts a second fault leaves only grooves at most.
+const GROOVED_CUTS: u32 = 3;
+
 /// Most that a datum lies off, found late.
 const DATUM_OFF_MM: f64 = 18.0;
 
@@ -274,6 +277,25 @@ fn moved(lie: &Lie) -> Trouble {
     Trouble::PlateMoved(lies.inverse())
 }
 
+/// A second fault, and the start of the program at which it begins, by index.
+#[derive(Clone, Debug)]
+pub(crate) struct Strikes {
+    pub(crate) kind: FaultKind,
+    pub(crate) start: usize,
+    pub(crate) faults: Vec<cell::Fault>,
+}
+
+impl Strikes {
+    /// Of the cuts of a program in their order, by what they are of the original, those that went wrong by the one at
+    /// which it stopped.
+    pub(crate) fn since(strikes: Option<&Self>, cuts: &[usize], stopped: usize) -> Vec<usize> {
+        let last = stopped.min(cuts.len().saturating_sub(1));
+        let several = |strikes: &&Self| matches!(strikes.kind, FaultKind::Groove | FaultKind::RanDry);
+        let first = strikes.filter(several).map_or(last, |strikes| strikes.start.min(last));
+        cuts.get(first..=last).unwrap_or_default().to_vec()
+    }
+}
+
 /// A second fault, at a start of the program that goes on and along what it burns there.
 pub(crate) fn second(
     second: &Second,
@@ -281,41 +303,118 @@ pub(crate) fn second(
     list: &CutList,
     stand: &Stand<'_>,
     noise: u64,
-) -> Vec<cell::Fault> {
-    let Some(last) = list.cuts.len().checked_sub(1) else { return Vec::new() };
+) -> Option<Strikes> {
+    let last = list.cuts.len().checked_sub(1)?;
     let start = (second.start as usize).min(last);
-    let along = list.cuts[start].path.length_mm() * second.share.clamp(0.0, 1.0);
     let mut random = Random::new(noise ^ 0x2FA17);
-    let number = stand.cell.starts() + u32::try_from(start + 1).unwrap_or(u32::MAX);
-    let at_start = |what: Trouble| cell::Fault { what, when: When::Start(number) };
-    let here = |what: Trouble| place(what, start, along);
-    let at = |what: Trouble| if along <= 0.0 { at_start(what) } else { here(what) };
-    let kerf = bench.starts.first().map_or(1.5, |start| start.kerf_mm);
-    let height = bench.starts.first().map_or(4.0, |start| start.height_mm);
     let lie = drawn_lie(&mut random, list, start);
-    match second.fault {
-        FaultKind::NoAir => vec![at(Trouble::NoAir)],
-        FaultKind::HoseKinked => vec![at(Trouble::HoseKinked { loss: KINK })],
-        FaultKind::SourceOff => vec![at(Trouble::SourceOff)],
-        FaultKind::WorkLeadOff => vec![at(Trouble::WorkLeadOff)],
-        FaultKind::ConsumablesWorn => vec![at(Trouble::ConsumablesWorn { fails: 1.0 })],
-        FaultKind::ConsumablesWrong => vec![at(Trouble::ConsumablesWrong)],
-        FaultKind::TouchOffFooled => vec![at_start(Trouble::TouchOffFooled { high_mm: FOOLED_MM[1] })],
-        FaultKind::SheetFlexes => vec![at_start(Trouble::SheetFlexes { by_mm: height + FLEXES_MM })],
-        FaultKind::BlownHole => {
-            vec![at_start(Trouble::BlownHole { diameter_mm: 2.0 * BLOWN_SECOND_KERFS * kerf })]
+    let number = stand.cell.starts() + u32::try_from(start + 1).unwrap_or(u32::MAX);
+    let mut program =
+        SecondAt { bench, list, start, share: second.share.clamp(0.0, 1.0), number, lie, random };
+    Some(Strikes { kind: second.fault, start, faults: program.faults(second.fault) })
+}
+
+/// Where in a program a second fault strikes, and what has been drawn for it.
+struct SecondAt<'a> {
+    bench: &'a Bench,
+    list: &'a CutList,
+    start: usize,
+    /// Along what is burnt there.
+    share: f64,
+    /// The number of the start, as the cell counts.
+    number: u32,
+    lie: Lie,
+    random: Random,
+}
+
+impl SecondAt<'_> {
+    fn length_of(&self, cut: usize) -> f64 {
+        self.list.cuts[cut].path.length_mm()
+    }
+
+    fn along(&self) -> f64 {
+        self.length_of(self.start) * self.share
+    }
+
+    fn at_start(&self, what: Trouble) -> cell::Fault {
+        cell::Fault { what, when: When::Start(self.number) }
+    }
+
+    fn here(&self, what: Trouble) -> cell::Fault {
+        place(what, self.start, self.along())
+    }
+
+    fn at(&self, what: Trouble) -> cell::Fault {
+        if self.along() <= 0.0 { self.at_start(what) } else { self.here(what) }
+    }
+
+    fn faults(&mut self, kind: FaultKind) -> Vec<cell::Fault> {
+        let kerf = self.bench.starts.first().map_or(1.5, |start| start.kerf_mm);
+        let height = self.bench.starts.first().map_or(4.0, |start| start.height_mm);
+        let lie = self.lie;
+        match kind {
+            FaultKind::NoAir => vec![self.at(Trouble::NoAir)],
+            // The compressor fails with the start; the receiver empties over what is burnt from there on.
+            FaultKind::AirFalls => vec![self.at_start(Trouble::AirFalling)],
+            FaultKind::HoseKinked => vec![self.at(Trouble::HoseKinked { loss: KINK })],
+            FaultKind::SourceOff => vec![self.at(Trouble::SourceOff)],
+            FaultKind::WorkLeadOff => vec![self.at(Trouble::WorkLeadOff)],
+            FaultKind::ConsumablesWorn => vec![self.at(Trouble::ConsumablesWorn { fails: 1.0 })],
+            FaultKind::ConsumablesWrong => vec![self.at(Trouble::ConsumablesWrong)],
+            FaultKind::TouchOffFooled => {
+                vec![self.at_start(Trouble::TouchOffFooled { high_mm: FOOLED_MM[1] })]
+            }
+            FaultKind::SheetFlexes => {
+                vec![self.at_start(Trouble::SheetFlexes { by_mm: height + FLEXES_MM })]
+            }
+            FaultKind::BlownHole => {
+                vec![self.at_start(Trouble::BlownHole { diameter_mm: 2.0 * BLOWN_SECOND_KERFS * kerf })]
+            }
+            FaultKind::ArcStaysOn => {
+                let diameter_mm = 2.0 * STAYS_ON_SHARE * BLOWN_SECOND_KERFS * kerf;
+                vec![place(Trouble::ArcStaysOn { diameter_mm }, self.start, 0.0)]
+            }
+            FaultKind::ByHand => vec![self.here(Trouble::StoppedByHand)],
+            FaultKind::PlateMoved => vec![self.here(moved(&lie)), self.here(Trouble::StoppedByHand)],
+            FaultKind::StepsLost => {
+                vec![self.here(Trouble::StepsLost { by_mm: lie.shift }), self.here(Trouble::StoppedByHand)]
+            }
+            FaultKind::Struck => {
+                vec![self.here(moved(&lie)), self.here(Trouble::TipUpStruck { by_mm: [0.0; 2] })]
+            }
+            FaultKind::PowerCut => vec![self.here(Trouble::PowerCut { lost_mm: lie.shift })],
+            FaultKind::BottomLags => {
+                vec![self.here(arc_lost(LAG_SHARE * self.bench.given.ground.thickness.mm()))]
+            }
+            FaultKind::WrongReport => {
+                let cuts = if self.random.chance(0.5) { 1 } else { -1 };
+                let kerf_mm = self.random.between(-REPORT_OFF_MM, REPORT_OFF_MM);
+                vec![self.here(Trouble::WrongReport { kerf_mm, cuts }), self.here(Trouble::ArcLost)]
+            }
+            FaultKind::BadCut => {
+                let by_mm = self.bench.layout.tolerance_mm + self.random.between(0.2, 0.7);
+                let to = self.along() + 5.0 + self.random.between(0.0, 60.0);
+                let stops = place(Trouble::StoppedByHand, self.start, to.min(self.length_of(self.start)));
+                vec![self.here(Trouble::CutsWide { by_mm }), stops]
+            }
+            FaultKind::Groove => {
+                let groove = Trouble::Groove { for_mm: f64::INFINITY };
+                let from = self.along().min(self.length_of(self.start) * 0.98);
+                vec![place(groove, self.start, from), self.stops_within(GROOVED_CUTS)]
+            }
+            FaultKind::RanDry => {
+                vec![self.at(Trouble::RunsDry { cuts: u32::MAX }), self.stops_within(DRY_CUTS)]
+            }
+            FaultKind::ArcLost | FaultKind::WrongDatum => vec![self.here(Trouble::ArcLost)],
         }
-        FaultKind::ByHand => vec![here(Trouble::StoppedByHand)],
-        FaultKind::PlateMoved => vec![here(moved(&lie)), here(Trouble::StoppedByHand)],
-        FaultKind::StepsLost => {
-            vec![here(Trouble::StepsLost { by_mm: lie.shift }), here(Trouble::StoppedByHand)]
-        }
-        FaultKind::Struck => vec![here(moved(&lie)), here(Trouble::TipUpStruck { by_mm: [0.0; 2] })],
-        FaultKind::PowerCut => vec![here(Trouble::PowerCut { lost_mm: lie.shift })],
-        FaultKind::BottomLags => {
-            vec![here(arc_lost(LAG_SHARE * bench.given.ground.thickness.mm()))]
-        }
-        _ => vec![here(Trouble::ArcLost)],
+    }
+
+    /// Somebody stops the program: at the end of the cut, or somewhere in one of the next.
+    fn stops_within(&mut self, cuts: u32) -> cell::Fault {
+        let more = self.random.below(cuts) as usize;
+        let last = (self.start + more).min(self.list.cuts.len() - 1);
+        let share = if last == self.start { 1.0 } else { self.random.between(0.1, 1.0) };
+        place(Trouble::StoppedByHand, last, self.length_of(last) * share)
     }
 }
 

@@ -88,8 +88,9 @@ pub(crate) const BY_STOP: [(&str, FaultKind); 4] = [
     ("control-froze", FaultKind::PowerCut),
 ];
 
-/// Kinds that may come as a second fault, at a start of the rescue or along what it burns.
-pub const SECOND: [FaultKind; 16] = [
+/// Kinds that may come as a second fault, at a start of the rescue or along what it burns. A wrong datum does not: it was
+/// wrong from the beginning, and is found at the first stop.
+pub const SECOND: [FaultKind; 22] = [
     FaultKind::NoAir,
     FaultKind::HoseKinked,
     FaultKind::SourceOff,
@@ -106,6 +107,12 @@ pub const SECOND: [FaultKind; 16] = [
     FaultKind::StepsLost,
     FaultKind::Struck,
     FaultKind::PowerCut,
+    FaultKind::AirFalls,
+    FaultKind::Groove,
+    FaultKind::RanDry,
+    FaultKind::WrongReport,
+    FaultKind::ArcStaysOn,
+    FaultKind::BadCut,
 ];
 
 impl FaultKind {

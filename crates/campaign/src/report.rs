@@ -318,8 +318,8 @@ impl Stop {
     }
 
     /// A halt as it is seen: `fault` has brought it about, if any; `cut` is the cut of the original program, and `since`
-    /// the one at which it began to go wrong.
-    pub(crate) fn of(halt: &Halt, fault: Option<FaultKind>, (since, cut): (usize, usize)) -> Self {
+    /// those that were run from the one on at which it began to go wrong.
+    pub(crate) fn of(halt: &Halt, fault: Option<FaultKind>, (since, cut): (Vec<usize>, usize)) -> Self {
         let kind = match halt.by {
             StoppedBy::Misfire(_) => StopKind::NoTransfer,
             StoppedBy::ArcLost(_) if halt.hole_mm.is_some() => StopKind::NoMotion,
@@ -331,7 +331,7 @@ impl Stop {
             StoppedBy::Hand | StoppedBy::Program => fault.map_or(StopKind::ByHand, FaultKind::seen_as),
         };
         let several = matches!(kind, StopKind::RanDry | StopKind::NotThrough);
-        let since = if several { (since.min(cut)..=cut).collect() } else { vec![cut] };
+        let since = if several { since } else { vec![cut] };
         Self {
             kind,
             cut,

@@ -112,7 +112,8 @@ pub fn watch(case: &Case, bench: &Bench, see: &mut dyn FnMut(&StopReport, &[u8])
         hole_mm: None,
         misreports: None,
     });
-    let mut stop = Stop::of(&halt, Some(fault.kind), (fault.since, halt.cut));
+    let mut stop =
+        Stop::of(&halt, Some(fault.kind), ((fault.since.min(halt.cut)..=halt.cut).collect(), halt.cut));
     stop.bad_from_mm = fault.bad_from_mm();
     stop.moves_on(bench, &stand.rig);
     let findable = fault.findable(bench, &stand.rig);

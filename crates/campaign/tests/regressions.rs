@@ -1,6 +1,6 @@
 //! Cases that a campaign found and that came out wrong once, made small.
 
-use campaign::{Bench, Case, Operator, Row, run};
+use campaign::{Bench, Case, FaultKind, Operator, Row, SECOND, run};
 
 fn row(words: &str) -> Row {
     let case: Case = words.parse().expect("a case");
@@ -413,4 +413,16 @@ fn a_small_slug_is_pushed_at() {
     saved(
         "nest=3688269052,families=3,copies=3,hand=10,fault=struck,cut=0.2953,corner=0.6362,amount=0.8977,noise=1956214258",
     );
+}
+
+/// Each kind that may come second stops the rescue; air that falls does not where the rescue is done before.
+#[test]
+fn every_second_fault_strikes() {
+    for kind in SECOND {
+        let row =
+            safe(&format!("nest=12,families=2,copies=4,fault=arc-lost,cut=0.1,second={}@1@0.4", kind.word()));
+        let planner = row.of(Operator::Planner);
+        assert!(planner.did.second, "{kind:?}");
+        assert!(planner.did.programs > 1 || kind == FaultKind::AirFalls, "{kind:?}: {planner:?}");
+    }
 }

@@ -248,7 +248,7 @@ impl Ground<'_> {
         let heights = above_plate(cut.pierce.height).zip(above_plate(cut.cut_height));
         let lip_mm = heights.map_or(0.0, |(pierce, cut)| (pierce * pierce - cut * cut).max(0.0).sqrt());
         let crater_mm = ground.crater_radius.unwrap_or(ground.kerf).mm();
-        lip_mm.max(crater_mm).max(PILOT_LOWEST_MM).min(PILOT_MM)
+        lip_mm.max(crater_mm).clamp(PILOT_LOWEST_MM, PILOT_MM)
     }
 
     /// The first place from `from_mm` to `latest_mm` along a cut from which the pilot arc surely reaches a wall: in a hole

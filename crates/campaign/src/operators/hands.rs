@@ -6,7 +6,7 @@ use crate::Second;
 use crate::adapt::{Ready, Spec};
 use crate::bench::Bench;
 use crate::eyes::{Got, got};
-use crate::fault::{self, SIGHT_SIGMA_MM, features};
+use crate::fault::{self, SIGHT_SIGMA_MM, Strikes, features};
 use crate::judge::{Lie, Rig};
 use crate::report::{Stop, far_apart, sighted};
 use crate::stand::{Program, Stand};
@@ -79,10 +79,8 @@ pub(crate) fn go_on(
             break;
         }
         let next = ready_of(bench, &passages, &belief);
-        let strikes = second
-            .take()
-            .map(|second| (second.fault, fault::second(second, bench, &next.list, stand, noise)));
-        stand.cell.add_faults(strikes.as_ref().map_or(&[], |(_, strikes)| strikes));
+        let strikes = second.take().and_then(|second| fault::second(second, bench, &next.list, stand, noise));
+        stand.cell.add_faults(strikes.as_ref().map_or(&[], |strikes| &strikes.faults));
         let ran = stand.run(&Program { motions: &next.motions, list: &next.list, starts: &next.starts });
         ready = Some(next);
         did.ran(&ran.deeds, false);
@@ -92,7 +90,9 @@ pub(crate) fn go_on(
             return did;
         };
         let at = passages[halt.cut.min(passages.len() - 1)];
-        stop = Stop::of(&halt, strikes.as_ref().map(|(kind, _)| *kind), (at.cut, at.cut));
+        let ran: Vec<usize> = passages.iter().map(|passage| passage.cut).collect();
+        let since = Strikes::since(strikes.as_ref(), &ran, halt.cut);
+        stop = Stop::of(&halt, strikes.as_ref().map(|strikes| strikes.kind), (since, at.cut));
         let by_plate = match halt.by {
             StoppedBy::Misfire(Why::NoMetal) | StoppedBy::ArcLost(Why::NoMetal) => true,
             // Such a control does not say why: where nothing else has struck, it was the plate.
@@ -102,7 +102,7 @@ pub(crate) fn go_on(
         if by_plate && halt.hole_mm.is_none() {
             hand.fails(at);
         }
-        if strikes.is_some_and(|(kind, _)| kind.moves()) {
+        if strikes.is_some_and(|strikes| strikes.kind.moves()) {
             belief = hand.sets_datum(stand);
         }
         left = passages[halt.cut.min(passages.len() - 1)..].iter().map(|passage| passage.cut).collect();

@@ -4,7 +4,7 @@ use super::{Did, PROGRAMS_MOST, mending};
 use crate::Second;
 use crate::adapt::{self, Ready, Spec};
 use crate::bench::Bench;
-use crate::fault;
+use crate::fault::{self, Strikes};
 use crate::judge::{Lie, Rig, Unsafe};
 use crate::report::{LOOKED_AGAIN_MM, Stop, kind_word, measured, strays, with_slip};
 use crate::stand::{Program, Stand};
@@ -87,10 +87,8 @@ pub(crate) fn go_on(
             return did.with_end("the program makes other starts than the plan promises".to_owned());
         }
         told_beside = stand.beside.len();
-        let strikes = second
-            .take()
-            .map(|second| (second.fault, fault::second(second, bench, &next.list, stand, noise)));
-        stand.cell.add_faults(strikes.as_ref().map_or(&[], |(_, strikes)| strikes));
+        let strikes = second.take().and_then(|second| fault::second(second, bench, &next.list, stand, noise));
+        stand.cell.add_faults(strikes.as_ref().map_or(&[], |strikes| &strikes.faults));
         did.makes_anew(bench, stand, choice);
         let ran = stand.run(&Program { motions: &next.motions, list: &next.list, starts: &next.starts });
         ready = Some(next);
@@ -107,7 +105,9 @@ pub(crate) fn go_on(
             return did.with_end("stopped while lost parts were made anew".to_owned());
         }
         let cut = choice.promise.cuts[halt.cut.min(choice.promise.cuts.len() - 1)].0 as usize;
-        stop = Stop::of(&halt, strikes.map(|(kind, _)| kind), (cut, cut));
+        let ran: Vec<usize> = choice.promise.cuts.iter().map(|cut| cut.0 as usize).collect();
+        let since = Strikes::since(strikes.as_ref(), &ran, halt.cut);
+        stop = Stop::of(&halt, strikes.map(|strikes| strikes.kind), (since, cut));
         let join = choice.promise.joins.iter().find(|join| join.cut.0 as usize == cut);
         let join = join.filter(|join| join.start != JoinStart::Backwards);
         stop.taken_up_mm = join.map_or(0.0, |join| join.from_mm);

@@ -138,7 +138,7 @@ impl Starts<'_> {
         let above_plate = |height: Height| (height.base == HeightBase::PlateTop).then_some(height.mm);
         let heights = above_plate(cut.pierce.height).zip(above_plate(cut.cut_height));
         let lip_mm = heights.map_or(0.0, |(pierce, cut)| (pierce * pierce - cut * cut).max(0.0).sqrt());
-        lip_mm.max(full_crater_mm(self.case)).max(PILOT_LOWEST_MM).min(PILOT_MM)
+        lip_mm.max(full_crater_mm(self.case)).clamp(PILOT_LOWEST_MM, PILOT_MM)
     }
 
     fn crater(&mut self, n: usize, leg: &KeptLeg) -> Result<(), Reason> {
