@@ -1,7 +1,7 @@
 //! What can be seen on the stopped plate, before any error of eye or hand.
 
 use crate::bench::Bench;
-use crate::judge::{Line, Rig};
+use crate::judge::{Lie, Line, Rig};
 
 /// How far a cut has got, as the true plate shows it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -21,12 +21,25 @@ pub(crate) enum Got {
 
 /// How far the cut with this index has got.
 pub(crate) fn got(bench: &Bench, rig: &Rig<'_>, cut: usize) -> Got {
-    got_from(bench, rig, cut, 0.0)
+    got_at(bench, rig, (cut, None), 0.0)
 }
 
-/// The same of a cut that was taken up so far along it, perhaps by a lead-in of its own: what lies before need not be cut.
-pub(crate) fn got_from(bench: &Bench, rig: &Rig<'_>, cut: usize, from_mm: f64) -> Got {
-    let line = &bench.layout.lines[cut];
+/// A place of the plate that is carried elsewhere with the cut on which it lies.
+pub(crate) fn carried(bench: &Bench, to: &Lie, at: [f64; 2]) -> [f64; 2] {
+    let [x, y] = bench.layout.corner;
+    bench.layout.on_plate(to.on_plate([at[0] + x, at[1] + y]))
+}
+
+/// The same of a cut that is made elsewhere, or was taken up so far along it, perhaps by a lead-in of its own: what lies
+/// before need not be cut.
+pub(crate) fn got_at(bench: &Bench, rig: &Rig<'_>, (cut, to): (usize, Option<&Lie>), from_mm: f64) -> Got {
+    let as_laid = &bench.layout.lines[cut];
+    let there = |at: &[f64; 2]| to.map_or(*at, |to| carried(bench, to, *at));
+    let line = &Seen {
+        places: as_laid.places.iter().map(there).collect(),
+        front: there(&as_laid.front),
+        marks: as_laid.marks,
+    };
     let before = line.places.len().saturating_sub(1).min(places_before(from_mm / spacing_mm(bench, cut)));
     let reach = bench.starts[cut].kerf_mm / 2.0;
     let through = |at: &[f64; 2]| if line.marks { rig.plate.is_cut(*at) } else { rig.plate.is_void(*at) };
@@ -47,6 +60,13 @@ pub(crate) fn got_from(bench: &Bench, rig: &Rig<'_>, cut: usize, from_mm: f64) -
     let whole = |places: f64| if places >= all { f64::MAX } else { length(places) };
     let end = bench.given.list.cuts[cut].path.length_mm();
     Got::Partly { through_mm: length(through), cut_mm: whole(cut_to).min(end) }
+}
+
+/// A cut's line where it is made.
+struct Seen {
+    places: Vec<[f64; 2]>,
+    front: [f64; 2],
+    marks: bool,
 }
 
 /// Looks between two places of a line: as close together as the judge's plate tells apart, so that a web is seen that is

@@ -2,8 +2,9 @@
 
 use crate::bench::Bench;
 use crate::beside::Beside;
-use crate::eyes::{Got, got, got_from};
+use crate::eyes::{Got, carried, got, got_at};
 use crate::fault::{Mark, SIGHT_SIGMA_MM, features};
+use crate::judge::raster::PIXEL_MM;
 use crate::judge::{Lie, Rig, distance};
 use crate::kind::FaultKind;
 use crate::stand::Halt;
@@ -11,6 +12,7 @@ use cell::StoppedBy;
 use geometry::{Bounds, Contour, Point, Program};
 use nests::Random;
 use shop::{CutIs, CutState, Feature, Measured, PieceIs, SightedBy, StopKind, StopReport, StrayTold, Worded};
+use std::collections::BTreeMap;
 use units::Length;
 
 /// A stop as it is: which program ran and where it stands.
@@ -24,8 +26,10 @@ pub(crate) struct Stop {
     pub(crate) since: Vec<usize>,
     /// Where the control shows the torch, in its own frame; none if it stands before a start.
     pub(crate) at: Option<[f64; 2]>,
-    /// How far along the cut the program that ran has taken it up; 0 at its own pierce.
-    pub(crate) taken_up_mm: f64,
+    /// Cuts that have been taken up by a lead-in of their own, with how far along them.
+    pub(crate) taken_up: BTreeMap<usize, f64>,
+    /// Cuts that are made elsewhere than the program has them, with where.
+    pub(crate) moved: BTreeMap<usize, Lie>,
     /// How far off ends of kerfs are told at most.
     pub(crate) within_mm: f64,
     /// Radius of a hole blown at the pierce.
@@ -144,7 +148,8 @@ fn piece(bench: &Bench, rig: &Rig<'_>, (stop, cut): (&Stop, usize)) -> Option<(u
     }
     let frees = &bench.given.list.cuts[cut].contours;
     let closed = frees.iter().filter_map(|id| bench.given.list.contour(*id).closed.as_ref());
-    let metal: Vec<[f64; 2]> = closed.filter_map(|closed| metal_in(bench, rig, closed)).collect();
+    let to = stop.made_at(cut);
+    let metal: Vec<[f64; 2]> = closed.filter_map(|closed| metal_in(bench, rig, (closed, to))).collect();
     let is_held = metal.iter().any(|at| !rig.plate.is_loose(*at));
     // Of several pieces in a row those cut last are spoken of.
     let is = if is_held { PieceIs::Held } else { PieceIs::Flat };
@@ -152,7 +157,11 @@ fn piece(bench: &Bench, rig: &Rig<'_>, (stop, cut): (&Stop, usize)) -> Option<(u
 }
 
 /// A place of metal well within a contour, if there is any.
-fn metal_in(bench: &Bench, rig: &Rig<'_>, closed: &Contour<Program>) -> Option<[f64; 2]> {
+fn metal_in(
+    bench: &Bench,
+    rig: &Rig<'_>,
+    (closed, to): (&Contour<Program>, Option<&Lie>),
+) -> Option<[f64; 2]> {
     let Bounds { min, max } = closed.bounds();
     let kerf_mm = bench.given.ground.kerf.mm();
     let place = |k: u32| {
@@ -165,6 +174,7 @@ fn metal_in(bench: &Bench, rig: &Rig<'_>, closed: &Contour<Program>) -> Option<[
     let well_in =
         (0..LOOKED_AT * LOOKED_AT).map(place).filter(|p| closed.depth_mm(*p) > PUSHED_AT_KERFS * kerf_mm);
     let on_plate = well_in.map(|p| bench.layout.on_plate([p.x, p.y]));
+    let on_plate = on_plate.map(|at| to.map_or(at, |to| carried(bench, to, at)));
     on_plate.into_iter().find(|at| rig.plate.is_metal(*at) || rig.plate.is_loose(*at))
 }
 
@@ -244,6 +254,18 @@ pub(crate) fn far_apart(places: &[[f64; 2]], most: usize) -> Vec<[f64; 2]> {
     chosen
 }
 
+/// The state of a cut that was begun and is not whole.
+pub(crate) fn begun_state(
+    bench: &Bench,
+    rig: &Rig<'_>,
+    stop: &Stop,
+    cut: usize,
+    random: &mut Random,
+) -> Option<CutState> {
+    let is_begun = matches!(stop.got(bench, rig, cut), Got::Partly { .. });
+    is_begun.then(|| state(bench, rig, (stop, cut), random))
+}
+
 fn state(bench: &Bench, rig: &Rig<'_>, what: (&Stop, usize), random: &mut Random) -> CutState {
     let (stop, cut) = what;
     let noisy_end = |bench, cut, mm, random: &mut Random| stop.noisy_end(bench, cut, mm, random);
@@ -284,16 +306,22 @@ const fn mm(value: f64) -> Length {
 impl Stop {
     /// How far a cut has got, from where the program that ran has begun it.
     fn got(&self, bench: &Bench, rig: &Rig<'_>, cut: usize) -> Got {
-        got_from(bench, rig, cut, if cut == self.cut { self.taken_up_mm } else { 0.0 })
+        let from_mm = self.taken_up.get(&cut).copied().unwrap_or_default();
+        got_at(bench, rig, (cut, self.made_at(cut)), from_mm)
     }
 
     /// Whether it is through where a cut was begun: at its pierce, or where its lead-in came to its path.
     fn light_comes_through(&self, bench: &Bench, rig: &Rig<'_>, cut: usize) -> bool {
-        let is_through = |place: &[f64; 2]| rig.plate.is_void(*place);
-        let taken_up = bench.given.list.cuts[cut].path.point_at(self.taken_up_mm);
+        let taken_up = self.taken_up.get(&cut).and_then(|mm| bench.given.list.cuts[cut].path.point_at(*mm));
         let there = taken_up.map(|at| bench.layout.on_plate([at.x, at.y]));
-        is_through(&bench.layout.lines[cut].places[0])
-            || cut == self.cut && there.is_some_and(|at| is_through(&at))
+        let places = [Some(bench.layout.lines[cut].places[0]), there].into_iter().flatten();
+        let to = self.made_at(cut);
+        places.map(|at| to.map_or(at, |to| carried(bench, to, at))).any(|at| rig.plate.is_void(at))
+    }
+
+    /// Where the cut is made, if not where the program has it.
+    fn made_at(&self, cut: usize) -> Option<&Lie> {
+        self.moved.get(&cut)
     }
 
     /// An end of a kerf as it is reported.
@@ -308,11 +336,15 @@ impl Stop {
     pub(crate) fn moves_on(&mut self, bench: &Bench, rig: &Rig<'_>) {
         let whole = |cut: &usize| got(bench, rig, *cut) == Got::Whole;
         let has_next = self.cut + 1 < bench.starts.len();
-        let of_the_next = !matches!(self.kind, StopKind::ArcStaysOn | StopKind::BadCut);
+        // One that went bad only where it ended anyway is good.
+        let length_mm = bench.given.list.cuts[self.cut].path.length_mm();
+        let is_bad = self.bad_from_mm.is_some_and(|good| good < length_mm - PIXEL_MM);
+        let of_the_next = self.kind != StopKind::ArcStaysOn && !is_bad;
         if of_the_next && has_next && self.since.iter().all(whole) {
             self.cut += 1;
             self.since = vec![self.cut];
             self.kind = StopKind::NoTransfer;
+            self.bad_from_mm = None;
             self.at = None;
         }
     }
@@ -337,7 +369,8 @@ impl Stop {
             cut,
             since,
             at: Some(halt.at),
-            taken_up_mm: 0.0,
+            taken_up: BTreeMap::new(),
+            moved: BTreeMap::new(),
             within_mm: KERF_END_MM,
             blown_mm: halt.hole_mm.filter(|_| matches!(kind, StopKind::NoMotion | StopKind::RanDry)),
             bad_from_mm: None,

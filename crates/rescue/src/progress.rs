@@ -463,10 +463,18 @@ impl Telling<'_> {
         self.on_plate.wanted.get_or_insert(wanted);
     }
 
+    /// From where on anything of a cut was made, as far as is known: after its pierce, where a lead-in of its own took it up.
+    fn begun_mm(&self, cut: CutId) -> f64 {
+        let own = self.on_plate.progress.made.iter().filter(|made| made.cut == cut);
+        let first = own.map(|made| made.along_mm.start).reduce(f64::min);
+        first.or_else(|| self.join_of(cut).map(|ran| ran.join.from_mm)).unwrap_or_default()
+    }
+
     /// The operator's word on one cut.
     fn take_word(&mut self, cut: CutId, said: &CutState) {
         self.on_plate.doubtful.retain(|other| *other != cut);
         self.on_plate.bad.retain(|bad| bad.cut != cut);
+        let begun_mm = self.begun_mm(cut);
         self.on_plate.progress.made.retain(|made| made.cut != cut);
         let length_mm = self.length_mm(cut);
         let within_mm = said.within.unwrap_or(StopReport::KERF_WITHIN).mm();
@@ -474,7 +482,13 @@ impl Telling<'_> {
             (CutIs::Whole, _) => self.on_plate.progress.made.push(Made::through(cut, 0.0..length_mm)),
             (CutIs::Dry, _) => {}
             (CutIs::Partial, Some(kerf_mm)) if kerf_mm <= length_mm + within_mm => {
-                self.on_plate.progress.made.push(from_pierce(cut, kerf_mm.min(length_mm), within_mm));
+                let kerf_mm = kerf_mm.min(length_mm);
+                self.on_plate.progress.made.push(if begun_mm > 0.0 && begun_mm < kerf_mm - within_mm {
+                    let (along_mm, ends) = (begun_mm..kerf_mm, Ends::to_within(within_mm));
+                    Made { cut, along_mm, depth: Depth::Through, ends }
+                } else {
+                    from_pierce(cut, kerf_mm, within_mm)
+                });
             }
             (CutIs::Groove, reaches) => {
                 let begins = said.from.map_or(0.0, Length::mm).min(length_mm);

@@ -6,14 +6,15 @@ use crate::adapt::{self, Ready, Spec};
 use crate::bench::Bench;
 use crate::fault::{self, Strikes};
 use crate::judge::{Lie, Rig, Unsafe};
-use crate::report::{LOOKED_AGAIN_MM, Stop, kind_word, measured, strays, with_slip};
-use crate::stand::{Program, Stand};
+use crate::report::{LOOKED_AGAIN_MM, Stop, begun_state, kind_word, measured, strays, with_slip};
+use crate::stand::{Halt, Program, Stand};
 use cell::{Act, StoppedBy, Why};
-use cuts::Made;
+use cuts::{CutList, PlateIndex, Progress};
+use nc::Motions;
 use nests::Random;
-use proof::JoinStart;
-use rescue::salvage::{SalvageAsk, salvage};
-use rescue::{Choice, Earlier, RescuePlan};
+use proof::{Join, JoinStart, Moved, Pose, Promise};
+use rescue::salvage::{Laid, SalvageAsk, SalvagePlan, all_ran, laid, salvage};
+use rescue::{Choice, ChoiceKind, Earlier, RescuePlan, Situation};
 use shop::{Pointer, StopReport};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use units::Length;
@@ -31,12 +32,15 @@ pub(crate) fn go_on(
     let mut random = Random::new(noise ^ 0x91A2);
     let (mut stop, mut second) = (stop.clone(), second);
     let mut earlier: Option<Earlier> = None;
+    let mut carried: Option<Carried> = None;
     let mut did = Did::default();
     let mut misled = false;
     let mut ready: Option<Ready> = None;
     // Where the plate lay when it was last measured, and how much of what lies beside the cuts has been told.
     let mut known = Lie::AS_LAID;
     let mut told_beside = 0;
+    // Cuts that the plan knows to be begun, besides the one that stopped.
+    let mut begun: Vec<usize> = Vec::new();
     while did.programs < PROGRAMS_MOST {
         if done_already(bench, &stand.rig) {
             return did.with_end("nothing was left to cut".to_owned());
@@ -49,9 +53,14 @@ pub(crate) fn go_on(
             let times = if looks_again { 2 } else { 1 };
             tell_measured(bench, (&stand.rig, &lie), (times, &mut told), &mut random);
         }
+        if looks_again {
+            told.state.extend(
+                begun.iter().filter_map(|cut| begun_state(bench, &stand.rig, &stop, *cut, &mut random)),
+            );
+        }
         told.strays = strays(&lie, &stand.beside[told_beside..], &mut random);
         let ask = |told: &StopReport| {
-            let situation = bench.situation(earlier.as_ref(), None);
+            let situation = situation(bench, earlier.as_ref(), carried.as_ref());
             catch_unwind(AssertUnwindSafe(|| rescue::plan(&situation, told)))
         };
         let mut planned = ask(&told);
@@ -65,12 +74,16 @@ pub(crate) fn go_on(
             Ok(Err(none)) => return did.with_end(format!("no such stop: {}", none.message)),
             Ok(Ok(plan)) => plan,
         };
-        // Asked for less doubt, he feels for the kerf's end once more, and measures everything twice.
+        // Asked for less doubt, he feels for the end of every kerf once more, and measures everything twice.
         let leaves_out = plan.choices.first().is_none_or(|choice| !choice.promise.given_up.is_empty());
         if leaves_out && plan.wanted.is_some() && stop.within_mm > LOOKED_AGAIN_MM {
             stop.within_mm = LOOKED_AGAIN_MM;
             // What he took on trust before he has seen with his own eyes now.
             stop.misreports = None;
+            let known = plan.progress.made.iter().map(|made| made.cut.0 as usize);
+            begun = known.filter(|cut| !stop.since.contains(cut)).collect();
+            begun.sort_unstable();
+            begun.dedup();
             continue;
         }
         did.moments.extend(attends(bench, stand, ready.as_ref(), &plan));
@@ -87,9 +100,13 @@ pub(crate) fn go_on(
             return did.with_end("the program makes other starts than the plan promises".to_owned());
         }
         told_beside = stand.beside.len();
-        let strikes = second.take().and_then(|second| fault::second(second, bench, &next.list, stand, noise));
+        let mut strikes =
+            second.take().and_then(|second| fault::second(second, bench, &next.list, stand, noise));
         stand.cell.add_faults(strikes.as_ref().map_or(&[], |strikes| &strikes.faults));
-        did.makes_anew(bench, stand, choice);
+        let salvage = plan.salvage.as_ref().filter(|_| choice.kind == ChoiceKind::Salvage);
+        let moved = earlier.take().map(|earlier| earlier.moved).unwrap_or_default();
+        let mut started = Started::of(choice, (&plan.progress, &moved), salvage, plan.pose.as_ref());
+        did.makes_anew(bench, stand, &started.earlier.moved);
         let ran = stand.run(&Program { motions: &next.motions, list: &next.list, starts: &next.starts });
         ready = Some(next);
         // What a wrong report has put on the planner's plate stays there.
@@ -97,41 +114,46 @@ pub(crate) fn go_on(
         did.ran(&ran.deeds, misled);
         did.second |= strikes.is_some();
         known = lie;
-        let Some(halt) = ran.stopped else {
-            salvages(bench, stand, (&plan, choice), misled, &mut did);
-            return did.with_end(done(&plan, choice));
-        };
-        if !choice.promise.moved.is_empty() {
-            return did.with_end("stopped while lost parts were made anew".to_owned());
+        let mut stopped = ran.stopped;
+        if stopped.is_none()
+            && let Some((anew, program, halt)) =
+                salvages(bench, stand, (&plan, &started), (carried.as_ref(), misled), &mut did)
+        {
+            (started, stopped, strikes) = (anew, halt, None);
+            ready = Some(program);
         }
-        let cut = choice.promise.cuts[halt.cut.min(choice.promise.cuts.len() - 1)].0 as usize;
-        let ran: Vec<usize> = choice.promise.cuts.iter().map(|cut| cut.0 as usize).collect();
+        let Some(halt) = stopped else { return did.with_end(done(&plan, choice)) };
+        let promise = &started.promise;
+        let cut = promise.cuts[halt.cut.min(promise.cuts.len() - 1)].0 as usize;
+        let mut taken_up = std::mem::take(&mut stop.taken_up);
+        let reached = halt.cut.min(promise.cuts.len() - 1);
+        taken_up.retain(|cut, _| promise.moved.iter().all(|moved| moved.cut.0 as usize != *cut));
+        let fresh = |join: &&Join| join.start == JoinStart::FreshPierce;
+        for join in promise.cuts[..=reached].iter().filter_map(|cut| promise.join(*cut)).filter(fresh) {
+            taken_up.insert(join.cut.0 as usize, join.from_mm);
+        }
+        let moved = started.earlier.moved.iter().map(|moved| (moved.cut.0 as usize, lie_of(moved))).collect();
+        let ran: Vec<usize> = promise.cuts.iter().map(|cut| cut.0 as usize).collect();
         let since = Strikes::since(strikes.as_ref(), &ran, halt.cut);
-        stop = Stop::of(&halt, strikes.map(|strikes| strikes.kind), (since, cut));
-        let join = choice.promise.joins.iter().find(|join| join.cut.0 as usize == cut);
-        let join = join.filter(|join| join.start != JoinStart::Backwards);
-        stop.taken_up_mm = join.map_or(0.0, |join| join.from_mm);
+        stop = Stop { taken_up, moved, ..Stop::of(&halt, strikes.map(|strikes| strikes.kind), (since, cut)) };
+        begun.clear();
         if halt.by == StoppedBy::Misfire(Why::NoMetal) {
             stop.moves_on(bench, &stand.rig);
         }
-        earlier = Some(Earlier {
-            moved: Vec::new(),
-            progress: plan.progress.clone(),
-            given_up: choice.promise.given_up.clone(),
-            ran: choice.lines.clone(),
-            pose: plan.pose.clone(),
-        });
+        carried = match Carried::of(bench, &started.earlier) {
+            Ok(carried) => carried,
+            Err(why) => return did.with_end(format!("nobody can carry the cuts: {why}")),
+        };
+        earlier = Some(started.earlier);
     }
     did.with_end("stopped again and again".to_owned())
 }
 
 impl Did {
-    /// Notes the parts that a choice makes at another place: their own metal is scrap then.
-    fn makes_anew(&mut self, bench: &Bench, stand: &mut Stand<'_>, choice: &Choice) {
-        for moved in &choice.promise.moved {
-            let origin = moved.placement.origin();
-            let shift = [origin.x, origin.y];
-            let to = Lie { turn_rad: moved.placement.angle_rad(), about: [0.0; 2], shift };
+    /// Notes the parts that are made at another place: their own metal is scrap then.
+    fn makes_anew(&mut self, bench: &Bench, stand: &mut Stand<'_>, all: &[Moved]) {
+        for moved in all {
+            let to = lie_of(moved);
             for part in bench.parts_of(moved.cut.0 as usize) {
                 stand.rig.scraps(part);
                 if !self.anew.contains(&(part, to)) {
@@ -143,6 +165,75 @@ impl Did {
 
     fn with_end(self, ended: String) -> Self {
         Self { ended, ..self }
+    }
+}
+
+/// Where a cut that was moved is made, from where the program has it.
+fn lie_of(moved: &Moved) -> Lie {
+    let origin = moved.placement.origin();
+    Lie { turn_rad: moved.placement.angle_rad(), about: [0.0; 2], shift: [origin.x, origin.y] }
+}
+
+/// The cuts where they are made, once some of them were moved.
+struct Carried {
+    motions: Motions,
+    list: CutList,
+    index: PlateIndex,
+}
+
+impl Carried {
+    /// None where nothing was moved.
+    fn of(bench: &Bench, earlier: &Earlier) -> Result<Option<Self>, String> {
+        if earlier.moved.is_empty() {
+            return Ok(None);
+        }
+        let given = &bench.given;
+        let Laid { motions, list } = laid(&given.motions, &given.list, earlier, given.ground.kerf)?;
+        let index = PlateIndex::new(&list);
+        let index = match &given.ground.plate {
+            None => index,
+            Some(plate) => index.on_plate(plate.clone(), given.ground.plate_holes.clone()),
+        };
+        Ok(Some(Self { motions, list, index }))
+    }
+}
+
+/// What the planner is told, with the cuts where they are made.
+fn situation<'a>(
+    bench: &'a Bench,
+    earlier: Option<&'a Earlier>,
+    carried: Option<&'a Carried>,
+) -> Situation<'a> {
+    let as_begun = bench.situation(earlier, None);
+    match carried {
+        None => as_begun,
+        Some(Carried { motions, list, index }) => Situation { motions, list, index, ..as_begun },
+    }
+}
+
+/// A program that was started, and what is kept of the plate for a stop in it.
+struct Started {
+    promise: Promise,
+    earlier: Earlier,
+}
+
+impl Started {
+    /// `before` is what had been made and what had been moved; where it is a salvage, that knows both anew.
+    fn of(
+        choice: &Choice,
+        before: (&Progress, &[Moved]),
+        salvage: Option<&SalvagePlan>,
+        pose: Option<&Pose>,
+    ) -> Self {
+        let (progress, moved) = salvage.map_or(before, |salvage| (&salvage.progress, &salvage.moved));
+        let earlier = Earlier {
+            moved: moved.to_vec(),
+            progress: progress.clone(),
+            given_up: choice.promise.given_up.clone(),
+            ran: choice.lines.clone(),
+            pose: pose.cloned(),
+        };
+        Self { promise: choice.promise.clone(), earlier }
     }
 }
 
@@ -163,35 +254,35 @@ fn done(plan: &RescuePlan, choice: &Choice) -> String {
     }
 }
 
-/// Makes anew what a plan gave up that has run to its end, where the plan offers it.
+/// Makes anew what a plan gave up that has run to its end, where the plan offers it. Gives what was started, the program,
+/// and how it stopped, if it did; none if nothing is made anew.
 fn salvages(
     bench: &Bench,
     stand: &mut Stand<'_>,
-    (plan, ran): (&RescuePlan, &Choice),
-    misled: bool,
+    (plan, ran): (&RescuePlan, &Started),
+    (carried, misled): (Option<&Carried>, bool),
     did: &mut Did,
-) {
-    let fresh = ran.promise.joins.iter().any(|join| join.start == JoinStart::FreshPierce);
-    // The kerf of a lead-in of its own is known to the plate's file, not here.
-    if ran.promise.given_up.is_empty() || plan.salvage.is_none() || fresh {
-        return;
+) -> Option<(Started, Ready, Option<Halt>)> {
+    if ran.promise.given_up.is_empty() || plan.salvage.is_none() || !ran.promise.moved.is_empty() {
+        return None;
     }
-    let mut progress = plan.progress.clone();
-    let list = &bench.given.list;
-    progress.made.extend(ran.promise.cuts.iter().map(|cut| Made::whole(list.cut(*cut))));
-    let given_up = ran.promise.given_up.clone();
-    let left = Earlier { progress, given_up, pose: plan.pose.clone(), ..Earlier::default() };
-    let situation = bench.situation(Some(&left), plan.pose.as_ref());
+    let kerf = bench.given.ground.kerf;
+    let list = carried.map_or(&bench.given.list, |carried| &carried.list);
+    let progress = all_ran(list, Some(&ran.earlier), kerf);
+    let left = Earlier { progress, ran: Vec::new(), ..ran.earlier.clone() };
+    let situation = Situation { pose: plan.pose.as_ref(), ..situation(bench, Some(&left), carried) };
     let asked = SalvageAsk::default();
-    let Ok(made) = catch_unwind(AssertUnwindSafe(|| salvage(&situation, &asked))) else { return };
-    let Some(choice) = &made.choice else { return };
+    let made = catch_unwind(AssertUnwindSafe(|| salvage(&situation, &asked))).ok()?;
+    let choice = made.choice.as_ref()?;
     let next = ready_of(bench, choice);
     if next.starts.len() != choice.promise.cuts.len() {
-        return;
+        return None;
     }
-    did.makes_anew(bench, stand, choice);
-    let ran = stand.run(&Program { motions: &next.motions, list: &next.list, starts: &next.starts });
-    did.ran(&ran.deeds, misled);
+    did.makes_anew(bench, stand, &made.moved);
+    let halted = stand.run(&Program { motions: &next.motions, list: &next.list, starts: &next.starts });
+    did.ran(&halted.deeds, misled);
+    let started = Started::of(choice, (&left.progress, &left.moved), Some(&made), plan.pose.as_ref());
+    Some((started, next, halted.stopped))
 }
 
 /// What the orders of a plan's steps mean at the table, by how they begin, in whatever order the plan has them.
