@@ -438,6 +438,15 @@ pub(crate) enum Mark {
 /// What can be sighted, each with its place in the program's frame: the plate's corners, and the craters that can be seen
 /// in the skeleton; those in pieces that have dropped out are gone.
 pub(crate) fn features(bench: &Bench, rig: &Rig<'_>) -> Vec<(Mark, [f64; 2])> {
+    features_as_laid(bench, rig, &|_| false)
+}
+
+/// The same, with the craters of these cuts whether or not they can be seen where the program has them.
+pub(crate) fn features_as_laid(
+    bench: &Bench,
+    rig: &Rig<'_>,
+    anyway: &dyn Fn(usize) -> bool,
+) -> Vec<(Mark, [f64; 2])> {
     let [x, y] = bench.layout.corner;
     let [wide, tall] = bench.layout.size_mm;
     let corners = [
@@ -446,12 +455,16 @@ pub(crate) fn features(bench: &Bench, rig: &Rig<'_>) -> Vec<(Mark, [f64; 2])> {
         (PlateSide::UpperRight, [x + wide, y + tall]),
         (PlateSide::UpperLeft, [x, y + tall]),
     ];
-    let seen = |place: [f64; 2]| rig.plate.is_void(place) && rig.plate.metal_share(place, LIP_MM) > LIP_SHARE;
     let lines = bench.layout.lines.iter().enumerate();
     let craters = lines
-        .filter(|(_, line)| !line.marks && seen(line.places[0]))
+        .filter(|(cut, line)| !line.marks && (anyway(*cut) || can_be_seen(rig, line.places[0])))
         .map(|(cut, line)| (Mark::Crater(cut), [line.places[0][0] + x, line.places[0][1] + y]));
     corners.map(|(side, place)| (Mark::Corner(side), place)).into_iter().chain(craters).collect()
+}
+
+/// Whether a crater at a place of the plate can be seen in the skeleton.
+pub(crate) fn can_be_seen(rig: &Rig<'_>, place: [f64; 2]) -> bool {
+    rig.plate.is_void(place) && rig.plate.metal_share(place, LIP_MM) > LIP_SHARE
 }
 
 /// A place on a part of `count` that a share stands for.

@@ -3,7 +3,7 @@
 use crate::bench::Bench;
 use crate::beside::Beside;
 use crate::eyes::{Got, carried, got, got_at};
-use crate::fault::{Mark, SIGHT_SIGMA_MM, features};
+use crate::fault::{Mark, SIGHT_SIGMA_MM, can_be_seen, features_as_laid};
 use crate::judge::raster::PIXEL_MM;
 use crate::judge::{Lie, Rig, distance};
 use crate::kind::FaultKind;
@@ -186,8 +186,24 @@ const LOOKED_AT: u32 = 12;
 
 /// Measurements on a plate that lies otherwise than it was laid: its corners and some of the craters left in it, far apart,
 /// sighted by a pointer whose offset is known.
-pub(crate) fn measured(bench: &Bench, (rig, lie): (&Rig<'_>, &Lie), random: &mut Random) -> Vec<Measured> {
-    let features = features(bench, rig);
+pub(crate) fn measured(
+    bench: &Bench,
+    (rig, lie, stop): (&Rig<'_>, &Lie, &Stop),
+    random: &mut Random,
+) -> Vec<Measured> {
+    // On the picture a cut that is made elsewhere has its crater there.
+    let there = |(what, place): (Mark, [f64; 2])| match what {
+        Mark::Crater(cut) => {
+            let Some(to) = stop.made_at(cut) else { return Some((what, place)) };
+            let place = to.on_plate(place);
+            can_be_seen(rig, bench.layout.on_plate(place)).then_some((what, place))
+        }
+        Mark::Corner(_) => Some((what, place)),
+    };
+    let features: Vec<_> = features_as_laid(bench, rig, &|cut| stop.made_at(cut).is_some())
+        .into_iter()
+        .filter_map(there)
+        .collect();
     let places: Vec<[f64; 2]> = features.iter().map(|(_, plan)| *plan).collect();
     far_apart(&places, MEASURED)
         .into_iter()
@@ -330,6 +346,15 @@ impl Stop {
         let off_mm = random.between(-self.within_mm, self.within_mm);
         let off_mm = self.misreports.map_or(off_mm, |(kerf_mm, _)| kerf_mm);
         (true_mm + off_mm).clamp(0.0, end)
+    }
+
+    /// The cut is bad from a place on. A mark that is too wide serves all the same.
+    pub(crate) fn goes_bad(&mut self, bench: &Bench, from_mm: Option<f64>) {
+        if bench.layout.lines[self.cut].marks && self.kind == StopKind::BadCut {
+            self.kind = StopKind::ByHand;
+        } else {
+            self.bad_from_mm = from_mm;
+        }
     }
 
     /// Where everything that may have gone wrong turns out to be whole, it stands before the next cut.

@@ -426,3 +426,39 @@ fn every_second_fault_strikes() {
         assert!(planner.did.programs > 1 || kind == FaultKind::AirFalls, "{kind:?}: {planner:?}");
     }
 }
+
+/// Whoever was stopped while lost parts were made anew gave up; and where the plate had moved then, craters were named
+/// after cuts that lie elsewhere since.
+#[test]
+fn a_stop_in_a_salvage_is_planned_as_any_other() {
+    for words in [
+        "nest=1,families=1,copies=1,hand=0,fault=bad-cut,cut=0.99,share=0.3,amount=1,noise=5,second=by-hand@0@0.5",
+        "nest=4,families=1,copies=1,hand=0,fault=bad-cut,cut=0.99,share=0.3,amount=1,noise=5,second=plate-moved@0@0.6",
+        "nest=5,families=1,copies=1,hand=0,fault=bad-cut,cut=0.99,share=0.3,amount=1,noise=5,second=plate-moved@0@0.6",
+    ] {
+        let row = safe(words);
+        let outcome = row.of(Operator::Planner);
+        assert!(outcome.did.second && outcome.did.programs >= 2, "{words}: {outcome:?}");
+        assert_eq!(outcome.anew, [0], "{words}: {outcome:?}");
+    }
+}
+
+/// Cut 1 was begun and left for last; then the plate was struck, and nobody looked at it again.
+#[test]
+fn every_kerf_that_is_begun_is_felt_for() {
+    saved(
+        "nest=1642107163,families=1,copies=2,hand=8,fault=arc-lost,cut=0,share=0.5,amount=0,noise=226488572,\
+         second=struck@2@0.616",
+    );
+}
+
+/// A mark that is wide at its end serves; and a cut that was to go bad where it ended anyway is good.
+#[test]
+fn what_serves_is_not_told_as_bad() {
+    saved(
+        "nest=877199577,families=1,copies=1,hand=0,fault=bad-cut,cut=0,end=1.8407,amount=0,noise=635809443",
+    );
+    saved(
+        "nest=800229627,families=3,copies=4,hand=0,fault=bad-cut,cut=0.5228,corner=0.4308,amount=0,noise=4194061250",
+    );
+}

@@ -51,7 +51,7 @@ pub(crate) fn go_on(
         let looks_again = stop.within_mm <= LOOKED_AGAIN_MM;
         if !lie.is_same(&known) || (looks_again && !lie.is_as_laid()) {
             let times = if looks_again { 2 } else { 1 };
-            tell_measured(bench, (&stand.rig, &lie), (times, &mut told), &mut random);
+            tell_measured(bench, (&stand.rig, &lie, &stop), (times, &mut told), &mut random);
         }
         if looks_again {
             told.state.extend(
@@ -330,7 +330,7 @@ fn attends(bench: &Bench, stand: &mut Stand<'_>, ran: Option<&Ready>, plan: &Res
 /// Adds what was measured on a plate that may lie elsewhere, each so many times.
 fn tell_measured(
     bench: &Bench,
-    seen: (&Rig<'_>, &Lie),
+    seen: (&Rig<'_>, &Lie, &Stop),
     (times, told): (usize, &mut StopReport),
     random: &mut Random,
 ) {

@@ -1,12 +1,12 @@
 //! Holes and kerfs beside the cuts, as the stop report tells them: nothing is lit over them.
 
 use crate::table::{Table, misfire};
-use cuts::{CutId, PlateIndex, PlateState};
+use cuts::{CutId, Ends, Made, PlateIndex, PlateState, Progress};
 use geometry::{Contour, Point};
 use nc::Dialect;
 use proof::JoinStart;
-use rescue::{ChoiceKind, RescuePlan};
-use shop::{Feature, Measured, PlateSide, Pointer, StopKind, StopReport, StrayTold};
+use rescue::{ChoiceKind, Earlier, RescuePlan};
+use shop::{CutIs, CutState, Feature, Measured, PlateSide, Pointer, StopKind, StopReport, StrayTold};
 use units::Length;
 
 /// Two holes of radius 20 mm, pierced in their middle.
@@ -116,6 +116,28 @@ fn a_stray_lies_where_the_plate_was_found() {
     assert!(plan.assumed.iter().all(|line| !line.contains("stray")), "{:?}", plan.assumed);
     let untold = planned(&table, &StopReport { strays: Vec::new(), kerf_to: Some(mm(5.0)), ..moved });
     assert!(untold.assumed.iter().any(|line| line.contains("tell where as `stray`")), "{:?}", untold.assumed);
+}
+
+/// A cut that was led into 12 mm along it has no kerf before that, whatever is told of its end.
+#[test]
+fn a_kerf_begins_where_it_was_taken_up() {
+    let mut table = two_holes();
+    let made = vec![Made { ends: Ends::to_within(3.0), ..Made::through(CutId(0), 12.0..60.0) }];
+    table.earlier = Some(Earlier { progress: Progress::of(made), ..Earlier::default() });
+    let state = |kerf_mm: f64| CutState {
+        cut: 1,
+        is: CutIs::Partial,
+        from: None,
+        kerf_to: Some(mm(kerf_mm)),
+        within: Some(mm(1.0)),
+    };
+    let begins_mm = |kerf_mm: f64| {
+        let plan = planned(&table, &StopReport { state: vec![state(kerf_mm)], ..misfire(1) });
+        let made = plan.progress.made.iter().find(|made| made.cut == CutId(0)).expect("it is begun");
+        made.along_mm.start
+    };
+    assert!((begins_mm(61.0) - 12.0).abs() < 1e-9);
+    assert!(begins_mm(5.0).abs() < 1e-9, "whoever tells of a kerf before that has seen one there");
 }
 
 #[test]
