@@ -462,3 +462,33 @@ fn what_serves_is_not_told_as_bad() {
         "nest=800229627,families=3,copies=4,hand=0,fault=bad-cut,cut=0.5228,corner=0.4308,amount=0,noise=4194061250",
     );
 }
+
+/// In increments: after a cut the torch went up by what the original goes up after a mark, which ends higher.
+#[test]
+fn a_torch_goes_up_by_what_the_cut_before_it_needs() {
+    saved(
+        "nest=3873713791,families=4,copies=4,hand=6,fault=consumables-wrong,cut=0.0967,share=0.4365,amount=0.4803,\
+         noise=223120258,second=blown-hole@3@0",
+    );
+    saved(
+        "nest=3983078647,families=4,copies=2,hand=13,fault=groove,cut=0.6133,share=0.549,amount=0.1697,noise=851689965,\
+         second=power-cut@2@0",
+    );
+}
+
+/// Lost once in 2,000 stops: holes too wide to straddle, a plate that moved and was measured too little, a groove beside which
+/// no place was found for the touch-off, and a void that the original itself runs over.
+#[test]
+fn what_2000_stops_had_lost_is_saved() {
+    for case in [
+        "nest=1679382922,families=3,copies=3,hand=4,fault=blown-hole,cut=0.0722,share=0.7719,amount=0.8595,noise=1279285572,second=source-off@0@0.9577",
+        "nest=3307034981,families=1,copies=3,hand=0,fault=blown-hole,cut=0,share=0.5,amount=0,noise=2370368423,second=power-cut@1@0.2219",
+        "nest=2577536467,families=1,copies=1,hand=13,fault=no-air,cut=0.2098,share=0.5806,amount=0.4608,noise=3028630053,second=power-cut@3@0.2444",
+        "nest=2622520490,families=2,copies=3,hand=14,fault=plate-moved,cut=0.2489,corner=0.6776,amount=0.4558,noise=463831095",
+        "nest=2799496562,families=2,copies=3,hand=13,fault=plate-moved,cut=0.04,pierce=4.5072,amount=0.372,noise=2681718986",
+        "nest=3607395552,families=1,copies=2,hand=14,fault=groove,cut=0.1827,share=0.325,amount=0.7289,noise=2761792625",
+        "nest=585115868,families=2,copies=2,hand=3,fault=source-off,cut=0.2353,pierce=0,amount=0.969,noise=1503500557",
+    ] {
+        saved(case);
+    }
+}

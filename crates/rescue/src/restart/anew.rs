@@ -5,7 +5,7 @@
 //! off. From there on the blocks follow as they ran.
 
 use super::OneTrail;
-use super::begin::{Begin, modal_before};
+use super::begin::{Begin, SAME_HEIGHT_MM, modal_before};
 use super::block::{Flat, Place};
 use super::header::{self, Header, Retract};
 use super::join::JoinLeg;
@@ -14,7 +14,7 @@ use super::placed::first_travel;
 use crate::Situation;
 use crate::draft::{Draft, Written};
 use cuts::{Cut, CutId};
-use nc::{EventKind, Modal, Ran, Trail};
+use nc::{Distance, EventKind, Height, Modal, Ran, Trail};
 use proof::Promise;
 use std::ops::Range;
 
@@ -72,8 +72,13 @@ pub(super) fn anew_elsewhere(
     let mut modal = begin.modal;
     for (k, cut) in promise.cuts.iter().enumerate() {
         if k > 0 {
-            let follows = promise.cuts[k - 1].0 + 1 == cut.0;
+            let before = promise.cuts[k - 1];
+            let follows = before.0 + 1 == cut.0;
             modal = begin_next(&mut draft, &mut flat, *cut, modal, follows);
+            if lifts_itself(situation, before, *cut) {
+                let lifted = after_ending(situation, trail, situation.list.cut(CutId(cut.0 - 1)))?;
+                modal = flat.write_but_lifts(&mut draft, lifted, modal)?;
+            }
         }
         if let Some(leg) = joined(*cut) {
             let cut = situation.list.cut(*cut);
@@ -86,6 +91,9 @@ pub(super) fn anew_elsewhere(
         // ends the program, it is written with this one.
         let next = situation.list.cuts.get(cut.0 as usize + 1);
         let end = match (next, promise.cuts.get(k + 1)) {
+            (_, Some(then)) if lifts_itself(situation, *cut, *then) => {
+                after_ending(situation, trail, situation.list.cut(*cut))?
+            }
             (Some(next), Some(CutId(1..)) | None) => place_of(trail, next).ran,
             (_, Some(_)) => after_ending(situation, trail, situation.list.cut(*cut))?,
             (None, None) => trail.ran().len(),
@@ -98,6 +106,28 @@ pub(super) fn anew_elsewhere(
         draft.own("%");
     }
     Ok(draft.finish())
+}
+
+/// Whether what goes up after a cut is written with it, since the next, which does not follow it in the original, is come to
+/// from another height there: its increments would end elsewhere. Both end at one height.
+fn lifts_itself(situation: &Situation<'_>, cut: CutId, then: CutId) -> bool {
+    let motions = situation.motions;
+    let Some(before) = then.0.checked_sub(1).filter(|before| *before != cut.0) else { return false };
+    let ends = |cut: CutId| {
+        let cut = situation.list.cut(cut);
+        let off = &motions.events()[cut.torch_off? as usize];
+        let count = u32::try_from(motions.motions().len()).unwrap_or(u32::MAX);
+        let goes = first_travel(motions, cut.burn.end..count)?;
+        let counts = motions.modal(motions.motions()[goes as usize].modal).distance;
+        let heights = [off.before as usize, goes as usize].map(|k| motions.z_from(k));
+        (counts == Distance::Incremental).then_some(heights)
+    };
+    let Some(([off, up], [other_off, other_up])) = ends(cut).zip(ends(CutId(before))) else { return false };
+    !same_height(off, other_off) && same_height(up, other_up)
+}
+
+fn same_height(one: Height, other: Height) -> bool {
+    one.base == other.base && (one.mm - other.mm).abs() <= SAME_HEIGHT_MM
 }
 
 /// The running after the last travel of the restart's own way.

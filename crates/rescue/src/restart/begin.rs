@@ -95,7 +95,7 @@ impl<'a> Begin<'a> {
 }
 
 /// Heights nearer than this are one height: finer than any table moves.
-const SAME_HEIGHT_MM: f64 = 0.001;
+pub(super) const SAME_HEIGHT_MM: f64 = 0.001;
 
 fn differs(a: f64, b: f64) -> bool {
     (a - b).abs() > SAME_HEIGHT_MM

@@ -122,6 +122,27 @@ impl<'a> Flat<'a> {
         Ok(modal)
     }
 
+    /// Writes what runs up to running `end` but for its motions: the torch is up already. Gives the modal state then.
+    ///
+    /// # Errors
+    /// Why it cannot be written, in words.
+    pub(super) fn write_but_lifts(
+        &mut self,
+        draft: &mut Draft<'_>,
+        end: usize,
+        mut modal: &'a Modal,
+    ) -> Result<&'a Modal, String> {
+        while self.place.ran < end {
+            let ran = self.trail.ran()[self.place.ran];
+            let block = self.take(ran);
+            modal = block.modal.unwrap_or(modal);
+            if block.motions.is_empty() {
+                self.write(draft, &block)?;
+            }
+        }
+        Ok(modal)
+    }
+
     /// The next running with its motions and events.
     pub(super) fn take(&mut self, ran: Ran) -> Taken<'a> {
         let motions = self.situation.motions;
