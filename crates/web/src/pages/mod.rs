@@ -1,9 +1,12 @@
 //! Pages: what is said, in which order, in HTML. Every text put in is escaped by the templates.
 
+pub(crate) mod after;
 pub(crate) mod answer;
 pub(crate) mod ask;
+mod before;
 mod frame;
 pub(crate) mod job;
+pub(crate) mod known;
 mod plate_view;
 pub(crate) mod plates;
 pub(crate) mod refound;

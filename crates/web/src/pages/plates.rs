@@ -5,7 +5,7 @@ use crate::app::{App, new_id};
 use crate::facts::Told;
 use crate::fields::{FORM_CODE, Fields};
 use crate::guard::Visit;
-use crate::pages::job::{facts_form, saved_units};
+use crate::pages::known::{facts_form, saved_units};
 use crate::problem::Problem;
 use axum::extract::multipart::{Field, Multipart, MultipartError, MultipartRejection};
 use axum::extract::{Extension, State};
