@@ -1,6 +1,6 @@
 //! The chores, each a short list of commands.
 
-use crate::run::{Step, run};
+use crate::run::{Step, root, run};
 use crate::{browser, reference};
 
 /// Everything that must hold before a change is taken: the tests, and after them what a library that is not ours says.
@@ -27,6 +27,28 @@ pub(crate) fn bless() -> Result<(), String> {
         .with("UPDATE_EXPECT", "1")
         .or("a test fails for another reason than its snapshot; its output is above"))?;
     crate::run::say("Snapshots are written. Read `git diff` as if a stranger had sent it.\n");
+    Ok(())
+}
+
+/// Takes the pictures of the page in the README anew.
+pub(crate) fn pictures() -> Result<(), String> {
+    browser::install()?;
+    run(&Step::cargo(&[
+        "test",
+        "--locked",
+        "--package",
+        "web",
+        "--test",
+        "browser",
+        "pictures_for_the_readme",
+    ])
+    .or("the pictures could not be taken; its output is above"))?;
+    let (from, to) = (root().join("target/screens"), root().join("docs/pictures"));
+    for name in ["page-plate-light", "page-stop-dark", "page-stopped-phone-light", "page-stop-phone-dark"] {
+        let file = format!("{name}.webp");
+        std::fs::copy(from.join(&file), to.join(&file)).map_err(|e| format!("{file}: {e}"))?;
+    }
+    crate::run::say("The pictures are in docs/pictures. Look at them before you keep them.\n");
     Ok(())
 }
 

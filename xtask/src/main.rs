@@ -1,4 +1,4 @@
-//! Chores of this repository: `cargo xtask test`, `plates`, `bless`, `new-rule` and `demo`.
+//! Chores of this repository: `cargo xtask test`, `plates`, `bless`, `new-rule`, `pictures` and `demo`.
 
 mod browser;
 mod chore;
@@ -19,6 +19,8 @@ Usage: cargo xtask CHORE
   bless   take the output of today as the expected output of every snapshot test; read the diff afterwards
   new-rule NAME
           begin a rule: its file, its fixture and its lines in the registry
+  pictures
+          take the pictures of the page in the README anew; look at them before you keep them
   demo    write the demo programs anew from their generator
 ";
 
@@ -29,14 +31,17 @@ fn main() -> ExitCode {
         ["test"] => chore::test(),
         ["plates"] => chore::plates(),
         ["bless"] => chore::bless(),
+        ["pictures"] => chore::pictures(),
         ["demo"] => chore::demo(),
         ["new-rule", name] => new_rule::new_rule(name),
         ["help" | "--help" | "-h"] => {
             run::say(HELP);
             return ExitCode::SUCCESS;
         }
-        [] => Err("which chore? one of test, plates, bless, new-rule, demo; `cargo xtask help` says more"
-            .to_owned()),
+        [] => Err(
+            "which chore? one of test, plates, bless, new-rule, pictures, demo; `cargo xtask help` says more"
+                .to_owned(),
+        ),
         other => Err(format!("no chore called `{}`; `cargo xtask help` lists them", other.join(" "))),
     };
     match outcome {

@@ -7,7 +7,7 @@ use cuts::{CutList, PlateState, Progress};
 use draw::{Picture, Sketch};
 use finding::Finding;
 use geometry::{Point, Program};
-use rescue::Earlier;
+use rescue::{Earlier, Witness};
 use shop::Shop;
 
 /// What every rule finds, with what reading found.
@@ -15,6 +15,12 @@ use shop::Shop;
 pub fn report(inputs: &Inputs, reading: &Reading) -> Report {
     // Without a shop no rule has the facts that would make it ask the forecast.
     let forecast = inputs.shop.is_some().then(|| forecast(inputs, reading, None));
+    report_with(inputs, reading, forecast.as_ref())
+}
+
+/// The same, for who has the forecast already.
+#[must_use]
+pub fn report_with(inputs: &Inputs, reading: &Reading, forecast: Option<&Forecast>) -> Report {
     checks::check(&Facts {
         program: &reading.program,
         dialect: &reading.dialect,
@@ -25,7 +31,7 @@ pub fn report(inputs: &Inputs, reading: &Reading) -> Report {
         shop: inputs.shop.as_ref(),
         job: &inputs.job,
         kerf: reading.kerf.width,
-        forecast: forecast.as_ref(),
+        forecast,
     })
 }
 
@@ -41,6 +47,15 @@ pub fn forecast(inputs: &Inputs, reading: &Reading, watch: Option<&dyn Fn(usize)
         kerf: reading.kerf.width,
     };
     Forecast::of(&planned, watch)
+}
+
+/// Three dimples to make before the first cut, by which the plate is found again if it moves.
+///
+/// # Errors
+/// Why there are none, in words.
+pub fn dimples(inputs: &Inputs, reading: &Reading) -> Result<Witness, String> {
+    let ground = inputs.ground(reading, inputs.job.thickness.unwrap_or_default());
+    rescue::witness(&reading.situation(inputs, &ground, None))
 }
 
 /// The picture of the plate after `progress`, with flags for `findings`: an SVG document.

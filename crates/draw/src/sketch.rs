@@ -55,6 +55,8 @@ pub struct SketchBand {
     pub path: String,
     /// Its length.
     pub length_mm: f64,
+    /// The box around it: least X and Y, greatest X and Y.
+    pub bounds: [f64; 4],
 }
 
 /// A place where the arc is started.
@@ -86,6 +88,7 @@ pub fn plate_sketch(picture: &Picture<'_>) -> Sketch {
                 stage: stage_name(band.stage),
                 path: data(&band.path),
                 length_mm: band.path.length_mm(),
+                bounds: around(&band.path),
             })
             .collect(),
         strays: scene
@@ -168,6 +171,14 @@ fn rest_name(rest: Rest) -> &'static str {
         Rest::Stands => "stands",
         Rest::Gone => "gone",
     }
+}
+
+/// The box around a path; at its beginning if it has no length.
+fn around(path: &Path<Program>) -> [f64; 4] {
+    let ends = path.bounds().map(|bounds| [bounds.min, bounds.max]);
+    let [[x0, y0], [x1, y1]] =
+        ends.or_else(|| path.from().map(|at| [at, at])).map(|ends| ends.map(place)).unwrap_or_default();
+    [x0, y0, x1, y1]
 }
 
 fn place(p: Point<Program>) -> [f64; 2] {

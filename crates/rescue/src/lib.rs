@@ -35,4 +35,5 @@ pub use plan::{
     StoppedAlong, TakenStop, Trace, Triage, plan,
 };
 pub use situation::{Earlier, RanCut, RanJoin, Situation};
+pub use steps::shade;
 pub use witness::{ByArc, Witness, witness};

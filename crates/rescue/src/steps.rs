@@ -412,8 +412,9 @@ fn start(scene: &Scene<'_>) -> Step {
     )
 }
 
-/// Least filter shade for watching the arc of plasma cutting. Source: 29 CFR 1910.133(a)(5).
-pub(crate) fn shade(current: Option<Current>) -> String {
+/// Least filter shade for watching the arc of plasma cutting at this current, in words. Source: 29 CFR 1910.133(a)(5).
+#[must_use]
+pub fn shade(current: Option<Current>) -> String {
     match current.map(Current::a) {
         Some(a) if a < 300.0 => "at least shade 8 (29 CFR 1910.133(a)(5), under 300 A)".to_owned(),
         Some(a) if a < 400.0 => "at least shade 9 (29 CFR 1910.133(a)(5), 300 to 400 A)".to_owned(),

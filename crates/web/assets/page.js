@@ -27,7 +27,7 @@ if (file) {
 }
 
 // A form that is under way is not sent again by a second tap.
-for (const form of document.querySelectorAll("form[method=post]:not([data-check])")) {
+for (const form of document.querySelectorAll("form[method=post]:not([data-check]):not([data-swap])")) {
   form.addEventListener("submit", (event) => {
     if (form.dataset.sent) event.preventDefault();
     form.dataset.sent = "yes";
@@ -35,4 +35,25 @@ for (const form of document.querySelectorAll("form[method=post]:not([data-check]
 }
 addEventListener("pageshow", () => {
   for (const form of document.forms) delete form.dataset.sent;
+});
+
+// What a tick changes is put in its place without the page being loaded anew.
+addEventListener("submit", async (event) => {
+  const { swap, name } = event.target.dataset;
+  if (!swap) return;
+  event.preventDefault();
+  const form = event.target;
+  try {
+    const sent = await fetch(form.action, { method: "POST", body: new URLSearchParams(new FormData(form)) });
+    const page = new DOMParser().parseFromString(await sent.text(), "text/html");
+    const [old, fresh] = [document.getElementById(swap), page.getElementById(swap)];
+    if (!sent.ok || !fresh) throw new Error("not kept");
+    const open = [...old.querySelectorAll("details")].map((details) => details.open);
+    fresh.querySelectorAll("details").forEach((details, k) => (details.open = open[k] ?? false));
+    old.replaceWith(fresh);
+    fresh.querySelector(`form[data-name="${name}"] button`)?.focus();
+  } catch {
+    // Sent once more as any form is: it counts once, and what went wrong is told by a page.
+    form.submit();
+  }
 });

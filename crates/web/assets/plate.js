@@ -7,6 +7,32 @@ const SETTLES_MS = 90;
 const TAP_PX = 8;
 const FINGER_PX = 24;
 const NUMBERS_MOST = 400;
+// A contour smaller than this on the screen shows no shape of its own.
+const SHAPE_PX = 7;
+// More ways than these run into each other, and are thin lines.
+const TICKED_MOST = 1500;
+// What takes no longer to paint is painted in every frame.
+const QUICK_MS = 10;
+
+// Where on the screen something is written already, in cells.
+class Room {
+  constructor(cell) {
+    this.cell = cell;
+    this.taken = new Set();
+  }
+
+  // Takes a box if nothing lies in it yet.
+  take(left, top, width, height) {
+    const cells = [];
+    const cell = (value) => Math.floor(value / this.cell);
+    for (let x = cell(left); x <= cell(left + width); x += 1) {
+      for (let y = cell(top); y <= cell(top + height); y += 1) cells.push(`${x}:${y}`);
+    }
+    if (cells.some((key) => this.taken.has(key))) return false;
+    for (const key of cells) this.taken.add(key);
+    return true;
+  }
+}
 
 class Plate {
   constructor(canvas, strokes) {
@@ -34,22 +60,10 @@ class Plate {
     addEventListener("beforeprint", () => this.paint());
   }
 
-  // One path for each stage: ten thousand cuts are painted with a few strokes.
+  // Paths are made when they are first painted: of ten thousand contours few are ever looked at closely.
   gather() {
-    this.stages = {};
-    this.cuts = new Map();
-    for (const band of this.strokes.bands) {
-      const path = new Path2D(band.path);
-      (this.stages[band.stage] ??= new Path2D()).addPath(path);
-      const own = this.cuts.get(band.cut) ?? new Path2D();
-      own.addPath(path);
-      this.cuts.set(band.cut, own);
-    }
-    const all = (paths) => {
-      const one = new Path2D();
-      for (const path of paths) one.addPath(new Path2D(path));
-      return one;
-    };
+    for (const band of this.strokes.bands) band.shape = () => (band.made ??= new Path2D(band.path));
+    const all = (paths) => new Path2D(paths.join(""));
     this.travel = all(this.strokes.travel);
     this.plate = this.strokes.plate && new Path2D(this.strokes.plate);
     this.holes = all(this.strokes.holes);
@@ -59,32 +73,55 @@ class Plate {
 
   // A run as it unfolds, told by the server; the plate is then shown as it is at a time of it.
   unfolds(run) {
-    this.run = run;
-    this.bands = new Map();
-    for (const band of this.strokes.bands) this.bands.set(band.cut, { ...band, path: new Path2D(band.path) });
-    this.loose = run.loose.map(([at, path]) => [at, new Path2D(path)]);
+    this.times = new Map(run.cuts);
+    this.loose = run.loose.map(([at, path]) => ({ at, path, shape: null }));
   }
 
-  // What is made, being made and loose at a time.
-  then(at_s) {
-    const stages = { "to-cut": new Path2D(), cut: new Path2D(), "to-mark": new Path2D(), marked: new Path2D(), loose: new Path2D() };
-    for (const [number, times] of this.run.cuts) {
-      const band = this.bands.get(number);
-      if (!band) continue;
-      const marks = band.stage.includes("mark");
-      const last = times.length - 1;
-      if (at_s >= times[last]) {
-        stages[marks ? "marked" : "cut"].addPath(band.path);
-        continue;
+  // The stage of a band: as it is, or as it is at a time of the run.
+  stage(band) {
+    if (this.at_s === undefined) return band.stage;
+    const times = this.times.get(band.cut);
+    const marks = band.stage.includes("mark");
+    if (times && this.at_s >= times.at(-1)) return marks ? "marked" : "cut";
+    return marks ? "to-mark" : "to-cut";
+  }
+
+  // How far along its path a band is made whose cut is running at the time shown; 0 if it is not.
+  made(band) {
+    const times = this.at_s === undefined ? undefined : this.times.get(band.cut);
+    if (!times || this.at_s <= times[0] || this.at_s >= times.at(-1) || band.stage.includes("mark")) return 0;
+    const k = times.findLastIndex((time) => time <= this.at_s);
+    const share = (k + (this.at_s - times[k]) / Math.max(times[k + 1] - times[k], 1e-9)) / (times.length - 1);
+    return share * band.length;
+  }
+
+  // What is in sight, one path a stage, each cut as finely as it can be seen: one too small to show its shape is round.
+  inSight() {
+    const sight = { stages: {}, running: [], loose: null };
+    const [left, top] = this.back(0, 0);
+    const [right, bottom] = this.back(this.picture.width, this.picture.height);
+    const rim = this.strokes.kerf + (4 * this.density) / this.view.scale;
+    const small = (SHAPE_PX * this.density) / this.view.scale;
+    for (const band of this.strokes.bands) {
+      const [x0, y0, x1, y1] = band.box;
+      if (x1 < left - rim || x0 > right + rim || y1 < bottom - rim || y0 > top + rim) continue;
+      const path = (sight.stages[this.stage(band)] ??= new Path2D());
+      if (x1 - x0 < small && y1 - y0 < small) {
+        path.moveTo(x1, (y0 + y1) / 2);
+        path.ellipse((x0 + x1) / 2, (y0 + y1) / 2, (x1 - x0) / 2, (y1 - y0) / 2, 0, 0, 7);
+      } else {
+        path.addPath(band.shape());
       }
-      stages[marks ? "to-mark" : "to-cut"].addPath(band.path);
-      if (at_s <= times[0] || marks) continue;
-      const k = times.findLastIndex((time) => time <= at_s);
-      const share = (k + (at_s - times[k]) / Math.max(times[k + 1] - times[k], 1e-9)) / last;
-      stages.running = { path: band.path, made_mm: share * band.length, length_mm: band.length };
+      const made_mm = this.made(band);
+      if (made_mm > 0) sight.running.push({ path: band.shape(), made_mm, length_mm: band.length });
     }
-    for (const [at, path] of this.loose) if (at <= at_s) stages.loose.addPath(path);
-    return stages;
+    if (this.at_s !== undefined) {
+      sight.loose = new Path2D();
+      for (const piece of this.loose) {
+        if (piece.at <= this.at_s) sight.loose.addPath((piece.shape ??= new Path2D(piece.path)));
+      }
+    }
+    return sight;
   }
 
   ink(name) {
@@ -133,6 +170,7 @@ class Plate {
 
   paint() {
     clearTimeout(this.settling);
+    const begun = performance.now();
     const c = this.picture.getContext("2d");
     const { scale } = this.view;
     const mm = (px) => (px * this.density) / scale;
@@ -164,34 +202,35 @@ class Plate {
       if (rest === "gone") stroke(path, "void-stroke", mm(1), [mm(3)]);
     }
     const kerf = Math.max(this.strokes.kerf, mm(2.6));
-    const stages = this.at_s === undefined ? this.stages : this.then(this.at_s);
-    if (stages.loose) {
+    const { stages, running, loose } = this.inSight();
+    if (loose) {
       c.fillStyle = this.hatch(c, "lies");
-      c.fill(stages.loose);
+      c.fill(loose);
     }
     stroke(stages["to-cut"], "edge-stroke", kerf);
     stroke(stages["to-cut"], "core-stroke", kerf - mm(1.8));
     stroke(stages.groove, "cut-stroke", kerf);
     stroke(stages.groove, "core-stroke", kerf * 0.34, [mm(7)]);
     stroke(stages.cut, "cut-stroke", kerf);
-    if (stages.running) {
-      c.lineCap = "butt";
-      stroke(stages.running.path, "cut-stroke", kerf, [stages.running.made_mm, stages.running.length_mm * 2 + 1]);
-      c.lineCap = "round";
-    }
+    c.lineCap = "butt";
+    for (const { path, made_mm, length_mm } of running) stroke(path, "cut-stroke", kerf, [made_mm, length_mm * 2 + 1]);
+    c.lineCap = "round";
     for (const [path, width] of this.strokes.strays) stroke(new Path2D(path), "cut-stroke", Math.max(width, kerf));
     stroke(stages["to-mark"], "mark-stroke", mm(1.1), [mm(5), mm(2.5)]);
     stroke(stages.marked, "mark-stroke", mm(1.6));
-    stroke(this.travel, "travel-stroke", mm(1), [mm(9), mm(3), mm(1.5), mm(3)]);
+    const ticks = this.strokes.travel.length > TICKED_MOST ? [] : [mm(9), mm(3), mm(1.5), mm(3)];
+    stroke(this.travel, "travel-stroke", mm(ticks.length ? 1 : 0.4), ticks);
     if (this.strokes.lead) stroke(new Path2D(this.strokes.lead), "way-stroke", mm(2.2));
-    if (this.chosen !== null && this.cuts.has(this.chosen)) {
-      stroke(this.cuts.get(this.chosen), "restart-stroke", kerf + mm(4));
-      stroke(this.cuts.get(this.chosen), "core-stroke", kerf);
+    for (const band of this.strokes.bands) {
+      if (band.cut !== this.chosen) continue;
+      stroke(band.shape(), "restart-stroke", kerf + mm(4));
+      stroke(band.shape(), "core-stroke", kerf);
     }
     c.setTransform(1, 0, 0, 1, 0, 0);
     this.marks(c);
     this.painted = { ...this.view };
     this.show();
+    this.cost_ms = performance.now() - begun;
   }
 
   hatch(c, rest) {
@@ -230,17 +269,19 @@ class Plate {
       c.fillStyle = this.ink(name);
       c.fillText(words, x, y);
     };
-    c.textAlign = "center";
     c.textBaseline = "middle";
-    const parts = this.strokes.parts.filter(([, at]) => shown(this.at(at)));
-    if (parts.length <= NUMBERS_MOST) for (const [number, at] of parts) text("P" + number, ...this.at(at), "part-fill", 12);
     const pierces = this.strokes.pierces.filter(([x, y]) => shown(this.at([x, y])));
-    const ring = pierces.length > 2000 ? 1.5 : pierces.length > 300 ? 2.5 : 4;
+    const ring = pierces.length > 300 ? 2.5 : 4;
+    const dots = pierces.length > 2000;
     for (const made of [false, true]) {
       c.beginPath();
       for (const [x, y, , is] of pierces) {
         if (is !== made) continue;
         const [px, py] = this.at([x, y]);
+        if (dots) {
+          c.rect(px - d, py - d, 2 * d, 2 * d);
+          continue;
+        }
         c.moveTo(px + ring * d, py);
         c.arc(px, py, ring * d, 0, 7);
       }
@@ -248,23 +289,37 @@ class Plate {
       c.strokeStyle = this.ink("ring-stroke");
       c.lineWidth = 1.5 * d;
       c.fill();
-      c.stroke();
+      if (!dots) c.stroke();
     }
-    c.textAlign = "left";
-    const taken = new Set();
-    if (pierces.length <= NUMBERS_MOST) {
-      for (const [x, y, number] of pierces) {
-        const [px, py] = this.at([x, y]);
-        const cell = Math.round(px / (26 * d)) + ":" + Math.round(py / (15 * d));
-        if (taken.has(cell)) continue;
-        taken.add(cell);
-        text(String(number), px + 7 * d, py - 6 * d, "number-fill", 11);
-      }
+    // Nothing is written over anything else: flags come first, then parts, then cuts where there is room beside their ring.
+    const room = new Room(6 * d);
+    for (const at of [this.strokes.stop, this.strokes.restart].filter(Boolean).map((at) => this.at(at))) {
+      room.take(at[0] - 15 * d, at[1] - 15 * d, 30 * d, 30 * d);
     }
     for (const [number, level, places] of this.strokes.flags) {
       for (const place of places.slice(0, 4)) {
         const at = this.at(place);
-        if (shown(at)) this.flag(c, at, number, level);
+        if (!shown(at)) continue;
+        this.flag(c, at, number, level);
+        room.take(at[0], at[1] - 22 * d, (8 + 7 * String(number).length) * d, 14 * d);
+      }
+    }
+    c.textAlign = "center";
+    const parts = this.strokes.parts.filter(([, at]) => shown(this.at(at)));
+    if (parts.length <= NUMBERS_MOST) {
+      for (const [number, at] of parts) {
+        const [words, [x, y], wide] = ["P" + number, this.at(at), (4 + 8 * String(number).length) * d];
+        if (room.take(x - wide, y - 7 * d, 2 * wide, 14 * d)) text(words, x, y, "part-fill", 12);
+      }
+    }
+    c.textAlign = "left";
+    if (pierces.length <= NUMBERS_MOST) {
+      for (const [x, y, number] of pierces) {
+        const [px, py] = this.at([x, y]);
+        const wide = (2 + 7 * String(number).length) * d;
+        const beside = [[px + 6 * d, py - 12 * d], [px - 6 * d - wide, py - 12 * d], [px + 6 * d, py], [px - 6 * d - wide, py]];
+        const free = beside.find(([left, top]) => room.take(left, top, wide, 12 * d));
+        if (free) text(String(number), free[0], free[1] + 6 * d, "number-fill", 11);
       }
     }
     if (this.strokes.restart) this.pennant(c, this.at(this.strokes.restart));
@@ -339,7 +394,9 @@ class Plate {
     if (!this.frame) {
       this.frame = requestAnimationFrame(() => {
         this.frame = 0;
-        this.show();
+        // What is painted within a frame is painted anew in each; else it follows when the plate rests.
+        if (this.cost_ms < QUICK_MS) this.paint();
+        else this.show();
       });
     }
     clearTimeout(this.settling);

@@ -55,6 +55,15 @@ impl Fields {
         Self(fields)
     }
 
+    /// The same with a field more, unless it is there and filled in.
+    pub(crate) fn or(mut self, name: &str, value: String) -> Self {
+        if self.get(name).is_none() {
+            self.0.retain(|(other, _)| other != name);
+            self.0.push((name.to_owned(), value));
+        }
+        self
+    }
+
     /// Refuses fields of a form that was not made here for this visitor.
     pub(crate) fn check(&self, app: &App, visit: Visit) -> Result<(), Problem> {
         let told = self.get(FORM_CODE).unwrap_or_default();

@@ -4,17 +4,19 @@ use crate::app::App;
 use crate::problem::Problem;
 use cell::Forecast;
 use checks::Report;
-use desk::{Inputs, Reading};
+use desk::{Inputs, PreStart, Reading};
 use finding::Level;
 use ledger::{JobRecord, TextId};
 use shop::{Job, Shop};
 use std::io;
-use std::sync::{Arc, OnceLock};
+use std::sync::Arc;
 use units::System;
 
 /// By what a job as read is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct OpenedKey {
+    /// Two jobs may have the same text under two names, and what is handed out bears the job's own.
+    name: TextId,
     program: TextId,
     facts: TextId,
     shop: Option<TextId>,
@@ -32,13 +34,19 @@ pub(crate) struct Read {
 pub(crate) struct Opened {
     pub(crate) read: Read,
     pub(crate) report: Report,
-    forecast: OnceLock<Forecast>,
+    pub(crate) forecast: Forecast,
+    /// What is to be seen before a start.
+    pub(crate) pre_start: Vec<PreStart>,
 }
 
 impl Opened {
-    /// The forecast, worked out when it is first asked for.
-    pub(crate) fn forecast(&self) -> &Forecast {
-        self.forecast.get_or_init(|| desk::forecast(&self.read.inputs, &self.read.reading, None))
+    fn of(read: Read) -> Self {
+        let Read { inputs, reading } = &read;
+        let forecast = desk::forecast(inputs, reading, None);
+        // Without a shop no rule has the facts that would make it ask the forecast.
+        let report = desk::report_with(inputs, reading, inputs.shop.is_some().then_some(&forecast));
+        let pre_start = desk::pre_start(inputs, reading, &forecast);
+        Self { report, forecast, pre_start, read }
     }
 
     /// The unit of bare numbers that are typed for it: that of its program.
@@ -100,15 +108,12 @@ impl App {
     pub(crate) fn open(&self, job: &JobRecord) -> Result<Arc<Opened>, Problem> {
         let shop = self.shop_now()?;
         let key = OpenedKey {
+            name: TextId::of(job.name.as_bytes()),
             program: job.program,
             facts: TextId::of(job.facts.as_bytes()),
             shop: shop.text.as_ref().map(|text| TextId::of(text.as_bytes())),
         };
-        self.opened.get(key, || {
-            let read = self.read(job, &shop, None)?;
-            let report = desk::report(&read.inputs, &read.reading);
-            Ok(Arc::new(Opened { read, report, forecast: OnceLock::new() }))
-        })
+        self.opened.get(key, || Ok(Arc::new(Opened::of(self.read(job, &shop, None)?))))
     }
 
     /// Reads a job's program with its facts; `kerf_before` is the kerf as an earlier rescue took it.

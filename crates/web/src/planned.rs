@@ -65,6 +65,7 @@ impl App {
         let shop = self.shop_now()?;
         let measured: Vec<&str> = stop.measured.iter().map(|(_, text)| text.as_str()).collect();
         let of = [
+            job.name.clone(),
             job.program.to_string(),
             job.facts.clone(),
             shop.text.clone().unwrap_or_default(),

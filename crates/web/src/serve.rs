@@ -138,6 +138,23 @@ fn own_address(bound: SocketAddr) -> SocketAddr {
 
 fn square(address: &str) -> Option<String> {
     let code = QrCode::new(address.as_bytes()).ok()?;
-    // On a dark terminal, as most are, the light modules are those that are painted.
-    Some(code.render::<Dense1x2>().dark_color(Dense1x2::Dark).light_color(Dense1x2::Light).build())
+    // On a dark terminal, as most are, what is painted is light: the light squares, and the rim around all that a camera
+    // needs. The library's own names are those of dark paper.
+    Some(code.render::<Dense1x2>().dark_color(Dense1x2::Light).light_color(Dense1x2::Dark).build())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::square;
+
+    /// The rim of four squares (ISO/IEC 18004) is painted, and so light on a dark terminal; the corner marks' outer ring
+    /// is not.
+    #[test]
+    fn the_square_code_is_dark_on_light() {
+        let square = square("http://192.0.2.2:8077/").unwrap();
+        let lines: Vec<&str> = square.lines().collect();
+        assert!(lines[0].chars().all(|c| c == '\u{2588}') && lines[1] == lines[0], "{square}");
+        let ring: String = lines[2].chars().skip(4).take(7).collect();
+        assert_eq!(ring, " \u{2584}\u{2584}\u{2584}\u{2584}\u{2584} ", "{square}");
+    }
 }

@@ -31,6 +31,8 @@ struct BandRow<'a> {
     stage: &'static str,
     path: &'a str,
     length: f64,
+    #[serde(rename = "box")]
+    bounds: [f64; 4],
 }
 
 /// Strokes as JSON.
@@ -48,6 +50,7 @@ pub(crate) fn strokes(sketch: &Sketch) -> Response {
                 stage: band.stage,
                 path: &band.path,
                 length: band.length_mm,
+                bounds: band.bounds,
             })
             .collect(),
         strays: &sketch.strays,

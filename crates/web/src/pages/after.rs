@@ -1,30 +1,72 @@
-//! *After*: what became of a plate: what was lost, what it was; kept with the job.
+//! *After*: what became of a plate: what was made, what was lost, what it was; kept with the job.
 
 use super::frame::own_entry;
-use crate::address::AtJob;
-use crate::app::App;
+use crate::address::{AtJob, OfJob};
 use crate::fields::Fields;
-use crate::guard::Visit;
 use crate::problem::Problem;
 use axum::response::{IntoResponse, Redirect, Response};
+use desk::PlateFile;
+use desk::figures::{counted, runs};
 use ledger::{Entry, Fate, JobRecord, Outcome};
 use maud::{Markup, html};
 
-/// What became of it: what was lost, what it was; kept with the job.
-pub(crate) fn after(app: &App, visit: Visit, record: &JobRecord) -> Markup {
-    let told = record.outcome.clone().unwrap_or_default();
-    let lost: Vec<String> = told
-        .parts
-        .iter()
-        .filter(|(_, fate)| *fate == Fate::Lost)
-        .map(|(number, _)| number.to_string())
-        .collect();
+/// Numbers listed where many belong together.
+const LISTED: usize = 12;
+
+/// What became of a plate of so many parts, and the form that asks.
+pub(crate) fn after(of: OfJob<'_>, parts: usize) -> Result<Markup, Problem> {
+    let record = of.record;
+    Ok(match &record.outcome {
+        Some(told) => html! {
+            (summary(record, told, parts))
+            details { summary { "Tell it otherwise" } (form(of, told)) }
+        },
+        None => form(of, &Outcome { parts: given_up(of)?, ..Outcome::default() }),
+    })
+}
+
+/// What was made, what was lost, what it was.
+fn summary(record: &JobRecord, told: &Outcome, parts: usize) -> Markup {
+    let lost: Vec<u32> = lost(told).collect();
     html! {
-        form.card method="post" action={ "/jobs/" (record.id) "/outcome" } {
-            (own_entry(app, visit))
+        dl.figures {
+            dt { "Made" } dd { (parts.saturating_sub(lost.len())) " of " (counted(parts, "part", "parts")) }
+            dt { "Lost" } dd { @if lost.is_empty() { "none" } @else { "part " (runs(&lost, LISTED)) } }
+            dt { "Stops" } dd { (record.stops.len()) }
+            @if let Some(cause) = &told.cause { dt { "What it was" } dd { (cause_title(cause)) } }
+            dt { "Plate" } dd { @if told.done { "off the table" } @else { "still on the table" } }
+        }
+        @if !told.note.is_empty() { p.note { (told.note) } }
+    }
+}
+
+/// A cause by its name, as the table of causes has it.
+fn cause_title(name: &str) -> &str {
+    rescue::triage::ROWS.iter().find(|row| row.name == name).map_or(name, |row| row.title)
+}
+
+fn lost(told: &Outcome) -> impl Iterator<Item = u32> {
+    told.parts.iter().filter(|(_, fate)| *fate == Fate::Lost).map(|(number, _)| *number)
+}
+
+/// What the restart that was taken last gives up: nobody has to write it down again.
+fn given_up(of: OfJob<'_>) -> Result<Vec<(u32, Fate)>, Problem> {
+    let Some(chosen) = of.record.stops.iter().rev().find_map(|stop| stop.chosen.as_ref()) else {
+        return Ok(Vec::new());
+    };
+    let text = String::from_utf8_lossy(&of.app.ledger().text(chosen.plate)?).into_owned();
+    let file = PlateFile::parse(&text).map_err(|why| Problem::ours(&why))?;
+    Ok(file.given_up.into_iter().map(|number| (number, Fate::Lost)).collect())
+}
+
+fn form(of: OfJob<'_>, told: &Outcome) -> Markup {
+    let lost: Vec<String> = lost(told).map(|number| number.to_string()).collect();
+    html! {
+        form.card method="post" action={ (of.path()) "/outcome" } {
+            (own_entry(of.app, of.visit))
             label { span { "Parts lost, by their numbers on the picture" }
                 input name="lost" value=(lost.join(", ")) autocomplete="off" placeholder="none"; }
-            @if !record.stops.is_empty() {
+            @if !of.record.stops.is_empty() {
                 label { span { "What it was" }
                     select name="cause" {
                         option value="" { "not known" }

@@ -15,7 +15,7 @@ const IN_FULL: usize = 3;
 const LISTED: usize = 12;
 
 /// What is to be seen before a start.
-pub(crate) fn before(of: OfJob<'_>, opened: &Opened) -> Markup {
+pub(crate) fn before(of: OfJob<'_>, opened: &Opened, start: &Markup) -> Markup {
     let Read { inputs, reading } = &opened.read;
     let system = reading.system(inputs);
     let findings = &opened.report.findings;
@@ -36,6 +36,8 @@ pub(crate) fn before(of: OfJob<'_>, opened: &Opened) -> Markup {
         }
         (summary(&Summary::of(reading), system))
         (findings_list(findings, opened, system))
+        (start)
+        p { a.button href={ (of.path()) "/dimples" } { "Three dimples, to find the plate by if it is knocked" } }
         @if !opened.report.unchecked.is_empty() {
             details {
                 summary { "Not checked, because nobody has told (" (opened.report.unchecked.len()) ")" }

@@ -5,7 +5,8 @@ use super::before::before;
 use super::frame::Frame;
 use super::plate_view::{PlateView, Tap};
 use super::plates;
-use crate::address::{Asked, AtJob, OfJob};
+use super::start_list::start_list;
+use crate::address::{Asked, AtJob};
 use crate::opened::Read;
 use crate::problem::Problem;
 use crate::wire;
@@ -22,8 +23,10 @@ const LISTED: usize = 12;
 /// The job's page.
 pub(crate) async fn show(at: AtJob) -> Result<Html<String>, Problem> {
     at.work(move |of| {
-        let OfJob { app, visit, record } = of;
+        let record = of.record;
         let opened = of.open()?;
+        let start = start_list(of, &opened)?;
+        let after = after(of, opened.read.reading.list.parts.len())?;
         Ok(Frame::of_job(of).page(&html! {
             div.job-page {
                 div.beside {
@@ -36,9 +39,9 @@ pub(crate) async fn show(at: AtJob) -> Result<Html<String>, Problem> {
                     nav.tabs aria-label="Steps" {
                         a href="#before" { "Before" } a href="#stopped" { "Stopped" } a href="#after" { "After" }
                     }
-                    section #before { h2 { "Before" } (before(of, &opened)) }
+                    section #before { h2 { "Before" } (before(of, &opened, &start)) }
                     section #stopped { h2 { "Stopped" } (stops(record)) }
-                    section #after { h2 { "After" } (after(app, visit, record)) }
+                    section #after { h2 { "After" } (after) }
                 }
             }
         }))
@@ -124,7 +127,7 @@ pub(crate) async fn picture(at: AtJob) -> Result<Response, Problem> {
 pub(crate) async fn run(at: AtJob) -> Result<Response, Problem> {
     at.work(move |of| {
         let opened = of.open()?;
-        Ok(wire::run(&desk::unfolding(&opened.read.reading, opened.forecast())))
+        Ok(wire::run(&desk::unfolding(&opened.read.reading, &opened.forecast)))
     })
     .await
 }
@@ -134,7 +137,7 @@ pub(crate) async fn time(at: AtJob) -> Result<Response, Problem> {
     at.work(move |of| {
         let opened = of.open()?;
         let Read { inputs, reading } = &opened.read;
-        Ok(wire::picture(draw::forecast_svg(&inputs.name, opened.forecast(), reading.system(inputs))))
+        Ok(wire::picture(draw::forecast_svg(&inputs.name, &opened.forecast, reading.system(inputs))))
     })
     .await
 }

@@ -78,10 +78,10 @@ pub(crate) fn saved_units(fields: &Fields) -> &'static str {
 }
 
 /// What is known, as it is typed.
-struct Known(Vec<(String, String)>);
+pub(crate) struct Known(Vec<(String, String)>);
 
 impl Known {
-    fn of(facts: &str) -> Self {
+    pub(crate) fn of(facts: &str) -> Self {
         let (job, _) = Job::parse(facts);
         let length = |length: Length| format!("{} mm", length.mm());
         let mut known: Vec<(String, String)> = Vec::new();
@@ -105,7 +105,8 @@ impl Known {
         Self(known)
     }
 
-    fn value(&self, key: &str) -> String {
+    /// The value of a field; empty if it is not known.
+    pub(crate) fn value(&self, key: &str) -> String {
         self.0.iter().find(|(other, _)| other == key).map(|(_, value)| value.clone()).unwrap_or_default()
     }
 }

@@ -4,6 +4,7 @@ pub(crate) mod after;
 pub(crate) mod answer;
 pub(crate) mod ask;
 mod before;
+pub(crate) mod dimples;
 mod frame;
 pub(crate) mod job;
 pub(crate) mod known;
@@ -13,6 +14,7 @@ pub(crate) mod refound;
 pub(crate) mod rules;
 pub(crate) mod shop;
 pub(crate) mod sign_in;
+pub(crate) mod start_list;
 pub(crate) mod stopped;
 
 pub(crate) use frame::problem;

@@ -5,7 +5,7 @@ use crate::app::{App, new_id};
 use crate::facts::Told;
 use crate::fields::{FORM_CODE, Fields};
 use crate::guard::Visit;
-use crate::pages::known::{facts_form, saved_units};
+use crate::pages::known::{Known, facts_form, saved_units};
 use crate::problem::Problem;
 use axum::extract::multipart::{Field, Multipart, MultipartError, MultipartRejection};
 use axum::extract::{Extension, State};
@@ -42,7 +42,7 @@ pub(crate) async fn list(
         let frame = Frame { title: "Plates", place: Place::Plates, job: None, visit: Some((app, visit)) };
         Ok(frame.page(&html! {
             h1 { "Plates" }
-            (drop_form(app, visit))
+            (drop_form(app, visit, jobs.iter().max_by_key(|job| job.opened)))
             @if jobs.is_empty() {
                 p.faint { "No job yet. A program, a thickness and a plate are enough to begin." }
             } @else {
@@ -56,7 +56,12 @@ pub(crate) async fn list(
     .await
 }
 
-fn drop_form(app: &App, visit: Visit) -> Markup {
+/// Facts that the next plate often has in common with the last.
+const REMEMBERED: [&str; 4] = ["thickness", "plate", "material", "process"];
+
+/// `last` is the job that was opened last.
+fn drop_form(app: &App, visit: Visit, last: Option<&JobRecord>) -> Markup {
+    let last = last.map(|job| (job, remembered(job))).filter(|(_, facts)| !facts.is_empty());
     html! {
         form.card.drop method="post" action="/plates" enctype="multipart/form-data" {
             (own_entry(app, visit))
@@ -71,6 +76,15 @@ fn drop_form(app: &App, visit: Visit) -> Markup {
                 label.short {
                     span { "Bare numbers are" }
                     select name="unit" { option value="mm" { "mm" } option value="in" { "in" } }
+                }
+            }
+            @if let Some((job, facts)) = last {
+                label.tick {
+                    input type="checkbox" name="as_last" value=(job.id);
+                    span {
+                        "What is not told above is as at the last plate, " (job.name) ": "
+                        (facts.iter().map(|(_, value)| value.as_str()).collect::<Vec<_>>().join(", "))
+                    }
                 }
             }
             button.main { "Open this plate" }
@@ -141,6 +155,21 @@ pub(crate) async fn open(
     answer
 }
 
+/// What is remembered of a job: fields and their values.
+fn remembered(job: &JobRecord) -> Vec<(&'static str, String)> {
+    let known = Known::of(&job.facts);
+    let facts = REMEMBERED.into_iter().map(|key| (key, known.value(key)));
+    facts.filter(|(_, value)| !value.is_empty()).collect()
+}
+
+/// The fields, those not told filled in as at the job that the form names.
+fn with_remembered(app: &App, fields: &Fields) -> Result<Fields, Problem> {
+    let Some(last) = fields.get("as_last") else { return Ok(fields.clone()) };
+    let last = app.job(last.parse().map_err(|_| Problem::malformed())?)?;
+    let facts = remembered(&last).into_iter();
+    Ok(facts.fold(fields.clone(), |fields, (key, value)| fields.or(key, value)))
+}
+
 /// Keeps the job and goes to it; asks again for what could not be understood.
 fn opened(
     app: &App,
@@ -153,6 +182,7 @@ fn opened(
         Problem::unfit(format!("This is not a cutting program: {}.", why.what), capital(why.remedy))
     })?;
     let job: Id = fields.must("job")?;
+    let fields = &with_remembered(app, fields)?;
     let told = Told::of(fields, saved_units(fields), "");
     let text = Text::new(program);
     let entry = JobOpened { name: name.to_owned(), program: text.id(), facts: told.facts.clone() };

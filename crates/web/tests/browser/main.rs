@@ -1,9 +1,11 @@
 //! The page in a real browser, as a person uses it.
 #![expect(clippy::unwrap_used, reason = "helpers of tests fail the test")]
 
+mod before_start;
 mod chromium;
 mod every_page;
 mod keyboard;
 mod main_job;
+mod pictures;
 mod served;
 mod tab;

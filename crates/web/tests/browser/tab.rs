@@ -255,10 +255,30 @@ impl<'a> Tab<'a> {
 
     /// A picture of the screen, as a PNG below `target/screens`, for a person to look at.
     pub(crate) fn picture(&self, name: &str) -> PathBuf {
-        let shot = self.ask("Page.captureScreenshot", json!({ "format": "png" }));
+        self.shot(&format!("{name}.png"), &json!({ "format": "png" }))
+    }
+
+    /// The same as a small file, for a page to show.
+    pub(crate) fn small_picture(&self, name: &str) -> PathBuf {
+        self.shot(&format!("{name}.webp"), &json!({ "format": "webp", "quality": 82 }))
+    }
+
+    fn shot(&self, file: &str, how: &Value) -> PathBuf {
+        let shot = self.ask("Page.captureScreenshot", how.clone());
+        self.keep(file, &shot)
+    }
+
+    /// The page as it is printed, below `target/screens`.
+    pub(crate) fn print(&self, name: &str) -> PathBuf {
+        let sheet = json!({ "paperWidth": 8.27, "paperHeight": 11.69, "printBackground": true });
+        let printed = self.ask("Page.printToPDF", sheet);
+        self.keep(&format!("{name}.pdf"), &printed)
+    }
+
+    fn keep(&self, file: &str, shot: &Value) -> PathBuf {
         let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../target/screens");
         std::fs::create_dir_all(&folder).unwrap();
-        let file = folder.join(format!("{name}.png"));
+        let file = folder.join(file);
         std::fs::write(&file, bytes_of(shot["data"].as_str().unwrap())).unwrap();
         file
     }

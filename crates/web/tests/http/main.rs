@@ -3,6 +3,7 @@
 
 mod addresses;
 mod bad_uploads;
+mod before_start;
 mod client;
 mod forgeries;
 mod main_job;

@@ -339,6 +339,7 @@ fn what_became_of_it_is_kept_with_the_job() {
         client.fill(&shown, &format!("{job}/outcome"), &fields).await.to();
         let text = client.page(&job).await.text();
         assert!(text.contains("value=\"3, 7\"") && text.contains("the lead again"), "{text}");
+        assert!(text.contains("12 of 14 parts") && text.contains("part 3, 7"), "{text}");
         assert!(client.page("/").await.text().contains("done, 2 lost"));
         for lost in ["0", "99", "x"] {
             let shown = client.page(&job).await;

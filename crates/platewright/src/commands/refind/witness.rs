@@ -9,7 +9,7 @@ use crate::json::{self, ProgramRow, WitnessDocument};
 use crate::screen::{Screen, Tone};
 use ::rescue::Witness;
 use ::rescue::refind::shown;
-use desk::{Fingerprint, Inputs, Reading};
+use desk::{Fingerprint, Reading};
 use units::{Length, System};
 
 /// The program.
@@ -22,7 +22,7 @@ const BY_ARC: &str = "dimples.nc";
 pub(super) fn run(args: &RefindArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
     let (mut inputs, files) = gather(&args.job)?;
     let reading = Reading::of(&mut inputs);
-    let found = propose(&inputs, &reading);
+    let found = desk::dimples(&inputs, &reading);
     let mut names = Vec::new();
     if let (Some(folder), Ok(witness)) = (&args.out, &found) {
         files.spare(folder, [PROGRAM, BY_ARC].map(str::to_owned))?;
@@ -54,11 +54,6 @@ pub(super) fn run(args: &RefindArgs, screen: &mut Screen<'_>) -> Result<Exit, Er
         }
     }
     Ok(if found.is_ok() { Exit::CLEAN } else { Exit::FOUND })
-}
-
-fn propose(inputs: &Inputs, reading: &Reading) -> Result<Witness, String> {
-    let ground = inputs.ground(reading, inputs.job.thickness.unwrap_or_default());
-    ::rescue::witness(&reading.situation(inputs, &ground, None))
 }
 
 fn tell(witness: &Witness, system: System, screen: &mut Screen<'_>) {
