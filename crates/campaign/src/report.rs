@@ -119,10 +119,10 @@ pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Ran
                     report.kerf_to = Some(mm(seen_mm.max(LEAST_MM)));
                     report.kerf_within = Some(mm(stop.within_mm));
                 }
-                Got::Whole => {
+                Got::Whole if !bench.layout.lines[stop.cut].marks => {
                     report.kerf_to = Some(mm(bench.given.list.cuts[stop.cut].path.length_mm()));
                 }
-                Got::Dry | Got::Partly { .. } => {
+                Got::Dry | Got::Partly { .. } | Got::Whole => {
                     report.state.push(state(bench, rig, (stop, stop.cut), random));
                 }
             }
@@ -348,13 +348,9 @@ impl Stop {
         (true_mm + off_mm).clamp(0.0, end)
     }
 
-    /// The cut is bad from a place on. A mark that is too wide serves all the same.
+    /// The cut is bad from a place on. A mark that is too wide serves all the same: he tells how far it is made.
     pub(crate) fn goes_bad(&mut self, bench: &Bench, from_mm: Option<f64>) {
-        if bench.layout.lines[self.cut].marks && self.kind == StopKind::BadCut {
-            self.kind = StopKind::ByHand;
-        } else {
-            self.bad_from_mm = from_mm;
-        }
+        self.bad_from_mm = from_mm.filter(|_| !bench.layout.lines[self.cut].marks);
     }
 
     /// Where everything that may have gone wrong turns out to be whole, it stands before the next cut.

@@ -458,6 +458,10 @@ fn what_serves_is_not_told_as_bad() {
     saved(
         "nest=877199577,families=1,copies=1,hand=0,fault=bad-cut,cut=0,end=1.8407,amount=0,noise=635809443",
     );
+    // Told as a stop by hand, what made it wide was not mended, and the outline came out wide.
+    saved(
+        "nest=475923930,families=1,copies=1,hand=0,fault=bad-cut,cut=0,share=0.5,amount=0,noise=3947755993",
+    );
     saved(
         "nest=800229627,families=3,copies=4,hand=0,fault=bad-cut,cut=0.5228,corner=0.4308,amount=0,noise=4194061250",
     );
