@@ -157,11 +157,44 @@ pub(crate) fn plate_of(given: &Given) -> ([f64; 2], [f64; 2]) {
     }
 }
 
+/// An arc shorter than this that is no whole turn has no room for a bend: a thousandth of a millimetre.
+const SHORTEST_ARC_MM: f64 = 1e-3;
+
 /// A curve as a motion of the judge's.
 pub(crate) fn motion(curve: &Curve<geometry::Program>, speed_mm_s: Option<f64>) -> Move {
     let about = match curve {
         Curve::Segment(_) => None,
+        // An arc whose ends are one place to the judge is a whole turn to it: one as short as that, as compensation puts
+        // in at corners that are none, is as good as straight.
+        Curve::Arc(arc)
+            if arc.sweep_rad.abs() < std::f64::consts::PI && curve.length_mm() < SHORTEST_ARC_MM =>
+        {
+            None
+        }
         Curve::Arc(arc) => Some((plain(arc.center), arc.is_ccw())),
     };
     Move { to: plain(curve.to()), about, speed_mm_s }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::motion;
+    use geometry::{Arc, Curve, Point, Program};
+
+    /// Compensation puts in arcs of a ten-thousandth of a millimetre; one was cut as a whole turn.
+    #[test]
+    fn an_arc_of_no_length_is_no_whole_turn() {
+        let arc = |sweep_rad: f64| {
+            let at = |angle: f64| Point::<Program>::new(1.2 * libm::cos(angle), 1.2 * libm::sin(angle));
+            Curve::Arc(Arc { from: at(0.0), to: at(sweep_rad), center: Point::new(0.0, 0.0), sweep_rad })
+        };
+        let length_mm = |sweep_rad: f64| motion(&arc(sweep_rad), None).length_mm([1.2, 0.0]);
+        for sweep_rad in [1e-4, -1e-4] {
+            assert!(length_mm(sweep_rad) < 1e-3, "{sweep_rad}");
+        }
+        let whole = std::f64::consts::TAU;
+        for sweep_rad in [whole, -whole] {
+            assert!((length_mm(sweep_rad) - 1.2 * whole).abs() < 1e-6, "{sweep_rad}");
+        }
+    }
 }
