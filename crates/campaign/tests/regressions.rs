@@ -496,3 +496,16 @@ fn what_2000_stops_had_lost_is_saved() {
         saved(case);
     }
 }
+
+/// Eight parts were lost since readings of a plate that had moved did not agree, by chance, and nobody read them again.
+#[test]
+fn readings_that_do_not_agree_are_taken_again() {
+    saved(
+        "nest=2201415144,families=4,copies=4,hand=6,fault=steps-lost,cut=0.1006,corner=0.7101,amount=0.9321,\
+         noise=2357261259,second=source-off@3@0.8071",
+    );
+    saved(
+        "nest=3452580436,families=3,copies=1,hand=12,fault=steps-lost,cut=0.9233,corner=0.6092,amount=0.5495,\
+         noise=2954679577,second=groove@0@0.2694",
+    );
+}

@@ -19,6 +19,9 @@ use shop::{Pointer, StopReport};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use units::Length;
 
+/// Most times in a rescue that he takes all readings again since they do not agree.
+const MEASURED_AGAIN_MOST: u32 = 3;
+
 /// Goes on from a stop until the plate is done or nothing can be proven any more. `see` is shown every report with the
 /// program it led to, empty where nothing could be proven.
 pub(crate) fn go_on(
@@ -41,6 +44,8 @@ pub(crate) fn go_on(
     let mut told_beside = 0;
     // Cuts that the plan knows to be begun, besides the one that stopped.
     let mut begun: Vec<usize> = Vec::new();
+    // How often he has measured everything again since readings did not agree.
+    let mut measured_again = 0;
     while did.programs < PROGRAMS_MOST {
         if done_already(bench, &stand.rig) {
             return did.with_end("nothing was left to cut".to_owned());
@@ -84,6 +89,12 @@ pub(crate) fn go_on(
             begun = known.filter(|cut| !stop.since.contains(cut)).collect();
             begun.sort_unstable();
             begun.dedup();
+            continue;
+        }
+        // Told that the readings do not agree, and asked for each of them again, he takes them all once more.
+        let disagree = plan.refound.is_some() && plan.pose.is_none() && plan.choices.is_empty();
+        if disagree && plan.wanted.is_some() && measured_again < MEASURED_AGAIN_MOST {
+            measured_again += 1;
             continue;
         }
         did.moments.extend(attends(bench, stand, ready.as_ref(), &plan));
