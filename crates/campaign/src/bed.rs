@@ -52,8 +52,9 @@ impl Bed<'_, '_> {
         if is_same(&self.taken, &burning.lies) {
             return;
         }
-        let kerf_mm = self.start(burning.cut).map_or(0.0, |start| start.kerf_mm);
-        let wide_mm = kerf_mm + 2.0 * burning.wider_mm;
+        // A mark that lies elsewhere is no kerf: it goes through nothing.
+        let Some(start) = self.start(burning.cut).filter(|start| !start.marks) else { return };
+        let wide_mm = start.kerf_mm + 2.0 * burning.wider_mm;
         let mut along_mm: f64 = 0.0;
         while along_mm < out_mm {
             let next_mm = (along_mm + APART_MM).min(out_mm);
@@ -96,7 +97,7 @@ impl Metal for Bed<'_, '_> {
 
     fn begun(&mut self, begun: &Begun) {
         let at = self.place(begun.at);
-        if let Some(start) = self.start(begun.cut).copied()
+        if let Some(start) = self.start(begun.cut).copied().filter(|start| !start.marks)
             && let Some(cut) = begun.cut.and_then(|cut| self.list.cuts.get(cut.0 as usize))
             && begun.at.distance(self.taken.point(cut.pierce.at)) > SAME_POINT_MM
         {

@@ -452,6 +452,14 @@ fn every_kerf_that_is_begun_is_felt_for() {
     );
 }
 
+/// A mark made beside its place was told as a kerf, and its part given up.
+#[test]
+fn a_mark_beside_its_place_is_no_kerf() {
+    saved(
+        "nest=1002625972,families=1,copies=1,hand=0,fault=plate-moved,cut=0,share=0.5,amount=0.1912,noise=3460329440",
+    );
+}
+
 /// A mark that is wide at its end serves; and a cut that was to go bad where it ended anyway is good.
 #[test]
 fn what_serves_is_not_told_as_bad() {
