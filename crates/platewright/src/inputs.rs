@@ -105,29 +105,7 @@ impl Files {
             what: what.to_owned(),
             remedy: remedy.to_owned(),
         };
-        if remnant.plate.is_none() {
-            return Err(not_fit(
-                "it tells no plate",
-                "add `plate = \"600x400 mm\"`, or a table with `outline` and `holes`",
-            ));
-        }
-        let differs =
-            |a: Option<Length>, b: Option<Length>| a.zip(b).is_some_and(|(a, b)| (a - b).mm().abs() > 0.01);
-        if differs(remnant.thickness, inputs.job.thickness) {
-            return Err(not_fit("it is of another thickness than the job", "take another remnant"));
-        }
-        if remnant.material.zip(inputs.job.material).is_some_and(|(a, b)| a != b) {
-            return Err(not_fit("it is of another material than the job", "take another remnant"));
-        }
-        inputs.job = Job {
-            plate: remnant.plate,
-            plate_at: remnant.plate_at,
-            datum: remnant.datum,
-            clamps: remnant.clamps,
-            thickness: inputs.job.thickness.or(remnant.thickness),
-            material: inputs.job.material.or(remnant.material),
-            ..std::mem::take(&mut inputs.job)
-        };
+        inputs.lay_on(remnant).map_err(|why| not_fit(why.what, why.remedy))?;
         Ok(())
     }
 

@@ -6,6 +6,7 @@ use crate::lead::{Lead, Site, fresh_leads, touch_off_place};
 use crate::progress::HOLE_WITHIN_MM;
 use crate::refind::worst_at_mm;
 use crate::restart::JoinLeg;
+use crate::{Fact, Wanted};
 use cuts::{Cut, CutId, Depth, Made, PlateState, Progress};
 use geometry::{Path, Point, Program, Vector};
 use nc::{Height, HeightBase, TouchOffBy};
@@ -77,26 +78,29 @@ impl Begun {
     }
 
     /// The one fact that would let it be taken up, where nothing can be proven as it is known.
-    pub(crate) fn wanted(&self, situation: &Situation<'_>) -> String {
+    pub(crate) fn wanted(&self, situation: &Situation<'_>) -> Wanted {
         let number = self.cut.number();
         if self.may_have_closed(situation) {
-            return format!(
+            let says = format!(
                 "Whether the piece that cut {number} frees is loose: look, and try it with a rod from the side. Tell it as \
                  `piece` of that cut: `held` if it does not give, else how it lies."
             );
+            return Wanted { fact: Fact::Piece(self.cut), says };
         }
-        if self.sure_mm.is_none_or(|sure| sure <= geometry::SAME_POINT_MM) {
-            return format!(
+        let says = if self.sure_mm.is_none_or(|sure| sure <= geometry::SAME_POINT_MM) {
+            format!(
                 "How far cut {number} is through for sure: nothing of its kerf is, as it was told. Jog the torch over \
                  the kerf's end, tell the place as `kerf_at`, and how far off that may be as `kerf_within` (now {:.1} mm).",
                 self.within_mm()
-            );
-        }
-        format!(
-            "Where the kerf of cut {number} ends, with less doubt: tell it as `kerf_to` or `kerf_at` with `kerf_within` \
-             (now {:.1} mm).",
-            self.within_mm()
-        )
+            )
+        } else {
+            format!(
+                "Where the kerf of cut {number} ends, with less doubt: tell it as `kerf_to` or `kerf_at` with \
+                 `kerf_within` (now {:.1} mm).",
+                self.within_mm()
+            )
+        };
+        Wanted { fact: Fact::KerfEnd(self.cut), says }
     }
 }
 

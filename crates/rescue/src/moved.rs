@@ -1,7 +1,7 @@
 //! A plate that moved: where it lies now by what was measured, and the stop report's places brought to it.
 
 use crate::refind::{Fate, Metal, PartLanding, Question, Refound, refind, shown};
-use crate::{Earlier, Situation, Step};
+use crate::{Earlier, Fact, Situation, Step, Wanted};
 use cuts::{PartId, PlateState};
 use geometry::{Contour, Placement, Point, Program};
 use proof::{Ground, Pose};
@@ -22,7 +22,7 @@ pub(crate) struct Moved {
     /// Why no program can be written, if the plate moved and it is not known where to.
     pub(crate) in_the_way: Option<String>,
     /// What to measure besides, where that may save a part.
-    pub(crate) wanted: Option<String>,
+    pub(crate) wanted: Option<Wanted>,
 }
 
 impl Moved {
@@ -48,7 +48,8 @@ impl Moved {
         });
         let left_out = found.parts.iter().filter_map(|part| Some((part.part, why_left_out(part)?))).collect();
         let measure = || found.parts.iter().find_map(to_measure);
-        let wanted = if pose.is_none() { Some(found.to_do.clone()) } else { measure() };
+        let says = if pose.is_none() { Some(found.to_do.clone()) } else { measure() };
+        let wanted = says.map(|says| Wanted { fact: Fact::Place, says });
         Self { refound: Some(found), pose, left_out, ground: None, in_the_way, wanted }
     }
 

@@ -9,7 +9,7 @@ use crate::promise::{parts_of, promise, sound_first};
 use crate::restart::{JoinLeg, Manner, OneTrail, header_only, retracts};
 use crate::salvage::{SalvageAsk, SalvagePlan, salvage_along};
 use crate::steps::Scene;
-use crate::{Choice, ChoiceKind, Earlier, RanCut, RanJoin, Refused, Situation, StartAt};
+use crate::{Choice, ChoiceKind, Earlier, Fact, RanCut, RanJoin, Refused, Situation, StartAt, Wanted};
 use cuts::{Cut, CutId, CutList, PartId, Progress};
 use finding::Span;
 use nc::{CallId, WordIs};
@@ -25,7 +25,7 @@ pub(crate) struct Options {
     pub(crate) choices: Vec<Choice>,
     pub(crate) refused: Vec<Refused>,
     pub(crate) none_because: Option<String>,
-    pub(crate) wanted: Option<String>,
+    pub(crate) wanted: Option<Wanted>,
     pub(crate) start_at_line: Option<StartAt>,
     /// What the best way on gives up, made anew.
     pub(crate) salvage: Option<SalvagePlan>,
@@ -33,7 +33,7 @@ pub(crate) struct Options {
 
 /// All ways to go on that are proven, or why there is none. `to_measure` tells what of a plate that moved would save a
 /// part, if measured besides.
-pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate, to_measure: Option<&String>) -> Options {
+pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate, to_measure: Option<&Wanted>) -> Options {
     let begun = taken_up(scene, on_plate);
     let kinds = kinds_of(scene, on_plate, &begun);
     let found = two_at_once(kinds.len() + 1, |k| match kinds.get(k) {
@@ -152,23 +152,24 @@ fn cut_all_the_same(list: &CutList, promise: &Promise) -> BTreeSet<PartId> {
 }
 
 /// The fact wanted for the first cut begun that no choice takes up.
-fn not_taken_up(scene: &Scene<'_>, begun: &[TakenUp], choices: &[Choice]) -> Option<String> {
+fn not_taken_up(scene: &Scene<'_>, begun: &[TakenUp], choices: &[Choice]) -> Option<Wanted> {
     let is_taken_up = |cut: CutId| choices.iter().any(|choice| choice.promise.join(cut).is_some());
     let open = begun.iter().find(|taken_up| !is_taken_up(taken_up.begun.cut))?.begun;
-    let wanted = if scene.stop.kind == Some(StopKind::NoMotion) && open.cut == scene.taken.cut {
-        format!(
+    let mut wanted = if scene.stop.kind == Some(StopKind::NoMotion) && open.cut == scene.taken.cut {
+        let says = format!(
             "How wide the hole is that was blown at cut {}: measure across it, tell it with `blown`, and how far off its \
              radius may be with `kerf_within`.",
             open.cut.number()
-        )
+        );
+        Wanted { fact: Fact::Blown(open.cut), says }
     } else {
         open.wanted(scene.situation)
     };
     // On a plate that moved where it lies is in doubt, too, and that is added to the other.
-    Some(match scene.situation.pose {
-        Some(_) => format!("{wanted} Measure where the plate lies once more as well."),
-        None => wanted,
-    })
+    if scene.situation.pose.is_some() {
+        wanted.says.push_str(" Measure where the plate lies once more as well.");
+    }
+    Some(wanted)
 }
 
 /// A begun cut with the ways in which it may be taken up.

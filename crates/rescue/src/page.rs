@@ -103,7 +103,7 @@ fn restart(page: &mut String, plan: &RescuePlan) {
         page.push('\n');
     }
     if let Some(wanted) = &plan.wanted {
-        let _ = writeln!(page, "**What would make more provable.** {wanted}\n");
+        let _ = writeln!(page, "**What would make more provable.** {}\n", wanted.says);
     }
     if let Some(why) = &plan.none_because {
         let _ = writeln!(page, "**No restart program.** {why}\n");

@@ -47,6 +47,19 @@ pub struct RankedCause {
     pub fix: String,
 }
 
+impl RankedCause {
+    /// How likely it is, in words: a figure would claim more than is known.
+    #[must_use]
+    pub fn how_likely(&self) -> &'static str {
+        match self.probability {
+            p if p >= 0.6 => "most likely",
+            p if p >= 0.25 => "likely",
+            p if p >= 0.08 => "possible",
+            _ => "less likely",
+        }
+    }
+}
+
 /// A question whose answer would tell causes apart.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NextLook {
@@ -221,8 +234,8 @@ pub struct RescuePlan {
     pub refused: Vec<Refused>,
     /// Why there is none, if so, and what would make one provable.
     pub none_because: Option<String>,
-    /// The one fact or measurement that would make more of it provable, and how to tell it.
-    pub wanted: Option<String>,
+    /// The one fact or measurement that would make more of it provable.
+    pub wanted: Option<Wanted>,
     /// Where there is no proven choice: what can be done by hand, unproven.
     pub by_hand: Vec<Step>,
     /// The torch-off trace for the first choice.
@@ -235,6 +248,30 @@ pub struct RescuePlan {
     pub cautions: Vec<String>,
     /// What went unchecked for want of a fact, each with the fact.
     pub unchecked: Vec<String>,
+}
+
+/// The one fact that would make more of a plan provable.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Wanted {
+    /// Which.
+    pub fact: Fact,
+    /// It in words, and how a stop file tells it.
+    pub says: String,
+}
+
+/// A fact of the plate that somebody could look up or measure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fact {
+    /// How far the kerf of this cut is through, or that with less doubt.
+    KerfEnd(CutId),
+    /// How far the torch got along this cut.
+    Reached(CutId),
+    /// How the piece that this cut frees lies, or that it is held.
+    Piece(CutId),
+    /// How wide the hole is that was blown at this cut.
+    Blown(CutId),
+    /// Where the plate lies, by more places measured.
+    Place,
 }
 
 /// Why no cut could be taken from a stop report.
@@ -266,7 +303,7 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     if failed_to_start && stands.state.is_whole(list, taken.cut) {
         return Err(NoSuchStop {
             message: format!(
-                "`state` says that cut {} is whole, so it cannot be the start that failed: leave one of the two out",
+                "cut {} is told to be whole, so it cannot be the start that failed: take one of the two back",
                 taken.cut.number()
             ),
             candidates: Vec::new(),
@@ -421,7 +458,7 @@ fn said(
             outlines.extend(cut.filter(frees));
             if outlines.len() > 1 {
                 not_understood.push(format!(
-                    "`piece` speaks of cut {number}, which bounds several pieces and has closed none: tell the cut that \
+                    "a piece is told of cut {number}, which bounds several pieces and has closed none: tell the cut that \
                      freed it"
                 ));
                 outlines.clear();

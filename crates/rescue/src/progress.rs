@@ -3,7 +3,7 @@
 
 use crate::closing::parts_from_mm;
 use crate::stopped::{Stopped, on_path};
-use crate::{RanJoin, Situation};
+use crate::{Fact, RanJoin, Situation, Wanted};
 use cuts::{ContourId, CutId, CutList, Depth, Ends, Made, PartId, Progress, Shape, Stray};
 use geometry::{Curve, Path, Point, Program, Vector};
 use proof::JoinStart;
@@ -25,7 +25,7 @@ pub(crate) struct OnPlate {
     /// What was assumed where nothing was told, a sentence each.
     pub(crate) assumed: Vec<String>,
     /// Why the kerf's end of the stopped cut is not known, and what to tell.
-    pub(crate) wanted: Option<String>,
+    pub(crate) wanted: Option<Wanted>,
 }
 
 /// A stretch of a cut that was cut badly.
@@ -76,7 +76,7 @@ pub(crate) fn on_plate(
                 }
             }
             None => {
-                telling.not_understood(format!("`state` speaks of cut {}, which does not exist", said.cut));
+                telling.not_understood(format!("a state is told of cut {}, which does not exist", said.cut));
             }
         }
     }
@@ -121,7 +121,7 @@ impl Telling<'_> {
         let told = number.checked_sub(1).map(CutId).filter(|told| *told == cut || run.contains(told));
         if told.is_none() {
             self.not_understood(format!(
-                "`from_cut` says cut {number}, which was not run before cut {} stopped",
+                "it is told to have gone wrong from cut {number} on, which was not run before cut {} stopped",
                 cut.number()
             ));
         }
@@ -241,7 +241,7 @@ impl Telling<'_> {
         }
         self.on_plate.assumed.push(format!(
             "Cut {} is taken to be dry from its pierce on{}: look at it; if there is a kerf, tell how far it is \
-             through with `kerf_to`, and with `from_cut` the cut in which the arc went out.",
+             through, and in which cut the arc went out.",
             from.number(),
             if from == cut { "" } else { ", and all after it" }
         ));
@@ -275,7 +275,7 @@ impl Telling<'_> {
     fn groove_begins(&mut self, cut: CutId, stopped: &Stopped) -> Option<(f64, f64)> {
         if self.stop.kerf_to.is_none() && self.stop.kerf_at.is_none() {
             self.on_plate.assumed.push(format!(
-                "Cut {} is taken to be a groove from its pierce on: tell with `kerf_to` how far it is through.",
+                "Cut {} is taken to be a groove from its pierce on: tell how far it is through.",
                 cut.number()
             ));
             return Some((0.0, 0.0));
@@ -383,8 +383,8 @@ impl Telling<'_> {
         }
         let hole_mm = BLOWN_CRATERS * crater_mm;
         self.on_plate.assumed.push(format!(
-            "The hole {place} is taken to be {:.1} mm wide, {BLOWN_CRATERS:.0} times a pierce's crater: measure it and \
-             tell it with `blown`.",
+            "The hole {place} is taken to be {:.1} mm wide, {BLOWN_CRATERS:.0} times a pierce's crater: measure it \
+             and tell it.",
             2.0 * hole_mm
         ));
         hole_mm
@@ -394,7 +394,7 @@ impl Telling<'_> {
     ///
     /// # Errors
     /// What to tell, if it is not known.
-    fn kerf_told(&mut self, cut: CutId, stopped: &Stopped) -> Result<(f64, f64), String> {
+    fn kerf_told(&mut self, cut: CutId, stopped: &Stopped) -> Result<(f64, f64), Wanted> {
         let of = self.situation.list.cut(cut);
         let length_mm = of.path.length_mm();
         let within_mm = self.stop.kerf_within.unwrap_or(StopReport::KERF_WITHIN).mm();
@@ -426,11 +426,14 @@ impl Telling<'_> {
                 ));
                 Err(kerf_end(cut))
             }
-            [first, .., last] => Err(format!(
-                "Cut {} comes by the place told as its kerf's end more than once, {first:.0} mm and {last:.0} mm along \
-                 it: tell which with `kerf_to`.",
-                cut.number()
-            )),
+            [first, .., last] => {
+                let says = format!(
+                    "Cut {} comes by the place told as its kerf's end more than once, {first:.0} mm and {last:.0} mm \
+                     along it: tell which with `kerf_to`.",
+                    cut.number()
+                );
+                Err(Wanted { fact: Fact::KerfEnd(cut), says })
+            }
         }
     }
 
@@ -456,7 +459,7 @@ impl Telling<'_> {
 
     /// Nobody knows how deep and how far: through as far as it may be, and nowhere surely, so that nothing is built on
     /// it, nor on what it bounds.
-    fn doubt(&mut self, cut: CutId, wanted: String) {
+    fn doubt(&mut self, cut: CutId, wanted: Wanted) {
         let (along_mm, ends) = (0.0..0.0, Ends::to_within(self.length_mm(cut)));
         self.on_plate.progress.made.push(Made { cut, along_mm, depth: Depth::Through, ends });
         self.on_plate.doubtful.push(cut);
@@ -503,14 +506,12 @@ impl Telling<'_> {
             (CutIs::Partial, told) => {
                 if let Some(kerf_mm) = told {
                     self.not_understood(format!(
-                        "`state` has cut {} through to {kerf_mm:.1} mm, but it is {length_mm:.1} mm long",
+                        "cut {} is told to be through to {kerf_mm:.1} mm, but it is {length_mm:.1} mm long",
                         cut.number()
                     ));
                 }
-                self.doubt(
-                    cut,
-                    format!("How far cut {} is through: tell it with its `state`.", cut.number()),
-                );
+                let says = format!("How far cut {} is through: tell it with its `state`.", cut.number());
+                self.doubt(cut, Wanted { fact: Fact::KerfEnd(cut), says });
             }
         }
     }
@@ -560,7 +561,7 @@ impl Telling<'_> {
     fn pieces(&mut self) {
         for (number, is) in &self.stop.pieces {
             let Some(cut) = self.situation.list.by_number(*number) else {
-                self.not_understood(format!("`piece` speaks of cut {number}, which does not exist"));
+                self.not_understood(format!("a piece is told of cut {number}, which does not exist"));
                 continue;
             };
             let frees = cut
@@ -568,7 +569,7 @@ impl Telling<'_> {
                 .iter()
                 .any(|id| matches!(self.situation.list.contour(*id).shape, Shape::Outline | Shape::Hole));
             if !frees {
-                self.not_understood(format!("`piece` speaks of cut {number}, which frees no piece"));
+                self.not_understood(format!("a piece is told of cut {number}, which frees no piece"));
                 continue;
             }
             if *is == PieceIs::Held {
@@ -649,7 +650,7 @@ impl Telling<'_> {
         }
         if past {
             self.not_understood(format!(
-                "`piece` says that what cut {} frees is held, but its kerf is told to be through past where it closes",
+                "what cut {} frees is told to be held, but its kerf is told to be through past where it closes",
                 cut.number()
             ));
         }
@@ -707,20 +708,22 @@ impl InHole<'_> {
     }
 }
 
-fn kerf_end(cut: CutId) -> String {
-    format!(
+fn kerf_end(cut: CutId) -> Wanted {
+    let says = format!(
         "How far along cut {} its kerf is through: jog the torch over the kerf's end and tell the place as `kerf_at`, or \
          the distance from the pierce as `kerf_to`. Until then that cut cannot be taken up, and what it serves is left \
          out.",
         cut.number()
-    )
+    );
+    Wanted { fact: Fact::KerfEnd(cut), says }
 }
 
-fn where_it_stopped(cut: CutId) -> String {
-    format!(
+fn where_it_stopped(cut: CutId) -> Wanted {
+    let says = format!(
         "How far cut {} got: tell the place where the torch stopped as `at`, or the distance as `stopped_along`.",
         cut.number()
-    )
+    );
+    Wanted { fact: Fact::Reached(cut), says }
 }
 
 /// The cuts that are begun and not whole, and known well enough to be taken up.

@@ -228,12 +228,7 @@ fn remove_cause(scene: &Scene<'_>) -> Step {
         scene.triage.next_looks.first().map_or_else(String::new, |look| format!(" Look: {}", look.question));
     match scene.triage.causes.first() {
         Some(cause) => step(
-            &format!(
-                "Remove the cause. Likeliest ({:.0} %): {}; {}.{look}",
-                cause.probability * 100.0,
-                cause.title,
-                cause.fix
-            ),
+            &format!("Remove the cause, {}: {}; {}.{look}", cause.how_likely(), cause.title, cause.fix),
             "A restart onto the same cause costs consumables and, at worst, the part.",
         ),
         None => step("Find and remove the cause.", "A restart onto the same cause costs consumables."),

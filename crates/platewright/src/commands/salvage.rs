@@ -9,11 +9,9 @@ use crate::inputs::{gather, thickness};
 use crate::json::{self, PlanFrame, ProgramRow, SalvageDocument};
 use crate::screen::Screen;
 use crate::words::all_assumed;
-use cuts::{CutId, PartId, PlateState};
-use desk::{Fingerprint, Inputs, MovedPlate, PlateFile, Reading};
-use draw::Picture;
-use rescue::salvage::{NotPlaced, SalvageAsk, SalvagePlan, Salvaged, Worth, all_ran, salvage, turned};
-use rescue::{Earlier, Situation};
+use cuts::{CutId, PartId};
+use desk::{Fingerprint, Inputs, Lost, Reading, Salvaged, ran};
+use rescue::salvage::{NotPlaced, SalvagePlan, Salvaged as Anew, Worth, turned};
 use std::path::{Path, PathBuf};
 use units::{Length, System};
 
@@ -54,23 +52,17 @@ pub(crate) fn run(args: &SalvageArgs, screen: &mut Screen<'_>) -> Result<Exit, E
     let before = before.as_ref().map(|file| file.earlier(&inputs, &mut reading)).transpose()?;
     let parts = numbered(&args.part, reading.list.parts.len(), "--part", "part")?;
     let standing = numbered(&args.standing, reading.list.cuts.len(), "--standing", "cut")?;
-    let before = ran(args, before, &reading);
+    let before = if args.ran { Some(ran(&reading, before)) } else { before };
     let folder = args.out.clone().unwrap_or_else(|| PathBuf::from(format!("{}-salvage", inputs.stem())));
-    let ground = inputs.ground(&reading, thickness);
-    let pose = before.as_ref().and_then(|before| before.pose.as_ref());
-    let situation = Situation { pose, ..reading.situation(&inputs, &ground, before.as_ref()) };
-    let plan = salvage(
-        &situation,
-        &SalvageAsk {
-            parts: &parts.into_iter().map(PartId).collect::<Vec<_>>(),
-            standing: &standing.into_iter().map(CutId).collect::<Vec<_>>(),
-            on_remnant: args.remnant.is_some(),
-        },
-    );
-    let proven = plan.choice.as_ref().is_none_or(|choice| choice.proof.holds());
-    assert!(proven, "a program that is not proven must never be offered");
+    let lost = Lost {
+        parts: &parts.into_iter().map(PartId).collect::<Vec<_>>(),
+        standing: &standing.into_iter().map(CutId).collect::<Vec<_>>(),
+        on_remnant: args.remnant.is_some(),
+    };
+    let salvaged = Salvaged::plan(&inputs, &reading, thickness, before.as_ref(), lost);
+    let plan = &salvaged.plan;
     files.spare(&folder, FILES.map(str::to_owned))?;
-    let told = Told { inputs: &inputs, reading: &reading, situation: &situation, plan: &plan };
+    let told = Told { inputs: &inputs, reading: &reading, salvaged: &salvaged };
     let (set, document, names) = told.files();
     write_all(&RealDisk, &folder, &set)?;
     if args.json {
@@ -78,18 +70,9 @@ pub(crate) fn run(args: &SalvageArgs, screen: &mut Screen<'_>) -> Result<Exit, E
     } else {
         super::remarks(&files, screen);
         told.print(screen);
-        print_files(&plan, &folder, &names, screen);
+        print_files(plan, &folder, &names, screen);
     }
     Ok(if plan.choice.is_some() { Exit::CLEAN } else { Exit::FOUND })
-}
-
-/// What earlier programs left, with the last one run to its end if that is said.
-fn ran(args: &SalvageArgs, before: Option<Earlier>, reading: &Reading) -> Option<Earlier> {
-    if !args.ran {
-        return before;
-    }
-    let progress = all_ran(&reading.list, before.as_ref(), reading.kerf.width);
-    Some(Earlier { progress, ran: Vec::new(), ..before.unwrap_or_default() })
 }
 
 /// Numbers on the picture, from 1, as indices.
@@ -108,23 +91,25 @@ fn numbered(numbers: &[u32], most: usize, flag: &str, what: &str) -> Result<Vec<
 struct Told<'a> {
     inputs: &'a Inputs,
     reading: &'a Reading,
-    situation: &'a Situation<'a>,
-    plan: &'a SalvagePlan,
+    salvaged: &'a Salvaged,
 }
 
 impl Told<'_> {
     /// The files, the document among them, and their names.
     fn files(&self) -> (FileSet, String, Vec<String>) {
-        let plan = self.plan;
+        let plan = &self.salvaged.plan;
         let choice = plan.choice.as_ref();
         let original = Fingerprint::of(&self.inputs.name, self.reading.program.text());
         let mut set = FileSet::default();
         set.add_or_leave_out(PROGRAM, choice.map(|choice| choice.text.clone()));
         set.add_or_leave_out(TRACE, plan.trace.as_ref().map(|trace| trace.text.clone().into_bytes()));
-        set.add(STEPS, rescue::salvage::salvage_markdown(self.situation, plan));
-        set.add(PICTURE, self.picture());
+        set.add(STEPS, self.salvaged.steps.clone());
+        set.add(PICTURE, self.salvaged.picture(self.inputs));
         set.add_or_leave_out(CHANGES, choice.map(|choice| choice.diff.shown.clone().into_bytes()));
-        set.add_or_leave_out(PLATE, choice.map(|_| self.plate_file(original.clone()).text().into_bytes()));
+        set.add_or_leave_out(
+            PLATE,
+            choice.map(|_| self.salvaged.plate_file(self.inputs, self.reading, PROGRAM).text().into_bytes()),
+        );
         let names: Vec<String> = set.names().map(str::to_owned).chain([DOCUMENT.to_owned()]).collect();
         let frame = PlanFrame {
             program: ProgramRow::new(&original, self.reading.program.blocks().len()),
@@ -137,38 +122,8 @@ impl Told<'_> {
         (set, document, names)
     }
 
-    /// The plate as it stands before the program is run.
-    fn plate_file(&self, original: Fingerprint) -> PlateFile {
-        let plan = self.plan;
-        let choice = plan.choice.as_ref();
-        let earlier = Earlier {
-            progress: plan.progress.clone(),
-            given_up: choice.map(|choice| choice.promise.given_up.clone()).unwrap_or_default(),
-            ran: choice.map(|choice| choice.lines.clone()).unwrap_or_default(),
-            moved: plan.moved.clone(),
-            pose: self.situation.pose.cloned(),
-        };
-        let restart = choice.map(|choice| Fingerprint::of(PROGRAM, &choice.text));
-        PlateFile::new(original, restart, self.reading.kerf.width, &earlier)
-    }
-
-    fn picture(&self) -> String {
-        let scene = &self.plan.scene;
-        let ground = self.situation.ground;
-        let title = format!("{}, lost parts made anew", self.inputs.name);
-        let moved = self.situation.pose.map(MovedPlate::lying);
-        let state = PlateState::after(&scene.list, scene.progress.clone(), ground.kerf);
-        draw::plate_svg(&Picture {
-            plate: ground.plate.as_ref(),
-            plate_holes: &ground.plate_holes,
-            restart: self.plan.choice.as_ref().map(|choice| choice.restarts_at),
-            moved: moved.as_ref().map(MovedPlate::picture),
-            ..Picture::new(&title, &scene.list, &scene.motions, &state)
-        })
-    }
-
     fn print(&self, screen: &mut Screen<'_>) {
-        let plan = self.plan;
+        let plan = &self.salvaged.plan;
         let system = self.reading.system(self.inputs);
         account::heading("Lost parts, made anew", screen);
         let by = match plan.worth {
@@ -193,7 +148,7 @@ impl Told<'_> {
                     screen.paragraph(&format!("  {:>2}. {}", k + 1, step.order), 6);
                 }
                 account::heading("The program", screen);
-                account::print_choice(choice, self.situation.pose, system, screen);
+                account::print_choice(choice, self.salvaged.pose(), system, screen);
             }
         }
         let assumed = all_assumed(self.reading, self.inputs);
@@ -201,7 +156,7 @@ impl Told<'_> {
     }
 }
 
-fn placed(part: &Salvaged, system: System) -> String {
+fn placed(part: &Anew, system: System) -> String {
     format!(
         "Part {}: from {} to {}, turned by {}; {} of metal around it at least.",
         numbers(&part.parts),

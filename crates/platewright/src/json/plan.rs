@@ -188,7 +188,7 @@ impl PlanDocument {
                 .collect(),
             none_because: plan.none_because.clone(),
             refound: plan.refound.as_ref().map(RefoundRow::new),
-            wanted: plan.wanted.clone(),
+            wanted: plan.wanted.as_ref().map(|wanted| wanted.says.clone()),
             by_hand: plan.by_hand.iter().map(StepRow::new).collect(),
             trace_preconditions: plan.trace.iter().flat_map(|trace| trace.preconditions.clone()).collect(),
             start_at_line: plan.start_at_line.as_ref().map(|start| StartAtRow {

@@ -107,7 +107,7 @@ fn offset_of(pointer: Option<&Pointer>, all: &mut Sighted, system: System) -> Ve
             all.pointer_unchecked = true;
             all.remarks.push(
                 "The pointer's offset from the torch was never checked, and a wrong one fits as well as a moved plate: \
-                 sight one mark with the pointer, then with the torch's tip, and tell both (`[pointer]` spot and tip)."
+                 sight one mark with the pointer, then with the torch's tip, and tell both."
                     .to_owned(),
             );
             Vector::new(0.0, 0.0)

@@ -414,7 +414,7 @@ fn without_the_end_of_the_kerf_no_join_is_invented() {
             stop.cut = Some(3);
         }))
         .unwrap();
-    assert!(plan.wanted.unwrap().contains("`kerf_to`"));
+    assert!(plan.wanted.unwrap().says.contains("`kerf_to`"));
     assert!(plan.choices.iter().all(|choice| choice.promise.joins.is_empty()));
     assert!(plan.choices.iter().all(|choice| choice.kind == ChoiceKind::SkipPart), "{:?}", plan.choices);
 }

@@ -148,7 +148,8 @@ fn just_before_a_contour_closes_a_piece_that_is_held_is_cut_on() {
                     format!("{} seed {seed} cut {} {before_mm} before it closes", hand.name, cut.number());
                 let stop = lost(cut.number(), end - before_mm, 1.0);
                 let plan = planned(&table, &stop, &what);
-                let asks = plan.wanted.as_ref().is_some_and(|wanted| wanted.contains("try it with a rod"));
+                let asks =
+                    plan.wanted.as_ref().is_some_and(|wanted| wanted.says.contains("try it with a rod"));
                 if takes_up(&plan, cut.id) || !asks {
                     continue;
                 }

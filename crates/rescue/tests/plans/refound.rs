@@ -4,7 +4,9 @@ use crate::table::Table;
 use cuts::{CutId, PlateState, Progress};
 use geometry::{Placement, Point};
 use nests::{Hand, Nest, Random};
-use rescue::refind::{Fate, Metal, Question, Refound, Verdict, landing_at, refind};
+use rescue::refind::{
+    Fate, Metal, Question, Refound, Verdict, landing_at, nearby, proposed, refind, sighted,
+};
 use shop::{Feature, Lip, Material, Measured, PlateSide, Pointer, PointerMark, SightedBy};
 use units::{Length, System};
 
@@ -565,4 +567,64 @@ fn dimples_by_a_short_arc_in_every_hand() {
         }
     }
     assert!(made >= 6, "{made} made; {none:#?}");
+}
+
+/// Whoever taps on the picture is offered what can be measured there, by names that can be measured by.
+#[test]
+fn what_lies_near_a_place_is_named_as_it_can_be_measured() {
+    let table = table();
+    let state = PlateState::after(&table.list, Progress::whole(&table.list), table.ground.kerf);
+    let metal = Metal {
+        list: &table.list,
+        index: &table.index,
+        state: &state,
+        plate: table.ground.plate.as_ref(),
+        holes: &[],
+    };
+    let near = |x: f64, y: f64, within: f64| nearby(&metal, Point::new(x, y), within, System::Metric);
+    let names = |x: f64, y: f64, within: f64| -> Vec<(String, usize)> {
+        near(x, y, within).into_iter().map(|named| (named.name, named.places)).collect()
+    };
+    let of = |rows: &[(&str, usize)]| -> Vec<(String, usize)> {
+        rows.iter().map(|(name, places)| ((*name).to_owned(), *places)).collect()
+    };
+    assert_eq!(
+        names(3.0, 2.0, 40.0),
+        of(&[
+            ("the plate's lower left corner", 1),
+            ("the plate's bottom edge", 2),
+            ("the plate's left edge", 2)
+        ])
+    );
+    assert_eq!(names(150.0, 450.0, 5.0), of(&[("the hole of cut 5", 3)]));
+    assert_eq!(names(183.0, 450.0, 4.0)[0], ("the crater of cut 5".to_owned(), 1));
+    // The part within is loose: of its kerf only the lip of the skeleton tells.
+    let corner = &near(301.0, 101.0, 20.0)[0];
+    assert_eq!(
+        (corner.name.as_str(), &corner.lips[..]),
+        ("the corner of cut 11 at X 300 Y 100 mm", &[Lip::Scrap][..])
+    );
+    assert_eq!(names(500.0, 350.0, 5.0), of(&[]));
+    // What lies on the loose part is no feature of the plate.
+    assert_eq!(names(400.0, 160.0, 30.0), of(&[]));
+    // Each can be measured as it is named.
+    for named in [near(3.0, 2.0, 40.0), near(301.0, 101.0, 20.0), near(150.0, 450.0, 5.0)].concat() {
+        let row = Measured {
+            cut: named.cut,
+            side: named.side,
+            plan: named.plan.map(mm),
+            lip: named.lips.first().copied(),
+            ..at(row(named.feature), &[(1.0, 2.0)], &Move::IDENTITY)
+        };
+        assert_eq!(sighted(&metal, &[row], None, System::Metric).refused, [] as [String; 0], "{named:?}");
+    }
+    // What is proposed for measuring is found again by its name.
+    let first = corner(PlateSide::LowerLeft, (0.0, 0.0), &Move::IDENTITY);
+    let two = [first, corner(PlateSide::UpperRight, (1000.0, 500.0), &Move::IDENTITY)];
+    let found = [&two[..0], &two[..]].map(|measured| found_with(&table, 11, measured, None, None));
+    assert!(found.iter().all(|found| !found.next.is_empty()));
+    for next in found.iter().flat_map(|found| &found.next) {
+        let named = proposed(&metal, next.plan, &next.name, System::Metric);
+        assert!(named.is_some(), "{next:?}");
+    }
 }

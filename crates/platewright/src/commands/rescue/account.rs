@@ -134,7 +134,7 @@ fn print_way_on(plan: &RescuePlan, system: System, others: Others, screen: &mut 
     print_refused(plan, screen);
     if let Some(wanted) = &plan.wanted {
         heading("What would make more provable", screen);
-        screen.paragraph(&format!("  {wanted}"), 2);
+        screen.paragraph(&format!("  {}", wanted.says), 2);
     }
     let Some(best) = plan.choices.first() else {
         heading("No restart program can be proven", screen);
