@@ -6,7 +6,7 @@ use shop::StopReport;
 use units::Length;
 
 /// Cuts listed before the stopped one.
-const BEFORE: u32 = 5;
+const BEFORE: u32 = 4;
 /// Cuts listed after it.
 const AFTER: u32 = 1;
 

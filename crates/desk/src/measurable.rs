@@ -4,7 +4,7 @@ use crate::{Inputs, Reading, Rescued};
 use cuts::PlateState;
 use geometry::{Point, Program};
 use rescue::refind::{self, Metal, Named, Next};
-use shop::StopKind;
+use shop::{Measured, StopKind};
 
 impl Rescued {
     /// Features within `within_mm` of `at`, program coordinates, that can be measured on the plate as it stands: single
@@ -26,6 +26,14 @@ impl Rescued {
             named.retain(|named| named.side.is_some());
         }
         named
+    }
+
+    /// The feature that a measurement speaks of, wherever it was found; none if it cannot be measured on the plate as it
+    /// stands.
+    #[must_use]
+    pub fn named(&self, inputs: &Inputs, reading: &Reading, row: &Measured) -> Option<Named> {
+        let system = reading.system(inputs);
+        self.on_metal(inputs, reading, |metal| refind::named(metal, row, system))?
     }
 
     /// What to measure next, what tells most first, each as it is named in a measurement.

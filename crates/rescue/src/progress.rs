@@ -383,7 +383,7 @@ impl Telling<'_> {
         }
         let hole_mm = BLOWN_CRATERS * crater_mm;
         self.on_plate.assumed.push(format!(
-            "The hole {place} is taken to be {:.1} mm wide, {BLOWN_CRATERS:.0} times a pierce's crater: measure it \
+            "The hole blown {place} is taken to be {:.1} mm wide, {BLOWN_CRATERS:.0} times a pierce's crater: measure it \
              and tell it.",
             2.0 * hole_mm
         ));

@@ -44,6 +44,7 @@ class Plate {
     this.pointers = new Map();
     this.gather();
     this.whole();
+    this.around(canvas.closest("[data-around]")?.dataset.around);
     let width = canvas.clientWidth;
     new ResizeObserver(() => {
       if (canvas.clientWidth === width) return;
@@ -154,6 +155,16 @@ class Plate {
     const scale = Math.min((width - 2 * rim) / Math.max(x1 - x0, 1), (height - 2 * rim) / Math.max(y1 - y0, 1));
     this.least = scale / 2;
     this.most = Math.max(60 * density, scale);
+    this.view = { scale, x: width / 2 - (scale * (x0 + x1)) / 2, y: height / 2 + (scale * (y0 + y1)) / 2 };
+    this.paint();
+  }
+
+  // Shows a box, told by the server, with some plate round it.
+  around(box) {
+    if (!box || !this.view) return;
+    const [x0, y0, x1, y1] = box.split(" ").map(Number);
+    const { width, height } = this.canvas;
+    const scale = Math.min((0.7 * width) / Math.max(x1 - x0, 1), (0.7 * height) / Math.max(y1 - y0, 1), this.most);
     this.view = { scale, x: width / 2 - (scale * (x0 + x1)) / 2, y: height / 2 + (scale * (y0 + y1)) / 2 };
     this.paint();
   }
@@ -296,7 +307,8 @@ class Plate {
     for (const at of [this.strokes.stop, this.strokes.restart].filter(Boolean).map((at) => this.at(at))) {
       room.take(at[0] - 15 * d, at[1] - 15 * d, 30 * d, 30 * d);
     }
-    for (const [number, level, places] of this.strokes.flags) {
+    // Where a question is answered by a tap, what the checks found is in the way.
+    for (const [number, level, places] of this.canvas.dataset.tap ? [] : this.strokes.flags) {
       for (const place of places.slice(0, 4)) {
         const at = this.at(place);
         if (!shown(at)) continue;
@@ -486,27 +498,40 @@ class Plate {
     const [x, y] = this.back(px, py);
     const within = (FINGER_PX * this.density) / this.view.scale;
     const asked = new URLSearchParams({ x, y, within });
-    const sent = await fetch(`${this.canvas.dataset.near}?${asked}`);
+    const { near, tap, of } = this.canvas.dataset;
+    if (tap === "there") {
+      location.href = `${near}${near.includes("?") ? "&" : "?"}${asked}`;
+      return;
+    }
+    const sent = await fetch(`${near}?${asked}`);
     if (!sent.ok) return;
     const found = await sent.json();
-    if (this.canvas.dataset.tap === "cut") {
+    if (tap === "cut") {
       if (!found.length) return;
       fill("cut", found[0].cut);
       this.chosen = found[0].cut;
     } else {
-      const of = Number(document.querySelector("input[name=of]")?.value);
-      const own = found.find((near) => !of || near.cut === of);
+      const own = found.find((near) => !of || near.cut === Number(of));
       if (!own) return;
-      fill("kerf_to", `${own.along.toFixed(1)} mm`);
+      fill("along", `${own.along.toFixed(1)} mm`);
       this.end = [x, y];
     }
     this.paint();
   }
 }
 
-function fill(name, value) {
-  const field = document.querySelector(`input[name=${name}]:not([type=hidden])`);
-  if (field) field.value = value;
+// The field that was used last takes what was tapped, else the first that is empty.
+let used = null;
+addEventListener("focusin", (event) => {
+  if (event.target.dataset?.takes) used = event.target;
+});
+
+function fill(kind, value) {
+  const fields = [...document.querySelectorAll(`input[data-takes=${kind}]`)];
+  const field = fields.find((field) => field === used) ?? fields.find((field) => !field.value) ?? fields[0];
+  if (!field) return;
+  field.value = value;
+  used = null;
 }
 
 for (const canvas of document.querySelectorAll("canvas[data-strokes]")) {

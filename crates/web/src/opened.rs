@@ -123,9 +123,21 @@ impl App {
         shop: &ShopNow,
         kerf_before: Option<units::Length>,
     ) -> Result<Read, Problem> {
+        let mut inputs = self.inputs(job, shop, kerf_before)?;
+        let reading = Reading::of(&mut inputs);
+        Ok(Read { inputs, reading })
+    }
+
+    /// A job's program, facts and shop, not yet read.
+    pub(crate) fn inputs(
+        &self,
+        job: &JobRecord,
+        shop: &ShopNow,
+        kerf_before: Option<units::Length>,
+    ) -> Result<Inputs, Problem> {
         let text = self.ledger().text(job.program)?;
         let (facts, _) = Job::parse(&job.facts);
-        let mut inputs = Inputs {
+        Ok(Inputs {
             name: job.name.clone(),
             text,
             shop: shop.shop()?,
@@ -133,8 +145,6 @@ impl App {
             kerf: None,
             kerf_before,
             units: None,
-        };
-        let reading = Reading::of(&mut inputs);
-        Ok(Read { inputs, reading })
+        })
     }
 }

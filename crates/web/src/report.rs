@@ -5,7 +5,7 @@ use crate::problem::Problem;
 use ledger::StopRecord;
 use shop::{PieceIs, StopReport, Worded};
 use std::fmt::Write as _;
-use units::Length;
+use units::{Length, System};
 
 /// The stop as told: the report with the measurements.
 pub(crate) fn told(stop: &StopRecord) -> Result<StopReport, Problem> {
@@ -18,7 +18,7 @@ pub(crate) fn told(stop: &StopRecord) -> Result<StopReport, Problem> {
     Ok(report)
 }
 
-/// The text of a report. Measurements and pointer are not in it: they are kept by themselves.
+/// The text of a report. Measurements are not in it: they are kept by themselves.
 pub(crate) fn text(report: &StopReport) -> String {
     let mut out = String::new();
     let mut line = |name: &str, value: Option<String>| {
@@ -66,7 +66,33 @@ pub(crate) fn text(report: &StopReport) -> String {
             }
         }
     }
+    if let Some(pointer) = &report.pointer {
+        out.push_str("\n[pointer]\n");
+        let mark = pointer.mark.map(|mark| (mark.spot, mark.tip)).unzip();
+        for (name, told) in [("offset", pointer.offset), ("spot", mark.0), ("tip", mark.1)] {
+            if let Some(told) = told {
+                let _ = writeln!(out, "{name} = {}", point(told));
+            }
+        }
+        if let Some(sigma) = pointer.sigma {
+            let _ = writeln!(out, "sigma = {}", length(sigma));
+        }
+    }
     out
+}
+
+/// The unit of bare numbers in a system.
+pub(crate) const fn unit(system: System) -> &'static str {
+    match system {
+        System::Metric => "mm",
+        System::Inch => "in",
+    }
+}
+
+/// A sentence with its first letter large.
+pub(crate) fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// The word for a choice, as files have it.
@@ -84,7 +110,7 @@ pub(crate) fn meaning<C: Worded + PartialEq>(choice: C) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::text;
-    use shop::{CutIs, CutState, PieceIs, StopKind, StopReport, StrayTold};
+    use shop::{CutIs, CutState, PieceIs, Pointer, PointerMark, StopKind, StopReport, StrayTold};
     use units::{Duration, Length};
 
     #[test]
@@ -119,6 +145,11 @@ mod tests {
                 wide: Some(mm(4.0)),
                 within: None,
             }],
+            pointer: Some(Pointer {
+                offset: Some([mm(62.0), mm(-0.5)]),
+                mark: Some(PointerMark { spot: [mm(1.0), mm(2.0)], tip: [mm(63.0), mm(1.5)] }),
+                sigma: Some(mm(0.2)),
+            }),
             ..StopReport::default()
         };
         let (back, findings) = StopReport::parse(&text(&report));

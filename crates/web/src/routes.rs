@@ -40,7 +40,12 @@ pub fn app(state: Arc<App>) -> Router {
         .route("/jobs/{job}/stops/{stop}/ask", get(pages::ask::ask))
         .route("/jobs/{job}/stops/{stop}/tell", post(pages::ask::tell))
         .route("/jobs/{job}/stops/{stop}/tell-seen", post(pages::answer::seen))
-        .route("/jobs/{job}/stops/{stop}/measure", post(pages::refound::measure))
+        .route("/jobs/{job}/stops/{stop}/where", get(pages::refound::show))
+        .route("/jobs/{job}/stops/{stop}/measure", get(pages::measure::ask).post(pages::measure::measure))
+        .route(
+            "/jobs/{job}/stops/{stop}/pointer",
+            get(pages::measure::pointer).post(pages::measure::tell_pointer),
+        )
         .route("/jobs/{job}/stops/{stop}/tick", post(pages::answer::tick))
         .route("/jobs/{job}/stops/{stop}/take", post(pages::answer::take))
         .route("/jobs/{job}/stops/{stop}/strokes", get(pages::answer::strokes))
@@ -50,6 +55,8 @@ pub fn app(state: Arc<App>) -> Router {
         .route("/jobs/{job}/stops/{stop}/ways/{name}/program", get(pages::answer::program))
         .route("/jobs/{job}/stops/{stop}/ways/{name}/changes", get(pages::answer::changes))
         .route("/jobs/{job}/stops/{stop}/ways/{name}/plate", get(pages::answer::plate))
+        .route("/jobs/{job}/stops/{stop}/salvage", get(pages::salvage::show).post(pages::salvage::take))
+        .route("/jobs/{job}/stops/{stop}/salvage/{name}", get(pages::salvage::file))
         .route("/shop", get(pages::shop::show).post(pages::shop::save))
         .route("/shop/check", post(pages::shop::check))
         .route("/rules/{name}", get(pages::rules::show))

@@ -75,6 +75,25 @@ pub fn proposed(metal: &Metal<'_>, plan: Point<Program>, name: &str, system: Sys
     all.into_iter().find(|named| name.starts_with(&named.name))
 }
 
+/// The feature that a measurement speaks of, wherever it was found; none if it cannot be measured on the plate as it stands.
+#[must_use]
+pub fn named(metal: &Metal<'_>, row: &Measured, system: System) -> Option<Named> {
+    let at = row.plan.map_or(Point::ORIGIN, |[x, y]| Point::new(x.mm(), y.mm()));
+    let near = Near { metal, at, within_mm: SAME_MM, system };
+    let row = Measured { lip: None, ..row.clone() };
+    let row = Measured { found: vec![[Length::ZERO; 2]], by: Some(SightedBy::Tip), ..row };
+    near.named(&row, 0.0)
+}
+
+/// How many places of a feature must be sighted at least.
+const fn places_of(feature: Feature) -> usize {
+    match feature {
+        Feature::Hole => PLACES_OF_HOLE,
+        Feature::Edge => PLACES_OF_EDGE,
+        Feature::Point | Feature::Crater | Feature::Dimple | Feature::Corner => 1,
+    }
+}
+
 /// A feature proposed at a place lies there within this, in millimetres.
 const SAME_MM: f64 = 0.5;
 
@@ -99,7 +118,8 @@ impl Near<'_> {
     }
 
     /// The feature that `row` speaks of, if it can be measured on the plate as it stands.
-    fn named(&self, row: &Measured, distance_mm: f64, places: usize) -> Option<Named> {
+    fn named(&self, row: &Measured, distance_mm: f64) -> Option<Named> {
+        let places = places_of(row.feature);
         let has_lips = row.cut.is_some() && matches!(row.feature, Feature::Corner | Feature::Edge);
         let can_be_sighted = |lip: &Lip| self.sighting(Measured { lip: Some(*lip), ..row.clone() }).is_some();
         let lips: Vec<Lip> = LIPS.into_iter().filter(|lip| has_lips && can_be_sighted(lip)).collect();
@@ -117,7 +137,7 @@ impl Near<'_> {
         let corner = |side| {
             let (_, at) = corner_of_plate(curves, side)?;
             let row = Measured { side: Some(side), ..row(Feature::Corner) };
-            self.named(&row, self.distance_mm(at)?, 1)
+            self.named(&row, self.distance_mm(at)?)
         };
         CORNERS.into_iter().filter_map(corner).collect()
     }
@@ -129,7 +149,7 @@ impl Near<'_> {
             let (_, edge) = edge_of_plate(curves, side)?;
             let distance_mm = edge.nearest(self.at).distance_mm;
             let row = Measured { side: Some(side), ..row(Feature::Edge) };
-            (distance_mm <= self.within_mm).then(|| self.named(&row, distance_mm, PLACES_OF_EDGE))?
+            (distance_mm <= self.within_mm).then(|| self.named(&row, distance_mm))?
         };
         EDGES.into_iter().filter_map(edge).collect()
     }
@@ -138,7 +158,7 @@ impl Near<'_> {
         let made = self.metal.state.craters(self.metal.list);
         let near = made.filter_map(|crater| Some((self.distance_mm(crater.at)?, crater.cut)));
         let rows = near.map(|(distance, cut)| (distance, of_cut(Feature::Crater, cut.number(), None)));
-        self.nearest(rows.collect(), 1)
+        self.nearest(rows.collect())
     }
 
     fn holes(&self) -> Vec<Named> {
@@ -149,7 +169,7 @@ impl Near<'_> {
             (distance <= self.within_mm.max(hole.radius_mm))
                 .then(|| (distance, of_cut(Feature::Hole, contour.cut.number(), Some(hole.center))))
         });
-        self.nearest(near.collect(), PLACES_OF_HOLE)
+        self.nearest(near.collect())
     }
 
     fn kerf_corners(&self) -> Vec<Named> {
@@ -158,7 +178,7 @@ impl Near<'_> {
         let near = corners.filter_map(|(cut, corner)| {
             Some((self.distance_mm(corner)?, of_cut(Feature::Corner, cut.number(), Some(corner))))
         });
-        self.nearest(near.collect(), 1)
+        self.nearest(near.collect())
     }
 
     fn kerf_edges(&self) -> Vec<Named> {
@@ -167,7 +187,7 @@ impl Near<'_> {
             let near = cut.path.nearest(self.at).filter(|near| near.distance_mm <= self.within_mm)?;
             Some((near.distance_mm, of_cut(Feature::Edge, cut.number(), Some(near.point))))
         });
-        self.nearest(near.collect(), PLACES_OF_EDGE)
+        self.nearest(near.collect())
     }
 
     fn is_near(&self, cut: &cuts::Cut) -> bool {
@@ -176,10 +196,10 @@ impl Near<'_> {
     }
 
     /// Those of `rows` that can be measured, the nearest first.
-    fn nearest(&self, mut rows: Vec<(f64, Measured)>, places: usize) -> Vec<Named> {
+    fn nearest(&self, mut rows: Vec<(f64, Measured)>) -> Vec<Named> {
         rows.sort_by(|a, b| a.0.total_cmp(&b.0));
         let nearest = rows.into_iter().take(TRIED_MOST);
-        nearest.filter_map(|(distance_mm, row)| self.named(&row, distance_mm, places)).collect()
+        nearest.filter_map(|(distance_mm, row)| self.named(&row, distance_mm)).collect()
     }
 }
 

@@ -149,7 +149,7 @@ impl Names<'_> {
         let expected = self.judgement.fit.map(bad.plan);
         let (dx, dy) = (bad.found.x - expected.x, bad.found.y - expected.y);
         let guess =
-            if bad.is_point() && (is_digit(dx, dy) || is_digit(dy, dx)) { "; a digit misread?" } else { "" };
+            if bad.is_point() && (is_digit(dx, dy) || is_digit(dy, dx)) { ", perhaps a digit misread" } else { "" };
         let by_others = if bad.is_point() {
             format!(": there the control should show {}", self.place(expected))
         } else {

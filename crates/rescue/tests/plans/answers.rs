@@ -193,7 +193,7 @@ fn the_operators_word_on_cuts_overrides() {
         stop.cut = Some(3);
         stop.state = vec![said(3, CutIs::Whole)];
     });
-    assert!(taken(&whole).unwrap_err().message.contains("is whole"));
+    assert!(taken(&whole).unwrap_err().message.contains("to be whole"));
     let ran_dry = report(|stop| {
         stop.kind = Some(StopKind::RanDry);
         stop.cut = Some(4);

@@ -177,7 +177,7 @@ fn a_piece_is_not_held_by_a_kerf_that_has_closed() {
     for (kerf_mm, at_odds) in [(end + 1.0, true), (0.5 * end, false)] {
         let plan = table.plan(&pushed_at(lost(cut.number(), kerf_mm, 0.5), PieceIs::Held));
         let plan = plan.unwrap_or_else(|none| panic!("{}", none.message));
-        let told = plan.triage.not_understood.iter().any(|what| what.contains("is held, but its kerf"));
+        let told = plan.triage.not_understood.iter().any(|what| what.contains("to be held, but its kerf"));
         assert_eq!(told, at_odds, "{kerf_mm}: {:?}", plan.triage.not_understood);
     }
 }

@@ -599,9 +599,9 @@ fn what_lies_near_a_place_is_named_as_it_can_be_measured() {
     assert_eq!(names(150.0, 450.0, 5.0), of(&[("the hole of cut 5", 3)]));
     assert_eq!(names(183.0, 450.0, 4.0)[0], ("the crater of cut 5".to_owned(), 1));
     // The part within is loose: of its kerf only the lip of the skeleton tells.
-    let corner = &near(301.0, 101.0, 20.0)[0];
+    let of_kerf = &near(301.0, 101.0, 20.0)[0];
     assert_eq!(
-        (corner.name.as_str(), &corner.lips[..]),
+        (of_kerf.name.as_str(), &of_kerf.lips[..]),
         ("the corner of cut 11 at X 300 Y 100 mm", &[Lip::Scrap][..])
     );
     assert_eq!(names(500.0, 350.0, 5.0), of(&[]));

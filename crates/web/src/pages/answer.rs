@@ -4,28 +4,27 @@
 use super::frame::{Frame, own_entry};
 use super::plate_view::{PlateView, Tap};
 use super::refound::Found;
-use crate::address::{AtStop, Named, OfStop};
-use crate::app::App;
+use crate::address::{Asked, AtStop, Named, OfStop};
 use crate::fields::Fields;
-use crate::guard::Visit;
 use crate::planned::Planned;
 use crate::problem::Problem;
 use crate::{report, wire};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
-use desk::figures::{counted, place, runs};
-use ledger::{Entry, JobRecord, PlanChosen, StopRecord, StopReported, Text, Tick};
+use desk::figures::place;
+use ledger::{Entry, PlanChosen, StopReported, Text, Tick};
 use maud::{Markup, html};
 use rescue::{Choice, RescuePlan, Step};
+use serde::Deserialize;
 use shop::StopReport;
-use units::{Duration, Length, System};
+use units::{Length, System};
 
 /// Causes told.
 const CAUSES: usize = 3;
 /// Looks proposed at one time: the one that tells most, and the next.
 const LOOKS: usize = 2;
 /// Numbers listed.
-const LISTED: usize = 8;
+pub(super) const LISTED: usize = 8;
 /// The list on which steps are ticked.
 const STEPS: &str = "steps";
 
@@ -33,36 +32,38 @@ const STEPS: &str = "steps";
 pub(crate) async fn show(at: AtStop) -> Result<Html<String>, Problem> {
     at.work(move |of| {
         let planned = of.plan()?;
-        let OfStop { app, visit, record, stop } = of;
-        let page = Page { app, visit, record, stop, planned: &planned };
+        let page = Page { of, planned: &planned };
         Ok(Frame::of_job(of.job()).page(&page.body()))
     })
     .await
 }
 
-struct Page<'a> {
-    app: &'a App,
-    visit: Visit,
-    record: &'a JobRecord,
-    stop: &'a StopRecord,
-    planned: &'a Planned,
+/// A stop's page.
+pub(super) struct Page<'a> {
+    pub(super) of: OfStop<'a>,
+    pub(super) planned: &'a Planned,
 }
 
 impl Page<'_> {
-    fn path(&self) -> String {
-        format!("/jobs/{}/stops/{}", self.record.id, self.stop.id)
+    pub(super) fn path(&self) -> String {
+        self.of.path()
     }
 
-    fn system(&self) -> System {
+    pub(super) fn system(&self) -> System {
         let read = self.planned.read();
         read.reading.system(&read.inputs)
     }
 
+    /// What every form on it begins with.
+    pub(super) fn own_entry(&self) -> Markup {
+        own_entry(self.of.app, self.of.visit)
+    }
+
     fn body(&self) -> Markup {
         let number =
-            self.record.stops.iter().position(|stop| stop.id == self.stop.id).unwrap_or_default() + 1;
+            self.of.record.stops.iter().position(|stop| stop.id == self.of.stop.id).unwrap_or_default() + 1;
         html! {
-            p.trail { a href={ "/jobs/" (self.record.id) } { (self.record.name) } " › Stop " (number) }
+            p.trail { a href={ "/jobs/" (self.of.record.id) } { (self.of.record.name) } " › Stop " (number) }
             @match &self.planned.outcome {
                 Err(none) => (self.not_placed(&none.message, &none.candidates)),
                 Ok(rescued) => (self.planned_body(&rescued.plan)),
@@ -79,7 +80,7 @@ impl Page<'_> {
                 div.choices.two {
                     @for cut in candidates.iter().take(LISTED) {
                         form method="post" action={ (self.path()) "/tell" } {
-                            (own_entry(self.app, self.visit))
+                            (self.own_entry())
                             input type="hidden" name="about" value="where";
                             input type="hidden" name="cut" value=(cut);
                             button.main { "Cut " (cut) }
@@ -92,25 +93,25 @@ impl Page<'_> {
     }
 
     fn planned_body(&self, plan: &RescuePlan) -> Markup {
-        let ticked = |step: &Step| self.record.is_ticked(STEPS, &self.tick_name(step));
+        let ticked = |step: &Step| self.of.record.is_ticked(STEPS, &self.tick_name(step));
         let next = plan.steps.iter().position(|step| !ticked(step));
         html! {
-            div.job-page {
+            div.job-page.answer {
+                div.head { h1 { "Stopped at cut " (plan.stop.cut.number()) } (self.odds()) }
+                section.first #steps { (self.steps(plan, next)) }
                 div.beside {
-                    h1 { "Stopped at cut " (plan.stop.cut.number()) }
-                    (self.stopped_at(plan))
                     (PlateView {
                         strokes: format!("{}/strokes", self.path()),
                         picture: format!("{}/picture.svg", self.path()),
                         label: format!("The plate as it stands: what is cut, the stop at cut {}, where it goes on", plan.stop.cut.number()),
-                        tap: if self.may_have_moved(plan) { Tap::Cut } else { Tap::Nothing },
-                        near: Some(&format!("/jobs/{}/near", self.record.id)),
+                        tap: Tap::Nothing,
+                        near: None,
                     }.markup())
+                    (self.stopped_at(plan))
                     (self.told())
                 }
                 div.steps {
-                    section #steps { (self.steps(plan, next)) }
-                    @if self.may_have_moved(plan) { section #where { (self.found(plan)) } }
+                    @if self.may_lie_elsewhere() { section #where { (self.found()) } }
                     section #why { (self.causes(plan)) }
                     section #ways { (self.ways(plan)) }
                     (self.rest(plan))
@@ -119,69 +120,68 @@ impl Page<'_> {
         }
     }
 
-    /// Whether the plate may lie elsewhere than where it was begun.
-    fn may_have_moved(&self, plan: &RescuePlan) -> bool {
-        plan.refound.is_some() || self.planned.stop.moved == Some(true) || !self.stop.measured.is_empty()
+    fn may_lie_elsewhere(&self) -> bool {
+        let told = &self.planned.stop;
+        let rescued = self.planned.outcome.as_ref();
+        rescued.is_ok_and(|rescued| rescued.may_lie_elsewhere(told.kind, told.moved))
     }
 
-    fn found(&self, plan: &RescuePlan) -> Markup {
-        let Self { app, visit, record, stop, .. } = *self;
-        Found { app, visit, record, stop, refound: plan.refound.as_ref(), system: self.system() }.markup()
+    fn found(&self) -> Markup {
+        Found { of: self.of, planned: self.planned }.summary()
     }
 
-    fn stopped_at(&self, plan: &RescuePlan) -> Markup {
-        let system = self.system();
+    /// What was told and cannot be so together.
+    fn odds(&self) -> Markup {
         html! {
-            p {
-                @if let Some(at) = plan.stopped_at { "At " (place(Length::from_mm(at.x), Length::from_mm(at.y), system)) ". " }
-                "Because " (plan.stop.why) "."
+            @if let Some((what, _)) = self.planned.stop.at_odds() {
+                div.callout {
+                    p { strong { "That does not fit together: " } (what) "." }
+                    a.button href={ (self.path()) "/ask?about=odds" } { "Say what is so" }
+                }
             }
-            @if let Some(why) = &plan.stop.not_begun { p { (why) } }
-            @for odd in &plan.stop.at_odds { p.callout { "Does not fit: " (odd) } }
         }
     }
 
-    /// What was told, with the way to tell it otherwise.
-    fn told(&self) -> Markup {
-        let told = &self.planned.stop;
-        let ask = |about: &str| format!("{}/ask?about={about}", self.path());
+    /// Which cut and place it was taken to be, why, and how sure that is.
+    fn stopped_at(&self, plan: &RescuePlan) -> Markup {
         let system = self.system();
-        let kerf = match (told.kerf_to, told.kerf_at) {
-            (Some(to), _) => to.show(system),
-            (None, Some([x, y])) => place(x, y, system),
-            (None, None) => "not told".to_owned(),
-        };
-        let rows = [
-            (
-                "kind",
-                "What happened",
-                told.kind.map_or_else(|| "not told".to_owned(), |kind| report::meaning(kind).to_owned()),
-            ),
-            ("where", "Cut", told.cut.map_or_else(|| "not told".to_owned(), |cut| cut.to_string())),
-            ("kerf", "Through up to", kerf),
-            ("fault", "Fault code", told.fault.clone().unwrap_or_else(|| "none told".to_owned())),
-            (
-                "moved",
-                "Anything moved",
-                match told.moved {
-                    None => "not told",
-                    Some(true) => "yes or unsure",
-                    Some(false) => "no",
-                }
-                .to_owned(),
-            ),
-        ];
+        let stop = &plan.stop;
+        let along = stop.along.as_ref().map(|along| {
+            let (mm, within) = (Length::from_mm(along.along_mm), Length::from_mm(along.within_mm));
+            format!("{} along it, give or take {}, by {}", mm.show(system), within.show(system), along.why)
+        });
+        html! {
+            p {
+                "Taken to be cut " (stop.cut.number())
+                @if let Some(at) = plan.stopped_at { " at " (place(Length::from_mm(at.x), Length::from_mm(at.y), system)) }
+                @if let Some(along) = along { ", " (along) }
+                ": " (stop.why) ". "
+                @if stop.sure { "All that was told agrees." } @else { strong { "This is not sure." } }
+            }
+            @if let Some(why) = &stop.not_begun { p { (why) "." } }
+            @for odd in &stop.at_odds { p.callout { "Does not fit: " (odd) "." } }
+            @if !stop.sure { p { a.button href={ (self.path()) "/ask?about=where&then=answer" } { "It was another cut" } } }
+        }
+    }
+
+    /// What was told, with the way to tell it otherwise, and what more can be told.
+    fn told(&self) -> Markup {
         html! {
             details {
-                summary { "What was told" }
-                dl.told { @for (about, name, value) in rows { dt { (name) } dd { (value) " " a href=(ask(about)) { "change" } } } }
+                summary { "What was told, and what more there is to tell" }
+                dl.told {
+                    @for (about, name, value) in told_rows(&self.planned.stop, self.system()) {
+                        dt { (name) }
+                        dd { (value) " " a href={ (self.path()) "/ask?about=" (about) "&then=answer" } aria-label={ "change: " (name) } { "change" } }
+                    }
+                }
             }
         }
     }
 
     /// By what a step is known when it is ticked: its own words, so that a step that says something else is not ticked.
     fn tick_name(&self, step: &Step) -> String {
-        format!("{}: {}", self.stop.id, step.order)
+        format!("{}: {}", self.of.stop.id, step.order)
     }
 
     /// The safe order: the next step large, those done and those to come below.
@@ -204,7 +204,7 @@ impl Page<'_> {
                     @for (k, step) in plan.steps.iter().enumerate() {
                         li class=[next.is_none_or(|next| k < next).then_some("done")] {
                             (step.order)
-                            @if self.record.is_ticked(STEPS, &self.tick_name(step)) { (self.tick(step, false, "Not done")) }
+                            @if self.of.record.is_ticked(STEPS, &self.tick_name(step)) { (self.tick(step, false, "Not done")) }
                         }
                     }
                 }
@@ -215,7 +215,7 @@ impl Page<'_> {
     fn tick(&self, step: &Step, done: bool, label: &str) -> Markup {
         html! {
             form method="post" action={ (self.path()) "/tick" } {
-                (own_entry(self.app, self.visit))
+                (self.own_entry())
                 input type="hidden" name="item" value=(self.tick_name(step));
                 input type="hidden" name="done" value=(done);
                 button class=[done.then_some("main")] { (label) }
@@ -231,7 +231,7 @@ impl Page<'_> {
             @for look in triage.next_looks.iter().take(LOOKS) {
                 form.card.look method="post" action={ (self.path()) "/tell-seen" } {
                     p { strong { (look.question) } }
-                    (own_entry(self.app, self.visit))
+                    (self.own_entry())
                     div.choices.two {
                         @for (word, means) in &look.answers { button name="seen" value=(word) { (means) } }
                     }
@@ -241,7 +241,7 @@ impl Page<'_> {
                 @for (k, cause) in triage.causes.iter().take(CAUSES).enumerate() {
                     li {
                         details open[k == 0] {
-                            summary { strong { (cause.title) } " " span.faint { (how_likely(cause.probability)) } }
+                            summary { strong { (cause.title) } " " span.faint { (cause.how_likely()) } }
                             @if !cause.evidence_for.is_empty() { p { "For it: " (cause.evidence_for.join("; ")) "." } }
                             @if !cause.evidence_against.is_empty() { p { "Against it: " (cause.evidence_against.join("; ")) "." } }
                             p { strong { "Look: " } (cause.look) }
@@ -252,90 +252,6 @@ impl Page<'_> {
             }
             @for word in &triage.not_understood { p.callout { "Not understood: " (word) } }
         }
-    }
-
-    fn ways(&self, plan: &RescuePlan) -> Markup {
-        html! {
-            h2 { "How to go on" }
-            @if plan.choices.is_empty() {
-                div.card {
-                    p.verdict { strong { "No restart program can be proven." } }
-                    p { (plan.none_because.as_deref().unwrap_or("Nothing is left to cut.")) }
-                }
-                @if !plan.by_hand.is_empty() {
-                    h3 { "By hand, unproven" }
-                    ol { @for step in &plan.by_hand { li { (step.order) " " span.faint { (step.why) } } } }
-                }
-            }
-            @for (k, choice) in plan.choices.iter().enumerate() { (self.way(choice, k == 0)) }
-            @if let Some(wanted) = &plan.wanted { p.callout { strong { "What would make more provable: " } (wanted) } }
-            @if !plan.refused.is_empty() && !plan.choices.is_empty() {
-                details {
-                    summary { "Ways that cannot be proven (" (plan.refused.len()) ")" }
-                    ul { @for refused in &plan.refused { li { strong { (refused.name) } ": " (refused.why) } } }
-                }
-            }
-        }
-    }
-
-    fn way(&self, choice: &Choice, first: bool) -> Markup {
-        let system = self.system();
-        let word = desk::kind_word(choice.kind);
-        let taken = self.stop.chosen.as_ref().is_some_and(|chosen| chosen.way == word);
-        let at = place(Length::from_mm(choice.restarts_at.x), Length::from_mm(choice.restarts_at.y), system);
-        let starts = counted(choice.starts as usize, "start", "starts");
-        let mut given_up: Vec<u32> = choice.promise.given_up.iter().map(|part| part.number()).collect();
-        given_up.sort_unstable();
-        html! {
-            details.card.way open[first || taken] {
-                summary { strong { (choice.title) } @if taken { span.taken { "taken" } } }
-                p { "Proven. It begins at " (at) ": " (starts) ", " (Duration::from_s(choice.time_s)) "." }
-                @if !given_up.is_empty() { p.callout { "It gives up part " (runs(&given_up, LISTED)) "." } }
-                @if !choice.risks.is_empty() { ul { @for risk in &choice.risks { li { (risk) } } } }
-                @if !choice.proof.preconditions.is_empty() {
-                    p { strong { "Must be so before the start:" } }
-                    ul { @for condition in &choice.proof.preconditions { li { (condition) } } }
-                }
-                details {
-                    summary { "The proof's worst cases" }
-                    table {
-                        thead { tr { th { "What" } th { "Worst" } th { "Limit" } } }
-                        tbody {
-                            @for figure in &choice.proof.figures {
-                                tr { td { (figure.name) } td { (short(figure.worst)) " " (figure.unit) } td { (short(figure.limit)) " " (figure.unit) } }
-                            }
-                        }
-                    }
-                    @if !choice.proof.unproven.is_empty() {
-                        p { "Could not be proven for want of a fact:" }
-                        ul { @for lack in &choice.proof.unproven { li { (lack) } } }
-                    }
-                }
-                details {
-                    summary { "Against the original: " (choice.diff.kept) " lines kept, " (choice.diff.left_out) " left out, " (choice.diff.added) " added" }
-                    pre.diff tabindex="0" role="group" aria-label="Against the original, line by line" { (choice.diff.shown) }
-                }
-                @if taken {
-                    p.files {
-                        a.button.main href={ (self.path()) "/ways/" (word) "/program" } { "Keep the restart program" }
-                        @if first && self.has_trace() { a.button href={ (self.path()) "/trace" } { "Keep the torch-off trace: run it first" } }
-                        a.button href={ (self.path()) "/steps" } { "Keep the steps, to print" }
-                        a.button href={ (self.path()) "/ways/" (word) "/changes" } { "Keep the differences" }
-                        a.button href={ (self.path()) "/ways/" (word) "/plate" } { "Keep the plate's state" }
-                    }
-                } @else {
-                    form method="post" action={ (self.path()) "/take" } {
-                        (own_entry(self.app, self.visit))
-                        input type="hidden" name="way" value=(word);
-                        button.main { "Take this way: write its program" }
-                    }
-                }
-            }
-        }
-    }
-
-    fn has_trace(&self) -> bool {
-        self.planned.outcome.as_ref().is_ok_and(|rescued| rescued.plan.trace.is_some())
     }
 
     fn rest(&self, plan: &RescuePlan) -> Markup {
@@ -355,19 +271,53 @@ impl Page<'_> {
     }
 }
 
-/// A probability in words: a figure would claim more than is known.
-fn how_likely(probability: f64) -> &'static str {
-    match probability {
-        p if p >= 0.6 => "most likely",
-        p if p >= 0.25 => "likely",
-        p if p >= 0.08 => "possible",
-        _ => "less likely",
-    }
-}
-
-fn short(value: f64) -> String {
-    let text = format!("{value:.3}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+/// What was told, row by row: the question by which it is told otherwise, its name, and the answer.
+fn told_rows(told: &StopReport, system: System) -> Vec<(&'static str, &'static str, String)> {
+    let untold = || "not told".to_owned();
+    let length = |length: Option<Length>| length.map_or_else(untold, |length| length.show(system));
+    let kerf = match (told.kerf_to, told.kerf_at) {
+        (Some(to), _) => to.show(system),
+        (None, Some([x, y])) => place(x, y, system),
+        (None, None) => untold(),
+    };
+    let kerf = match told.kerf_within {
+        Some(within) => format!("{kerf}, give or take {}", within.show(system)),
+        None => kerf,
+    };
+    let noted: Vec<String> = [
+        told.line.map(|line| format!("line {line}")),
+        told.at.map(|[x, y]| place(x, y, system)),
+        told.time.map(|time| format!("after {time}")),
+        told.stopped_along.map(|along| format!("torch {} along the cut", along.show(system))),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    let states: Vec<String> =
+        told.state.iter().map(|state| format!("cut {}: {}", state.cut, report::meaning(state.is))).collect();
+    let pieces: Vec<String> =
+        told.pieces.iter().map(|(cut, is)| format!("of cut {cut}: {}", report::meaning(*is))).collect();
+    let listed = |all: &[String]| if all.is_empty() { untold() } else { all.join("; ") };
+    vec![
+        ("kind", "What happened", told.kind.map_or_else(untold, |kind| report::meaning(kind).to_owned())),
+        ("where", "At cut", told.cut.map_or_else(untold, |cut| cut.to_string())),
+        ("noted", "The control showed", listed(&noted)),
+        ("since", "Since cut", told.from_cut.map_or_else(untold, |cut| cut.to_string())),
+        ("kerf", "Through up to", kerf),
+        ("blown", "Hole blown", length(told.blown)),
+        ("fault", "Fault code", told.fault.clone().unwrap_or_else(|| "none told".to_owned())),
+        ("cuts", "Cuts looked at", listed(&states)),
+        ("pieces", "Pieces", listed(&pieces)),
+        (
+            "moved",
+            "Plate moved",
+            match told.moved {
+                None => untold(),
+                Some(true) => "yes, or unsure".to_owned(),
+                Some(false) => "no".to_owned(),
+            },
+        ),
+    ]
 }
 
 /// A step was ticked.
@@ -421,22 +371,38 @@ fn plate_text(planned: &Planned, choice: &Choice) -> Result<Vec<u8>, Problem> {
     Ok(plate.text().into_bytes())
 }
 
+/// Of which way on a picture is asked for.
+#[derive(Debug, Default, Deserialize)]
+pub(crate) struct OfWay {
+    /// None: the first.
+    way: Option<String>,
+}
+
+impl OfWay {
+    fn choice<'p>(&self, planned: &'p Planned) -> Result<Option<&'p Choice>, Problem> {
+        match &self.way {
+            Some(way) => planned.way(way).map(Some),
+            None => Ok(planned.rescued()?.plan.choices.first()),
+        }
+    }
+}
+
 /// The plate as strokes.
-pub(crate) async fn strokes(at: AtStop) -> Result<Response, Problem> {
+pub(crate) async fn strokes(at: AtStop, Asked(asked): Asked<OfWay>) -> Result<Response, Problem> {
     at.work(move |of| {
         let planned = of.plan()?;
         let (rescued, read) = (planned.rescued()?, planned.read());
-        Ok(wire::strokes(&rescued.sketch(&read.inputs, &read.reading, rescued.plan.choices.first())))
+        Ok(wire::strokes(&rescued.sketch(&read.inputs, &read.reading, asked.choice(&planned)?)))
     })
     .await
 }
 
 /// The plate as a document.
-pub(crate) async fn picture(at: AtStop) -> Result<Response, Problem> {
+pub(crate) async fn picture(at: AtStop, Asked(asked): Asked<OfWay>) -> Result<Response, Problem> {
     at.work(move |of| {
         let planned = of.plan()?;
         let (rescued, read) = (planned.rescued()?, planned.read());
-        Ok(wire::picture(rescued.picture(&read.inputs, &read.reading, rescued.plan.choices.first())))
+        Ok(wire::picture(rescued.picture(&read.inputs, &read.reading, asked.choice(&planned)?)))
     })
     .await
 }

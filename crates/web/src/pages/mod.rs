@@ -8,13 +8,16 @@ pub(crate) mod dimples;
 mod frame;
 pub(crate) mod job;
 pub(crate) mod known;
+pub(crate) mod measure;
 mod plate_view;
 pub(crate) mod plates;
 pub(crate) mod refound;
 pub(crate) mod rules;
+pub(crate) mod salvage;
 pub(crate) mod shop;
 pub(crate) mod sign_in;
 pub(crate) mod start_list;
 pub(crate) mod stopped;
+mod ways;
 
 pub(crate) use frame::problem;

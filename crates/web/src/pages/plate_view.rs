@@ -9,8 +9,10 @@ pub(crate) enum Tap {
     Nothing,
     /// It fills in the number of the cut that was tapped.
     Cut,
-    /// It fills in how far along the cut in question the tapped place lies.
-    Along,
+    /// It fills in how far along this cut, or along the nearest, the tapped place lies.
+    Along(Option<u32>),
+    /// It leads to the address `near` with the tapped place in it.
+    There,
 }
 
 /// The picture of a plate.
@@ -22,7 +24,7 @@ pub(crate) struct PlateView<'a> {
     /// What it shows, in a sentence.
     pub(crate) label: String,
     pub(crate) tap: Tap,
-    /// Address that tells which cuts are near a tapped place.
+    /// Address that tells what is near a tapped place.
     pub(crate) near: Option<&'a str>,
 }
 
@@ -31,11 +33,16 @@ impl PlateView<'_> {
         let tap = match self.tap {
             Tap::Nothing => None,
             Tap::Cut => Some("cut"),
-            Tap::Along => Some("along"),
+            Tap::Along(_) => Some("along"),
+            Tap::There => Some("there"),
+        };
+        let of = match self.tap {
+            Tap::Along(of) => of,
+            _ => None,
         };
         html! {
             figure.plate {
-                canvas data-strokes=(self.strokes) data-tap=[tap] data-near=[self.near] role="img" tabindex="0"
+                canvas data-strokes=(self.strokes) data-tap=[tap] data-near=[self.near] data-of=[of] role="img" tabindex="0"
                     aria-label=(self.label) hidden {}
                 img.still src=(self.picture) alt=(self.label);
                 div.tools hidden {

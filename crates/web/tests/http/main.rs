@@ -8,4 +8,6 @@ mod client;
 mod forgeries;
 mod main_job;
 mod passphrase;
+mod refinding;
 mod shop_page;
+mod telling;

@@ -8,12 +8,12 @@ use units::Length;
 
 const FACTS: [(&str, &str); 3] = [("thickness", "10 mm"), ("plate", "1500x750"), ("unit", "mm")];
 
-async fn dropped(client: &mut Client) -> String {
+pub(crate) async fn dropped(client: &mut Client) -> String {
     client.drop("post-bases.nc", demo::PROGRAM, &FACTS).await.to()
 }
 
 /// Goes from the screen after the numbers to the stop's page.
-async fn stopped(client: &mut Client, job: &str, answers: &[&[(&str, &str)]]) -> (String, Answer) {
+pub(crate) async fn stopped(client: &mut Client, job: &str, answers: &[&[(&str, &str)]]) -> (String, Answer) {
     let which = client.page(&format!("/stopped/which?job={}", job.trim_start_matches("/jobs/"))).await;
     let stop = which.field("stop");
     let mut to = client
@@ -37,7 +37,7 @@ async fn stopped(client: &mut Client, job: &str, answers: &[&[(&str, &str)]]) ->
     (to, page)
 }
 
-fn inputs(shop: Option<&str>) -> Inputs {
+pub(crate) fn inputs(shop: Option<&str>) -> Inputs {
     let mut inputs = Inputs::bundled("post-bases.nc", demo::PROGRAM, shop.unwrap_or_default(), "");
     inputs.job = Job::parse("thickness = \"10 mm\"\nplate = \"1500x750 mm\"").0;
     if shop.is_none() {
@@ -204,8 +204,8 @@ fn without_a_thickness_the_stop_asks_for_it() {
             &[("kind", "no-transfer")],
             &[("cut", "37")],
             &[("skip", "yes")],
-            &[("moved", "no")],
             &[("thickness", "3/8 in")],
+            &[("moved", "no")],
         ];
         let (_, answer) = stopped(&mut client, &job, &answers).await;
         assert!(answer.text().contains("Stopped at cut 37"));
@@ -271,60 +271,6 @@ fn many_at_once_get_the_same_page() {
             let bytes = task.await.unwrap();
             assert_eq!(*first.get_or_insert_with(|| bytes.clone()), bytes);
         }
-    });
-}
-
-/// A plate that moved: what is measured is kept, fitted, and can be taken back.
-#[test]
-fn a_plate_that_moved_is_found_again() {
-    run(async {
-        let page = Page::new();
-        let mut client = page.client();
-        let job = dropped(&mut client).await;
-        let answers: [&[(&str, &str)]; 3] =
-            [&[("kind", "plate-moved")], &[("cut", "43")], &[("moved", "yes")]];
-        let (stop, mut answer) = stopped(&mut client, &job, &answers).await;
-        assert!(answer.text().contains("Measure next"));
-        // Of the worked stop in `demo/stops/plate-moved`.
-        let rows: [&[(&str, &str)]; 4] = [
-            &[
-                ("feature", "edge"),
-                ("side", "bottom"),
-                ("found", "86.5,-3.3 406.1,-0.5 806.4,2.7 1106.2,4.6 1406.4,7.3"),
-            ],
-            &[("feature", "edge"), ("side", "left"), ("found", "6.0,56.1 3.7,296.4 2.5,496.4 0.7,696.0")],
-            &[("feature", "crater"), ("cut", "6"), ("found", "112.1,29.6"), ("by", "pointer")],
-            &[("feature", "crater"), ("cut", "36"), ("found", "962.0,36.5"), ("by", "pointer")],
-        ];
-        for row in rows {
-            let measurement = answer.field("measurement");
-            let fields = [&[("measurement", measurement.as_str())], row].concat();
-            client.fill(&answer, &format!("{stop}/measure"), &fields).await.to();
-            answer = client.page(&stop).await;
-        }
-        let text = answer.text();
-        assert!(text.contains("Off the fit") && text.contains("crater of 36 at 962.0,36.5 mm"), "{text}");
-        let wrong = [
-            ("measurement", answer.field("measurement")),
-            ("feature", "crater".to_owned()),
-            ("found", "x".to_owned()),
-        ];
-        let wrong: Vec<(&str, &str)> = wrong.iter().map(|(name, value)| (*name, value.as_str())).collect();
-        let refused = client.fill(&answer, &format!("{stop}/measure"), &wrong).await;
-        assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
-        let last = text
-            .rsplit("name=\"measurement\" value=\"")
-            .next()
-            .unwrap()
-            .split('"')
-            .next()
-            .unwrap()
-            .to_owned();
-        client
-            .fill(&answer, &format!("{stop}/measure"), &[("measurement", &last), ("back", "yes")])
-            .await
-            .to();
-        assert!(!client.page(&stop).await.text().contains("crater of 36 at 962.0,36.5 mm"));
     });
 }
 

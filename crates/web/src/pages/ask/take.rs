@@ -1,0 +1,281 @@
+//! An answer, taken into the stop report.
+
+use super::about::{About, kerf_is_of};
+use crate::facts::with_unit;
+use crate::fields::Fields;
+use crate::problem::Problem;
+use crate::report::sentence;
+use shop::{CutIs, CutState, StopKind, StopReport, Worded, from_word};
+use units::{Duration, Length};
+
+/// The word of a stop report for a source that shows none of the codes that the shop file knows.
+pub(super) const NO_FAULT: &str = "no-such-fault";
+
+/// An answer as it was sent.
+pub(super) struct Answer<'a> {
+    pub(super) fields: &'a Fields,
+    /// Unit of bare numbers where the answer names none.
+    pub(super) unit: &'a str,
+}
+
+impl Answer<'_> {
+    /// Takes it into the report.
+    pub(super) fn take(&self, about: About, told: &mut StopReport) -> Result<(), Problem> {
+        match about {
+            About::Kind => told.kind = Some(self.word("kind")?),
+            About::Where => told.cut = Some(self.cut("cut")?),
+            About::Since => told.from_cut = Some(self.cut("from_cut")?),
+            About::Kerf => self.kerf(told)?,
+            About::Reached => told.stopped_along = self.length("stopped_along")?,
+            About::Blown => told.blown = self.length("blown")?,
+            About::Fault => self.fault(told),
+            About::Moved => told.moved = Some(self.fields.get("moved") == Some("yes")),
+            About::Piece => self.piece(told)?,
+            About::Cut => self.state(told)?,
+            About::Noted => self.noted(told)?,
+            About::Odds => self.odds(told),
+            About::Thickness | About::Pieces | About::Cuts => {}
+        }
+        Ok(())
+    }
+
+    fn word<C: Worded>(&self, name: &str) -> Result<C, Problem> {
+        from_word(self.fields.get(name).unwrap_or_default()).ok_or_else(Problem::malformed)
+    }
+
+    /// The number of a cut.
+    fn cut(&self, name: &str) -> Result<u32, Problem> {
+        let cut = self.fields.get(name).and_then(|cut| cut.parse().ok()).filter(|cut| *cut > 0);
+        cut.ok_or_else(|| {
+            Problem::unfit(
+                "That is no number of a cut.",
+                "Go back and tap the cut, or write its number on the picture.",
+            )
+        })
+    }
+
+    fn length(&self, name: &str) -> Result<Option<Length>, Problem> {
+        let unit = match self.fields.get("in") {
+            Some("mm") => "mm",
+            Some("in") => "in",
+            _ => self.unit,
+        };
+        let read = |text: &str| {
+            let length: Length = with_unit(text, unit).parse().map_err(|why: units::parse::ParseError| {
+                Problem::unfit(
+                    format!("{}.", sentence(&why.to_string())),
+                    "Go back and write it as 120 mm or 4 3/4 in.",
+                )
+            })?;
+            Ok(length)
+        };
+        self.fields.get(name).map(read).transpose()
+    }
+
+    /// A length that is not less than nothing.
+    fn along(&self, name: &str) -> Result<Option<Length>, Problem> {
+        let told = self.length(name)?;
+        match told {
+            Some(length) if length < Length::ZERO => Err(Problem::unfit(
+                "That is less than nothing.",
+                "Go back and measure it from the pierce along the cut.",
+            )),
+            told => Ok(told),
+        }
+    }
+
+    fn place(&self, x: &str, y: &str) -> Result<Option<[Length; 2]>, Problem> {
+        match (self.length(x)?, self.length(y)?) {
+            (Some(x), Some(y)) => Ok(Some([x, y])),
+            (None, None) => Ok(None),
+            _ => Err(Problem::unfit("Only one of X and Y was told.", "Go back and tell both, or neither.")),
+        }
+    }
+
+    fn kerf(&self, told: &mut StopReport) -> Result<(), Problem> {
+        let (along, place) = (self.along("kerf_to")?, self.place("kerf_x", "kerf_y")?);
+        if self.fields.get("none").is_some() {
+            let cut = kerf_is_of(told).ok_or_else(|| {
+                Problem::unfit(
+                    "It is not told at which cut it stopped.",
+                    "Go back to that question, and tap the cut.",
+                )
+            })?;
+            (told.kerf_to, told.kerf_at, told.kerf_within) = (None, None, None);
+            set(told, CutState { cut, is: CutIs::Dry, from: None, kerf_to: None, within: None });
+            return Ok(());
+        }
+        if along.is_none() && place.is_none() {
+            return Err(Problem::unfit(
+                "It is not told how far the kerf is through.",
+                "Go back and tap its end on the picture, write the distance or the place, or say that you do not know.",
+            ));
+        }
+        (told.kerf_to, told.kerf_at) = if place.is_some() { (None, place) } else { (along, None) };
+        told.kerf_within = self.along("kerf_within")?;
+        // What was told of this cut before is no longer so.
+        let of = kerf_is_of(told);
+        told.state.retain(|state| Some(state.cut) != of);
+        Ok(())
+    }
+
+    /// The code that the source shows; that it shows none of those known is an observation like others.
+    fn fault(&self, told: &mut StopReport) {
+        told.fault = self.fields.get("fault").map(str::to_owned);
+        told.seen.retain(|word| word != NO_FAULT);
+        if self.fields.get("none").is_some() {
+            told.seen.push(NO_FAULT.to_owned());
+        }
+    }
+
+    fn piece(&self, told: &mut StopReport) -> Result<(), Problem> {
+        let cut = self.cut("of")?;
+        told.pieces.retain(|(other, _)| *other != cut);
+        if self.fields.get("is") != Some("forget") {
+            told.pieces.push((cut, self.word("is")?));
+        }
+        Ok(())
+    }
+
+    fn state(&self, told: &mut StopReport) -> Result<(), Problem> {
+        let cut = self.cut("of")?;
+        if self.fields.get("is") == Some("forget") {
+            told.state.retain(|state| state.cut != cut);
+            return Ok(());
+        }
+        let is: CutIs = self.word("is")?;
+        let (from, kerf_to) = (self.along("from")?, self.along("kerf_to")?);
+        if is == CutIs::Partial && kerf_to.is_none() {
+            return Err(Problem::unfit(
+                "It is not told how far it is through.",
+                "Go back and tap the kerf's end, or write how far along the cut it lies.",
+            ));
+        }
+        if from.zip(kerf_to).is_some_and(|(from, to)| from > to) {
+            return Err(Problem::unfit(
+                "The groove would end before it begins.",
+                "Go back and measure both from the pierce along the cut.",
+            ));
+        }
+        set(told, CutState { cut, is, from, kerf_to, within: self.along("within")? });
+        Ok(())
+    }
+
+    fn noted(&self, told: &mut StopReport) -> Result<(), Problem> {
+        told.at = self.place("x", "y")?;
+        told.stopped_along = self.along("stopped_along")?;
+        told.line = match self.fields.get("line").map(str::parse::<u32>) {
+            None => None,
+            Some(Ok(line)) if line > 0 => Some(line),
+            Some(_) => {
+                return Err(Problem::unfit(
+                    "The line cannot be understood.",
+                    "Go back and write its number as the control counts it, from 1, or leave it empty.",
+                ));
+            }
+        };
+        let time = self.fields.get("time").map(|time| {
+            let bare = time.chars().all(|c| c.is_ascii_digit() || c == '.');
+            if bare { format!("{time} min") } else { time.to_owned() }
+        });
+        told.time = time.map(|time| time.parse::<Duration>()).transpose().map_err(|why| {
+            Problem::unfit(format!("{}.", sentence(&why.to_string())), "Go back and write it as 12.5 min.")
+        })?;
+        Ok(())
+    }
+
+    /// Of two facts that cannot both be so one is taken back.
+    fn odds(&self, told: &mut StopReport) {
+        match self.fields.get("so") {
+            Some("cut") => told.kind = Some(StopKind::ArcLost),
+            Some("no-kerf") => (told.kerf_to, told.kerf_at, told.kerf_within) = (None, None, None),
+            Some("no-reach") => told.stopped_along = None,
+            _ => {}
+        }
+    }
+}
+
+/// Puts what is told of a cut in the place of what was told of it before.
+fn set(told: &mut StopReport, state: CutState) {
+    told.state.retain(|other| other.cut != state.cut);
+    told.state.push(state);
+    told.state.sort_by_key(|state| state.cut);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Answer;
+    use crate::fields::Fields;
+    use crate::pages::ask::about::About;
+    use crate::report;
+    use shop::StopReport;
+
+    /// The report, as kept, after answers to questions.
+    fn after(answers: &[(About, &str)]) -> String {
+        let mut told = StopReport::default();
+        for (about, fields) in answers {
+            let answer = Answer { fields: &Fields::of(fields), unit: "mm" };
+            answer.take(*about, &mut told).unwrap_or_else(|why| panic!("{fields}: {why:?}"));
+        }
+        report::text(&told)
+    }
+
+    #[test]
+    fn every_fact_of_a_stop_file_can_be_told() {
+        let kept = after(&[
+            (About::Kind, "kind=not-through"),
+            (About::Where, "cut=42"),
+            (About::Since, "from_cut=40"),
+            (About::Kerf, "kerf_to=310&kerf_within=2"),
+            (About::Reached, "stopped_along=400"),
+            (About::Blown, "blown=9&in=mm"),
+            (About::Fault, "fault=AIR-THIN"),
+            (About::Moved, "moved=no"),
+            (About::Piece, "of=12&is=standing"),
+            (About::Cut, "of=39&is=groove&from=40&kerf_to=120&within=1"),
+            (About::Cut, "of=38&is=whole"),
+            (About::Noted, "line=512&x=1&y=2+in&time=12.5&stopped_along=400"),
+        ]);
+        let expected = "kind = \"not-through\"\ncut = 42\nfrom_cut = 40\nline = 512\nat = [\"1 mm\", \"50.8 mm\"]\n\
+            stopped_along = \"400 mm\"\ntime = \"750 s\"\nkerf_to = \"310 mm\"\nkerf_within = \"2 mm\"\nblown = \"9 mm\"\n\
+            fault = \"AIR-THIN\"\nmoved = false\n\
+            \n[[state]]\ncut = 38\nis = \"whole\"\n\
+            \n[[state]]\ncut = 39\nis = \"groove\"\nfrom = \"40 mm\"\nkerf_to = \"120 mm\"\nwithin = \"1 mm\"\n\
+            \n[[piece]]\ncut = 12\nis = \"standing\"\n";
+        assert_eq!(kept, expected);
+    }
+
+    #[test]
+    fn an_answer_takes_the_place_of_an_earlier_one() {
+        let kerf = [(About::Where, "cut=4"), (About::Kerf, "kerf_to=1&in=in")];
+        assert!(after(&kerf).contains("kerf_to = \"25.4 mm\""));
+        let dry = [&kerf[..], &[(About::Kerf, "none=yes")]].concat();
+        assert_eq!(after(&dry), "cut = 4\n\n[[state]]\ncut = 4\nis = \"dry\"\n");
+        let placed = [&dry[..], &[(About::Kerf, "kerf_x=1&kerf_y=2")]].concat();
+        assert_eq!(after(&placed), "cut = 4\nkerf_at = [\"1 mm\", \"2 mm\"]\n");
+        let forgotten = [(About::Piece, "of=3&is=fell"), (About::Piece, "of=3&is=forget")];
+        assert_eq!(after(&forgotten), "");
+    }
+
+    #[test]
+    fn what_cannot_be_understood_is_refused() {
+        for (about, fields) in [
+            (About::Kind, "kind=weather"),
+            (About::Where, "cut=0"),
+            (About::Where, "cut=x"),
+            (About::Kerf, ""),
+            (About::Kerf, "kerf_to=far"),
+            (About::Kerf, "kerf_to=-5"),
+            (About::Kerf, "kerf_x=1"),
+            (About::Kerf, "none=yes"),
+            (About::Cut, "of=3&is=partial"),
+            (About::Cut, "of=3&is=groove&from=9&kerf_to=2"),
+            (About::Piece, "of=3&is=asleep"),
+            (About::Noted, "line=0"),
+            (About::Noted, "time=noon"),
+        ] {
+            let answer = Answer { fields: &Fields::of(fields), unit: "mm" };
+            assert!(answer.take(about, &mut StopReport::default()).is_err(), "{fields}");
+        }
+    }
+}
