@@ -536,7 +536,9 @@ impl Telling<'_> {
             let places: Vec<Point<Program>> =
                 told.places.iter().map(|[x, y]| Point::new(x.mm(), y.mm())).collect();
             if places.iter().any(|at| !at.is_finite()) {
-                self.not_understood("`stray` names a place that is not a number".to_owned());
+                self.not_understood(
+                    "a hole or kerf beside the cuts is told at a place that is not a number".to_owned(),
+                );
                 continue;
             }
             let radius_mm = told.wide.map_or_else(|| self.crater_mm(), |wide| wide.mm() / 2.0);
@@ -550,7 +552,7 @@ impl Telling<'_> {
         if self.stop.kind == Some(StopKind::PlateMoved) && self.stop.strays.is_empty() && was_cutting {
             self.on_plate.assumed.push(
                 "No hole and no kerf is taken to lie beside the cuts: if the torch cut on after the plate had moved, tell \
-                 where as `stray`."
+                 where."
                     .to_owned(),
             );
         }

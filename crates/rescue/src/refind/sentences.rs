@@ -148,8 +148,11 @@ impl Names<'_> {
         let Some(bad) = self.sightings.get(which) else { return self.at_odds() };
         let expected = self.judgement.fit.map(bad.plan);
         let (dx, dy) = (bad.found.x - expected.x, bad.found.y - expected.y);
-        let guess =
-            if bad.is_point() && (is_digit(dx, dy) || is_digit(dy, dx)) { ", perhaps a digit misread" } else { "" };
+        let guess = if bad.is_point() && (is_digit(dx, dy) || is_digit(dy, dx)) {
+            ", perhaps a digit misread"
+        } else {
+            ""
+        };
         let by_others = if bad.is_point() {
             format!(": there the control should show {}", self.place(expected))
         } else {

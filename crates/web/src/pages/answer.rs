@@ -11,7 +11,7 @@ use crate::problem::Problem;
 use crate::{report, wire};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
-use desk::figures::place;
+use desk::figures::{counted, place};
 use ledger::{Entry, PlanChosen, StopReported, Text, Tick};
 use maud::{Markup, html};
 use rescue::{Choice, RescuePlan, Step};
@@ -297,17 +297,24 @@ fn told_rows(told: &StopReport, system: System) -> Vec<(&'static str, &'static s
         told.state.iter().map(|state| format!("cut {}: {}", state.cut, report::meaning(state.is))).collect();
     let pieces: Vec<String> =
         told.pieces.iter().map(|(cut, is)| format!("of cut {cut}: {}", report::meaning(*is))).collect();
+    let strays = told.strays.len();
     let listed = |all: &[String]| if all.is_empty() { untold() } else { all.join("; ") };
     vec![
         ("kind", "What happened", told.kind.map_or_else(untold, |kind| report::meaning(kind).to_owned())),
         ("where", "At cut", told.cut.map_or_else(untold, |cut| cut.to_string())),
         ("noted", "The control showed", listed(&noted)),
         ("since", "Since cut", told.from_cut.map_or_else(untold, |cut| cut.to_string())),
+        ("good", "Good up to", length(told.bad_from)),
         ("kerf", "Through up to", kerf),
         ("blown", "Hole blown", length(told.blown)),
         ("fault", "Fault code", told.fault.clone().unwrap_or_else(|| "none told".to_owned())),
         ("cuts", "Cuts looked at", listed(&states)),
         ("pieces", "Pieces", listed(&pieces)),
+        (
+            "strays",
+            "Cut beside the cuts",
+            if strays == 0 { untold() } else { counted(strays, "place", "places") },
+        ),
         (
             "moved",
             "Plate moved",

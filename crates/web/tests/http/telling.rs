@@ -97,7 +97,13 @@ fn each_kind_of_stop_asks_what_it_leaves_open() {
             ),
             (
                 "bad-cut",
-                &[&[("from_cut", "47")], &[("stopped_along", "60")], &[("skip", "yes")], &[("moved", "no")]],
+                &[
+                    &[("from_cut", "47")],
+                    &[("bad_from", "20")],
+                    &[("stopped_along", "60")],
+                    &[("skip", "yes")],
+                    &[("moved", "no")],
+                ],
             ),
             ("arc-stays-on", &[&[("blown", "6")], &[("skip", "yes")], &[("moved", "no")]]),
             (

@@ -14,6 +14,8 @@ pub(super) enum About {
     Where,
     /// Since which cut it went wrong.
     Since,
+    /// How far along the first bad cut it is good.
+    Good,
     /// How far the kerf is through.
     Kerf,
     /// How far along the cut the torch got.
@@ -34,6 +36,8 @@ pub(super) enum About {
     Cuts,
     /// How one cut is.
     Cut,
+    /// Holes and kerfs beside the cuts.
+    Strays,
     /// What was written down.
     Noted,
     /// What was told and cannot be so together.
@@ -41,10 +45,11 @@ pub(super) enum About {
 }
 
 impl About {
-    const ALL: [(Self, &'static str); 15] = [
+    const ALL: [(Self, &'static str); 17] = [
         (Self::Kind, "kind"),
         (Self::Where, "where"),
         (Self::Since, "since"),
+        (Self::Good, "good"),
         (Self::Kerf, "kerf"),
         (Self::Reached, "reached"),
         (Self::Blown, "blown"),
@@ -55,6 +60,7 @@ impl About {
         (Self::Piece, "piece"),
         (Self::Cuts, "cuts"),
         (Self::Cut, "cut"),
+        (Self::Strays, "strays"),
         (Self::Noted, "noted"),
         (Self::Odds, "odds"),
     ];
@@ -74,6 +80,7 @@ impl About {
         match self {
             Self::Kind | Self::Where | Self::Moved => true,
             Self::Since => went_wrong_earlier(told.kind),
+            Self::Good => of(&[StopKind::BadCut]),
             Self::Kerf => leaves_a_kerf(told.kind),
             Self::Reached => of(&[StopKind::NotThrough, StopKind::BadCut]),
             Self::Blown => of(&[StopKind::NoMotion, StopKind::ArcStaysOn]),
@@ -85,7 +92,9 @@ impl About {
                 StopKind::BadCut,
             ]),
             Self::Thickness => opened.read.inputs.job.thickness.is_none(),
-            Self::Pieces | Self::Piece | Self::Cuts | Self::Cut | Self::Noted | Self::Odds => false,
+            Self::Pieces | Self::Piece | Self::Cuts | Self::Cut | Self::Strays | Self::Noted | Self::Odds => {
+                false
+            }
         }
     }
 
@@ -94,6 +103,7 @@ impl About {
             Self::Kind => told.kind.is_some(),
             Self::Where => told.cut.is_some(),
             Self::Since => told.from_cut.is_some(),
+            Self::Good => told.bad_from.is_some(),
             Self::Kerf => told.kerf_to.is_some() || told.kerf_at.is_some() || stopped_cut_is_told(told),
             Self::Reached => told.stopped_along.is_some(),
             Self::Blown => told.blown.is_some(),
@@ -104,6 +114,7 @@ impl About {
             | Self::Piece
             | Self::Cuts
             | Self::Cut
+            | Self::Strays
             | Self::Noted
             | Self::Odds => false,
         }
@@ -120,7 +131,7 @@ impl About {
             Self::Piece => Some(Self::Pieces),
             Self::Cut => Some(Self::Cuts),
             Self::Odds => Some(Self::Kind),
-            Self::Pieces | Self::Cuts | Self::Noted => None,
+            Self::Pieces | Self::Cuts | Self::Strays | Self::Noted => None,
             _ => Self::in_turn().rev().find(|about| *about < self && about.comes_up(told, opened)),
         }
     }
@@ -153,7 +164,7 @@ pub(super) fn went_wrong_earlier(kind: Option<StopKind>) -> bool {
 /// The cut of which it is asked how far its kerf goes: at some stops that in which it went wrong.
 pub(in super::super) fn kerf_is_of(told: &StopReport) -> Option<u32> {
     match told.kind {
-        Some(StopKind::RanDry | StopKind::NotThrough) => told.from_cut.or(told.cut),
+        Some(StopKind::RanDry | StopKind::NotThrough | StopKind::BadCut) => told.from_cut.or(told.cut),
         _ => told.cut,
     }
 }

@@ -64,6 +64,7 @@ pub(crate) async fn ask(at: AtStop, Asked(asked): Asked<Question>) -> Result<Htm
             About::Kind => Ok(stop.kind()),
             About::Where => Ok(stop.place()),
             About::Since => Ok(stop.since()),
+            About::Good => Ok(stop.good()),
             About::Kerf => Ok(stop.kerf()),
             About::Reached => Ok(stop.reached()),
             About::Blown => Ok(stop.blown()),
@@ -74,6 +75,7 @@ pub(crate) async fn ask(at: AtStop, Asked(asked): Asked<Question>) -> Result<Htm
             About::Piece => stop.piece(),
             About::Cuts => Ok(stop.cuts()),
             About::Cut => stop.cut(),
+            About::Strays => Ok(stop.strays()),
             About::Noted => Ok(stop.noted()),
             About::Odds => Ok(stop.odds()),
         }
@@ -217,6 +219,7 @@ fn go_on(of: OfStop<'_>, about: About, fields: &Fields, told: &StopReport, opene
         _ if to_answer => None,
         About::Piece => Some(About::Pieces),
         About::Cut => Some(About::Cuts),
+        About::Strays => Some(About::Strays),
         // Who took something back goes on where he was.
         About::Odds => About::Kind.next(told, opened),
         _ if about <= About::Moved => about.next(told, opened),

@@ -2,7 +2,7 @@
 
 use super::Stop;
 use super::about::{About, kerf_is_of, went_wrong_earlier};
-use super::take::NO_FAULT;
+use super::take::{NO_FAULT, STRAY_PLACES};
 use crate::pages::frame::screen;
 use crate::pages::plate_view::Tap;
 use crate::report::{self, sentence};
@@ -194,6 +194,66 @@ impl Stop<'_> {
                     }
                 }))
                 (self.answer(About::Reached, ("skip", "yes"), "I do not know yet", ""))
+            },
+        )
+    }
+
+    pub(super) fn good(&self) -> Html<String> {
+        let of = kerf_is_of(&self.told);
+        screen(
+            "How far is it good?",
+            Some(&self.back(About::Good)),
+            &html! {
+                h1 { "How far is " @if let Some(cut) = of { "cut " (cut) } @else { "the cut" } " good?" }
+                (self.low_view(Tap::Along(of), "The plate: tap where it begins to be bad"))
+                (self.form(About::Good, &html! {
+                    div.row {
+                        label {
+                            span { "Good from the pierce to" }
+                            input name="bad_from" data-takes="along" inputmode="decimal" value=[self.shown(self.told.bad_from)] autocomplete="off";
+                        }
+                        (self.unit())
+                        button.main { "Go on" }
+                    }
+                }))
+                (self.answer(About::Good, ("skip", "yes"), "It is bad from its pierce on", ""))
+            },
+        )
+    }
+
+    /// Holes and kerfs beside the cuts: those told, and one more.
+    pub(super) fn strays(&self) -> Html<String> {
+        let at = |stray: &shop::StrayTold| {
+            let [x, y] = stray.places.first().copied().unwrap_or_default();
+            desk::figures::place(x, y, self.system())
+        };
+        screen(
+            "Cut beside the cuts",
+            Some(&self.back(About::Strays)),
+            &html! {
+                h1 { "A hole or kerf beside the cuts?" }
+                p.faint { "Put the torch over its two ends; over a hole's middle. The control shows:" }
+                (self.form(About::Strays, &html! {
+                    @for k in 1..=STRAY_PLACES {
+                        div.row.tight {
+                            @for axis in ["X", "Y"] {
+                                input name={ (axis.to_lowercase()) (k) } inputmode="decimal" autocomplete="off" placeholder=(axis)
+                                    aria-label={ (axis) " of place " (k) };
+                            }
+                        }
+                    }
+                    div.row {
+                        label { span { "Wide" } input name="wide" inputmode="decimal" autocomplete="off"; }
+                        label { span { "Off by at most" } input name="within" inputmode="decimal" placeholder="1 mm" autocomplete="off"; }
+                    }
+                    div.row { (self.unit()) button.main { "Add it" } }
+                }))
+                div.choices.two {
+                    @for (nth, stray) in self.told.strays.iter().enumerate().rev().take(1) {
+                        (self.answer(About::Strays, ("forget", &nth.to_string()), &format!("Forget that at {}", at(stray)), ""))
+                    }
+                    a.button href=(self.of.path()) { "No more: go on" }
+                }
             },
         )
     }

@@ -5,8 +5,11 @@ use crate::facts::with_unit;
 use crate::fields::Fields;
 use crate::problem::Problem;
 use crate::report::sentence;
-use shop::{CutIs, CutState, StopKind, StopReport, Worded, from_word};
+use shop::{CutIs, CutState, StopKind, StopReport, StrayTold, Worded, from_word};
 use units::{Duration, Length};
+
+/// Places of a hole or kerf beside the cuts that a form takes.
+pub(super) const STRAY_PLACES: usize = 3;
 
 /// The word of a stop report for a source that shows none of the codes that the shop file knows.
 pub(super) const NO_FAULT: &str = "no-such-fault";
@@ -25,6 +28,7 @@ impl Answer<'_> {
             About::Kind => told.kind = Some(self.word("kind")?),
             About::Where => told.cut = Some(self.cut("cut")?),
             About::Since => told.from_cut = Some(self.cut("from_cut")?),
+            About::Good => told.bad_from = self.along("bad_from")?,
             About::Kerf => self.kerf(told)?,
             About::Reached => told.stopped_along = self.length("stopped_along")?,
             About::Blown => told.blown = self.length("blown")?,
@@ -32,6 +36,7 @@ impl Answer<'_> {
             About::Moved => told.moved = Some(self.fields.get("moved") == Some("yes")),
             About::Piece => self.piece(told)?,
             About::Cut => self.state(told)?,
+            About::Strays => self.strays(told)?,
             About::Noted => self.noted(told)?,
             About::Odds => self.odds(told),
             About::Thickness | About::Pieces | About::Cuts => {}
@@ -161,6 +166,28 @@ impl Answer<'_> {
         Ok(())
     }
 
+    /// A hole or kerf beside the cuts is added, or one of those told is taken back.
+    fn strays(&self, told: &mut StopReport) -> Result<(), Problem> {
+        if let Some(nth) = self.fields.get("forget").and_then(|nth| nth.parse::<usize>().ok()) {
+            if nth < told.strays.len() {
+                told.strays.remove(nth);
+            }
+            return Ok(());
+        }
+        let mut places = Vec::new();
+        for k in 1..=STRAY_PLACES {
+            places.extend(self.place(&format!("x{k}"), &format!("y{k}"))?);
+        }
+        if places.is_empty() {
+            return Err(Problem::unfit(
+                "It is not told where it lies.",
+                "Go back: put the torch over its ends, and write down what the control shows each time.",
+            ));
+        }
+        told.strays.push(StrayTold { places, wide: self.along("wide")?, within: self.along("within")? });
+        Ok(())
+    }
+
     fn noted(&self, told: &mut StopReport) -> Result<(), Problem> {
         told.at = self.place("x", "y")?;
         told.stopped_along = self.along("stopped_along")?;
@@ -234,14 +261,17 @@ mod tests {
             (About::Piece, "of=12&is=standing"),
             (About::Cut, "of=39&is=groove&from=40&kerf_to=120&within=1"),
             (About::Cut, "of=38&is=whole"),
+            (About::Strays, "x1=1&y1=2&x2=11&y2=2&wide=4"),
+            (About::Good, "bad_from=80"),
             (About::Noted, "line=512&x=1&y=2+in&time=12.5&stopped_along=400"),
         ]);
         let expected = "kind = \"not-through\"\ncut = 42\nfrom_cut = 40\nline = 512\nat = [\"1 mm\", \"50.8 mm\"]\n\
-            stopped_along = \"400 mm\"\ntime = \"750 s\"\nkerf_to = \"310 mm\"\nkerf_within = \"2 mm\"\nblown = \"9 mm\"\n\
+            stopped_along = \"400 mm\"\ntime = \"750 s\"\nkerf_to = \"310 mm\"\nkerf_within = \"2 mm\"\nblown = \"9 mm\"\nbad_from = \"80 mm\"\n\
             fault = \"AIR-THIN\"\nmoved = false\n\
             \n[[state]]\ncut = 38\nis = \"whole\"\n\
             \n[[state]]\ncut = 39\nis = \"groove\"\nfrom = \"40 mm\"\nkerf_to = \"120 mm\"\nwithin = \"1 mm\"\n\
-            \n[[piece]]\ncut = 12\nis = \"standing\"\n";
+            \n[[piece]]\ncut = 12\nis = \"standing\"\n\
+            \n[[stray]]\nplaces = [\"1x2 mm\", \"11x2 mm\"]\nwide = \"4 mm\"\n";
         assert_eq!(kept, expected);
     }
 
@@ -271,6 +301,8 @@ mod tests {
             (About::Cut, "of=3&is=partial"),
             (About::Cut, "of=3&is=groove&from=9&kerf_to=2"),
             (About::Piece, "of=3&is=asleep"),
+            (About::Strays, "wide=4"),
+            (About::Strays, "x1=4"),
             (About::Noted, "line=0"),
             (About::Noted, "time=noon"),
         ] {
