@@ -283,7 +283,7 @@ fn slips_are_told() {
                 panic!("{}", found.verdict)
             };
             assert!(named == which && (off_mm - 100.0).abs() < 5.0, "{}", found.verdict);
-            assert!(found.verdict.contains("a digit misread?"), "{}", found.verdict);
+            assert!(found.verdict.contains("perhaps a digit misread"), "{}", found.verdict);
             assert!(found.is_usable(), "the other four agree");
         }
         let mut swapped = honest.clone();

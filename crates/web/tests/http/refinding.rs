@@ -102,7 +102,7 @@ fn what_is_tapped_is_named() {
         let stop = moved(&mut client).await;
         let near = |query: &str| format!("{stop}/measure?{query}");
         let corner = client.page(&near("x=2&y=2&within=30")).await.text();
-        for wanted in ["Which of these", "the plate's lower left corner", "the plate's bottom edge"] {
+        for wanted in ["Which of these", "The plate's lower left corner", "The plate's bottom edge"] {
             assert!(corner.contains(wanted), "{wanted}: {corner}");
         }
         let nothing = client.page(&near("x=750&y=700&within=2")).await.text();
