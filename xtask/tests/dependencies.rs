@@ -26,18 +26,19 @@ const MAY_USE: &[(&str, &[&str])] = &[
     // The ledger keeps texts and knows nothing of what they say.
     ("ledger", &[]),
     ("campaign", &["units", "geometry", "nc", "shop", "cuts", "cell", "proof", "rescue"]),
+    ("practice", &["units", "finding", "geometry", "nc", "shop", "cuts", "cell", "rescue", "desk"]),
     (
         "web",
         &[
             "units", "finding", "geometry", "nc", "shop", "cuts", "cell", "checks", "rescue", "draw", "desk",
-            "ledger",
+            "ledger", "practice",
         ],
     ),
     (
         "platewright",
         &[
             "units", "finding", "geometry", "nc", "shop", "cuts", "cell", "proof", "checks", "rescue",
-            "draw", "campaign", "desk", "ledger", "web",
+            "draw", "campaign", "desk", "ledger", "practice", "web",
         ],
     ),
 ];
