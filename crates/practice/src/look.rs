@@ -258,7 +258,8 @@ pub(crate) fn wanting(planned: &Result<Rescued, NotPlanned>) -> Vec<String> {
         Ok(rescued) => {
             let plan = &rescued.plan;
             let none = plan.none_because.as_ref().filter(|_| plan.choices.is_empty());
-            none.into_iter().chain(&plan.wanted).cloned().collect()
+            let wanted = plan.wanted.as_ref().map(|wanted| &wanted.says);
+            none.into_iter().chain(wanted).cloned().collect()
         }
         Err(NotPlanned::ThicknessUntold) => {
             vec!["Nothing can be proven while the thickness is not told.".to_owned()]

@@ -52,6 +52,8 @@ pub struct Score {
     pub lost: Vec<(Area, u32, String)>,
     /// Whether hands were in danger: then it is not passed, whatever else.
     pub hands: bool,
+    /// Whether a program ran to its end: a session that is given up is not passed.
+    pub ran: bool,
 }
 
 impl Score {
@@ -68,10 +70,10 @@ impl Score {
         Area::ALL.into_iter().map(|area| self.got(area)).sum()
     }
 
-    /// Whether it is passed: enough points, and nobody's hands in danger.
+    /// Whether it is passed: enough points, a program that ran to its end, and nobody's hands in danger.
     #[must_use]
     pub fn passed(&self) -> bool {
-        !self.hands && self.total() >= PASS
+        self.ran && !self.hands && self.total() >= PASS
     }
 
     pub(crate) fn slip(&mut self, slip: Slip) {

@@ -998,7 +998,7 @@ impl<'s> Session<'s> {
     /// The score as it stands.
     #[must_use]
     pub fn score(&self) -> Score {
-        let mut score = Score::default();
+        let mut score = Score { ran: self.ended == Some(Ended::Ran), ..Score::default() };
         self.slips.iter().for_each(|slip| score.slip(*slip));
         let (spoilt, unfinished) = self.table.lost_parts();
         for (part, why) in spoilt {
