@@ -101,32 +101,68 @@ pub(crate) fn draw(
     height
 }
 
-/// Writes entries in columns, from the top down; gives the height.
+/// Writes entries in columns, from the top down; gives the height. What is too long for its column goes on below.
 fn block(svg: &mut Svg, entries: &[Entry<'_>], room: Room, id: &str) -> f64 {
-    let rows = entries.len().div_ceil(room.columns.max(1)).max(1);
+    let fits = letters((COLUMN_PX - SAMPLE_PX) / (TEXT_PX * LETTER_EM));
+    let texts: Vec<Vec<String>> = entries.iter().map(|entry| wrapped(&entry.text, fits)).collect();
     let steps = |count: usize| f64::from(u16::try_from(count).unwrap_or(u16::MAX));
-    for (k, entry) in entries.iter().enumerate() {
-        let x = room.left + steps(k / rows) * COLUMN_PX;
-        let y = room.top + (steps(k % rows) + 0.5) * ROW_PX;
+    let height_of = |lines: &Vec<String>| ROW_PX + steps(lines.len() - 1) * LINE_PX;
+    let whole: f64 = texts.iter().map(height_of).fold(0.0, |sum, height| sum + height);
+    // No column ends before it has its share; one that is all of single rows has no more than needed.
+    let share = (whole / steps(room.columns.max(1)) / ROW_PX).ceil() * ROW_PX;
+    let (mut column, mut down, mut lowest) = (0, 0.0, ROW_PX);
+    for (entry, lines) in entries.iter().zip(texts) {
+        if down >= share {
+            (column, down) = (column + 1, 0.0);
+        }
+        let (x, y) = (room.left + steps(column) * COLUMN_PX, room.top + down + 0.5 * ROW_PX);
         sample(svg, &entry.sample, (x, y), id);
-        let fits = ((COLUMN_PX - SAMPLE_PX) / (TEXT_PX * LETTER_EM)).floor();
-        svg.line(format_args!(
-            "<text class=\"text\" x=\"{}\" y=\"{}\">{}</text>",
-            px(x + SAMPLE_PX),
-            px(y + 4.0),
-            escape(&shortened(&entry.text, fits))
-        ));
+        for (k, line) in lines.iter().enumerate() {
+            svg.line(format_args!(
+                "<text class=\"text\" x=\"{}\" y=\"{}\">{}</text>",
+                px(x + SAMPLE_PX + if k > 0 { INDENT_PX } else { 0.0 }),
+                px(y + 4.0 + steps(k) * LINE_PX),
+                escape(line)
+            ));
+        }
+        down += height_of(&lines);
+        lowest = lowest.max(down);
     }
-    steps(rows) * ROW_PX
+    lowest
 }
 
-fn shortened(text: &str, letters: f64) -> String {
-    let count = text.chars().count();
-    let letters = (0..count).take_while(|k| u32::try_from(*k).is_ok_and(|k| f64::from(k) < letters)).count();
-    if letters == count {
-        return text.to_owned();
+/// From a line of a text to the next below it, in pixels.
+const LINE_PX: f64 = 15.0;
+
+/// How far in a text goes on below, in pixels.
+const INDENT_PX: f64 = 10.0;
+
+/// How many letters a width is good for.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "the cast saturates")]
+fn letters(count: f64) -> usize {
+    (count as usize).max(1)
+}
+
+/// A text in lines of at most so many letters, broken between words; a word that is longer is broken within.
+fn wrapped(text: &str, letters: usize) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in text.split(' ') {
+        let mut word: Vec<char> = word.chars().collect();
+        loop {
+            let line = lines.last_mut().expect("there is always a line");
+            let used = line.chars().count();
+            let gap = usize::from(used > 0);
+            if used + gap + word.len() <= letters {
+                line.extend(std::iter::repeat_n(' ', gap).chain(word));
+                break;
+            }
+            if used == 0 {
+                line.extend(word.drain(..letters));
+            }
+            lines.push(String::new());
+        }
     }
-    text.chars().take(letters.saturating_sub(1)).chain(['…']).collect()
+    lines
 }
 
 fn entries<'a>(scene: &'a Scene<'_>, view: &View, left_out: LeftOut) -> Vec<Entry<'a>> {
@@ -346,4 +382,17 @@ pub(crate) fn cuts(count: usize) -> String {
 /// A count with its noun.
 pub(crate) fn counted(count: usize, noun: &str) -> String {
     format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::wrapped;
+
+    #[test]
+    fn a_long_text_goes_on_below_and_loses_nothing() {
+        assert_eq!(wrapped("m1: at", 10), ["m1: at"]);
+        assert_eq!(wrapped("the middle of the hole of cut 3", 12), ["the middle", "of the hole", "of cut 3"]);
+        assert_eq!(wrapped("a rule-with-no-gap-anywhere", 10), ["a", "rule-with-", "no-gap-any", "where"]);
+        assert_eq!(wrapped("", 10), [""]);
+    }
 }

@@ -30,7 +30,7 @@ pub use charts::forecast_svg;
 pub use moved::{Landing, Moved, Sight};
 pub use sketch::{Sketch, SketchBand, SketchPierce, ink_properties, outline_data, plate_sketch};
 
-use cuts::{CutList, PlateState};
+use cuts::{CutId, CutList, PlateState};
 use finding::Finding;
 use geometry::{Contour, Path, Point, Program};
 
@@ -55,10 +55,24 @@ pub struct Picture<'a> {
     pub restart: Option<Point<Program>>,
     /// The restart's own lead-in, where it does not begin on the program's path.
     pub lead_in: Option<&'a Path<Program>>,
+    /// The starts of the restart, in its order: travel is drawn between them. Without any it is drawn as the program has
+    /// it, to the cuts of which nothing is made.
+    pub starts: &'a [Start],
     /// Findings to flag, in the order of their numbers.
     pub findings: &'a [Finding],
     /// Where the plate lies, if it moved: it is drawn there. All other places are told as the program has them.
     pub moved: Option<Moved<'a>>,
+}
+
+/// A start of a restart.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Start {
+    /// Its cut.
+    pub cut: CutId,
+    /// Where its torch is lit.
+    pub lit: Point<Program>,
+    /// Where its cut ends.
+    pub ends: Point<Program>,
 }
 
 impl<'a> Picture<'a> {
@@ -75,6 +89,7 @@ impl<'a> Picture<'a> {
             stop: None,
             restart: None,
             lead_in: None,
+            starts: &[],
             findings: &[],
             moved: None,
         }

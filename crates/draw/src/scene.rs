@@ -1,7 +1,7 @@
 //! What there is to show, in millimetres: kerfs by their state, travel, pierces, pieces, parts, findings.
 
-use crate::Picture;
 use crate::moved::{Moved, bounds_at};
+use crate::{Picture, Start};
 use cuts::{Contour, Cut, Depth, Lies, Shape, Stray};
 use finding::Level;
 use geometry::{Bounds, Path, Placement, Point, Program};
@@ -19,7 +19,7 @@ pub(crate) struct Scene<'a> {
     pub(crate) bands: Vec<Band<'a>>,
     /// What has been cut beside the program's path.
     pub(crate) strays: &'a [Stray],
-    /// Ways with the torch off to the cuts of which nothing is made.
+    /// Ways with the torch off: the restart's between its starts, else the program's to the cuts of which nothing is made.
     pub(crate) travel: Vec<Path<Program>>,
     pub(crate) pierces: Vec<Pierce>,
     pub(crate) pieces: Vec<Piece<'a>>,
@@ -119,12 +119,12 @@ impl<'a> Scene<'a> {
             kerf_mm: state.kerf().mm(),
             bands: list.cuts.iter().flat_map(|cut| bands(picture, cut)).collect(),
             strays: &state.progress().strays,
-            travel: list
-                .cuts
-                .iter()
-                .filter(|cut| state.is_dry(cut.id))
-                .filter_map(|cut| travel(picture.motions, cut))
-                .collect(),
+            travel: if picture.starts.is_empty() {
+                let dry = list.cuts.iter().filter(|cut| state.is_dry(cut.id));
+                dry.filter_map(|cut| travel(picture.motions, cut)).collect()
+            } else {
+                travel_between(picture)
+            },
             pierces: list
                 .cuts
                 .iter()
@@ -243,6 +243,24 @@ fn travel(motions: &nc::Motions, cut: &Cut) -> Option<Path<Program>> {
     let curves = cut.approach.clone().map(|k| motions.curve(k as usize));
     let moves: Vec<_> = curves.filter(|curve| curve.length_mm() > geometry::SAME_POINT_MM).collect();
     (!moves.is_empty()).then(|| Path::new(moves))
+}
+
+/// The ways of a restart from where one of its cuts ends to the next start: the program's own where it begins the cuts in
+/// the program's order and at their own pierces, else straight.
+fn travel_between(picture: &Picture<'_>) -> Vec<Path<Program>> {
+    let pairs = picture.starts.windows(2).map(|pair| (pair[0], pair[1]));
+    let way = |(from, to): (Start, Start)| {
+        let cut = picture.list.cut(to.cut);
+        let begins_as_programmed = cut.pierce.at.distance(to.lit) <= geometry::SAME_POINT_MM;
+        let ended = picture.list.cut(from.cut).path.to();
+        let ends_as_programmed = ended.is_some_and(|end| end.distance(from.ends) <= geometry::SAME_POINT_MM);
+        if from.cut.0 + 1 == to.cut.0 && begins_as_programmed && ends_as_programmed {
+            return travel(picture.motions, cut);
+        }
+        let straight = geometry::Curve::line(from.ends, to.lit);
+        (straight.length_mm() > geometry::SAME_POINT_MM).then(|| Path::new(vec![straight]))
+    };
+    pairs.filter_map(way).collect()
 }
 
 fn rest(lies: Option<Lies>) -> Rest {

@@ -572,3 +572,27 @@ fn a_plate_that_moved_is_drawn_where_it_lies_and_where_it_lay() {
     assert!(svg.contains("matrix(0.995004 0.099833 -0.099833 0.995004 30 -12)"), "{svg}");
     assert_eq!(svg.matches("<ellipse").count(), 2 + 2, "two in the picture, two in the legend");
 }
+
+/// A restart that cuts the second part before the first: travel runs as it goes, not as the program would have.
+#[test]
+fn travel_is_drawn_in_the_restarts_order() {
+    let plate = Plate::of(TWO_PARTS);
+    let state = plate.state(Progress::default());
+    let start = |number: u32| {
+        let cut = plate.list.by_number(number).unwrap();
+        draw::Start { cut: cut.id, lit: cut.pierce.at, ends: cut.path.to().unwrap() }
+    };
+    let travel = |starts: &[draw::Start]| {
+        let svg = plate_svg(&Picture { starts, ..plate.picture("order", &state) });
+        let group = svg.split_once("class=\"line travel\"").unwrap().1.split_once("</g>").unwrap().0;
+        group.to_owned()
+    };
+    let ways = |text: &str| text.matches("<path").count();
+    // From the third cut's end back to the first, on to the second as programmed.
+    let turned = travel(&[start(3), start(1), start(2)]);
+    assert_eq!(ways(&turned), 2, "{turned}");
+    assert!(turned.contains("M90 10l-50 30"), "{turned}");
+    // In the program's own order: as without any told, but for the way to the first start, which nobody knows.
+    let (own, untold) = (travel(&[start(1), start(2), start(3)]), travel(&[]));
+    assert_eq!(ways(&own) + 1, ways(&untold), "{own}\n{untold}");
+}
