@@ -104,8 +104,8 @@ impl Lack {
     #[must_use]
     pub const fn told_by(self) -> &'static str {
         match self {
-            Self::Thickness => "`--thickness`, or `thickness` in the job file",
-            Self::Process => "`--process`, or `process` in the job file",
+            Self::Thickness => "`thickness` in the job file",
+            Self::Process => "`process` in the job file",
             Self::Acceleration => "`[table] acceleration` in the shop file",
             Self::Rapid => "`[table] rapid` in the shop file",
             Self::PathTolerance => "`[table] path_tolerance` in the shop file",

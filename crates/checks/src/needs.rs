@@ -68,9 +68,9 @@ impl Need {
     /// Where it is told.
     pub(crate) const fn told_by(self) -> &'static str {
         match self {
-            Self::Thickness => "`--thickness`, or `thickness` in the job file",
-            Self::Plate => "`--plate`, or `plate` in the job file",
-            Self::Process => "`--process`, or `process` in the job file",
+            Self::Thickness => "`thickness` in the job file",
+            Self::Plate => "`plate` in the job file",
+            Self::Process => "`process` in the job file",
             Self::Chart => "`[[process.chart]]` in the shop file",
             Self::Fitted => "`[fitted] process` in the shop file",
             Self::Travel => "`[table] travel` in the shop file",

@@ -1,6 +1,6 @@
 //! What is answered without a stop: findings, forecast, picture; and what an earlier rescue left.
 
-use crate::{Inputs, PlateFile, Reading};
+use crate::{Fingerprint, Inputs, PlateFile, Reading};
 use cell::{Forecast, Planned};
 use checks::{Facts, Report};
 use cuts::{CutList, PlateState, Progress};
@@ -88,12 +88,21 @@ fn pictured<R>(
 }
 
 /// What the plate file of an earlier rescue says, in terms of this program's cuts. Cuts that it says were moved lie
-/// where they were moved to in `reading` from then on.
+/// where they were moved to in `reading` from then on. `text` is that of the restart program beside the file, if it is at
+/// hand; any other counts for nothing.
 ///
 /// # Errors
 /// A sentence on what is wrong, if it names cuts that the program does not have.
-pub fn earlier(file: &PlateFile, inputs: &Inputs, reading: &mut Reading) -> Result<Earlier, String> {
-    let earlier = file.earlier(&reading.list)?;
+pub fn earlier(
+    file: &PlateFile,
+    text: Option<Vec<u8>>,
+    inputs: &Inputs,
+    reading: &mut Reading,
+) -> Result<Earlier, String> {
+    let is_that = |text: &Vec<u8>| {
+        file.restart.as_ref().is_some_and(|restart| restart.same_text(&Fingerprint::of(&restart.name, text)))
+    };
+    let earlier = Earlier { text: text.filter(is_that), ..file.earlier(&reading.list)? };
     reading.carry(&earlier, inputs)?;
     Ok(earlier)
 }

@@ -17,6 +17,7 @@ mod measure;
 mod moved_plate;
 mod plate_file;
 mod prestart;
+mod price;
 mod program_text;
 mod reading;
 mod rescued;

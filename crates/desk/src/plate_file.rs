@@ -232,7 +232,7 @@ impl PlateFile {
         let strays = self.strays.iter().map(StrayRow::stray).collect::<Result<_, _>>()?;
         let pose = self.pose.as_ref().map(PoseRow::pose).transpose()?;
         let pieces = self.pieces.iter().map(|row| row.said(list)).collect::<Result<_, _>>()?;
-        Ok(Earlier { progress: Progress { made, strays, pieces }, given_up, ran, moved, pose })
+        Ok(Earlier { progress: Progress { made, strays, pieces }, given_up, ran, text: None, moved, pose })
     }
 
     /// As text: indented JSON with a line end.
@@ -322,6 +322,7 @@ mod tests {
             },
             given_up: vec![PartId(4)],
             ran: vec![RanCut { cut: CutId(3), lines: 7..19, join: None }],
+            text: None,
             pose: Some(proof::Pose {
                 placement: geometry::Placement::new(0.25, geometry::Point::new(12.5, -3.0)),
                 pivot: geometry::Point::new(700.0, 300.0),

@@ -139,7 +139,7 @@ fn kerf(inputs: &Inputs) -> Kerf {
     }
 }
 
-fn manner(inputs: &Inputs, kerf: Length) -> cuts::Reading {
+pub(crate) fn manner(inputs: &Inputs, kerf: Length) -> cuts::Reading {
     let shop = inputs.shop.as_ref();
     cuts::Reading {
         rapid: shop.and_then(|shop| shop.table.rapid),

@@ -1,9 +1,11 @@
 //! A rescue plan with what it was made from, and the texts that are handed out with it.
 
+use crate::price::price;
 use crate::{Assumption, Fingerprint, Inputs, MovedPlate, PlateFile, Reading};
-use cuts::{Lies, PlateState};
-use draw::{Picture, Sketch};
-use rescue::{Choice, ChoiceKind, Earlier, NoSuchStop, RescuePlan};
+use cuts::{CutId, CutList, Lies, PlateState};
+use draw::{Picture, Sketch, Start};
+use proof::{JoinStart, Moved};
+use rescue::{Choice, ChoiceKind, Earlier, NoSuchStop, RanJoin, RescuePlan};
 use shop::StopReport;
 
 /// A plan and what it was made from.
@@ -15,7 +17,7 @@ pub struct Rescued {
     /// plate itself.
     pub assumed: Vec<Assumption>,
     /// Cuts that an earlier salvage moved.
-    moved: Vec<proof::Moved>,
+    moved: Vec<Moved>,
     /// Where the plate lay before the stop, if it had moved already.
     lay: Option<proof::Pose>,
 }
@@ -46,7 +48,10 @@ impl Rescued {
         let thickness = inputs.job.thickness.ok_or(NotPlanned::ThicknessUntold)?;
         let ground = inputs.ground(reading, thickness);
         let situation = reading.situation(inputs, &ground, earlier);
-        let plan = rescue::plan(&situation, stop).map_err(NotPlanned::NoSuchStop)?;
+        let mut plan = rescue::plan(&situation, stop).map_err(NotPlanned::NoSuchStop)?;
+        for choice in &mut plan.choices {
+            choice.price = price(inputs, reading, choice);
+        }
         let unproven = plan.choices.iter().find(|choice| !choice.proof.holds());
         assert!(unproven.is_none(), "a choice that is not proven must never be offered: {unproven:?}");
         let mut assumed = reading.assumed(inputs);
@@ -90,6 +95,7 @@ impl Rescued {
             progress,
             given_up: choice.map(|choice| choice.promise.given_up.clone()).unwrap_or_default(),
             ran: choice.map(|choice| choice.lines.clone()).unwrap_or_default(),
+            text: None,
             pose: plan.pose.clone(),
         };
         Some(PlateFile::new(original, restart, reading.kerf.width, &earlier))
@@ -120,16 +126,44 @@ impl Rescued {
         let moved = MovedPlate::of(plan, &reading.list, self.lay.as_ref());
         let state = PlateState::after(&reading.list, plan.progress.clone(), reading.kerf.width);
         let joined = choice.and_then(|choice| choice.lines.iter().find_map(|ran| ran.join.as_ref()));
+        let starts = choice.map(|choice| {
+            // What an earlier salvage moved lies in the list where it was moved to.
+            let anew = |moved: &&Moved| self.moved.iter().all(|earlier| earlier.cut != moved.cut);
+            let moved: Vec<&Moved> = choice.promise.moved.iter().filter(anew).collect();
+            starts_of(choice, &reading.list, &moved)
+        });
+        let starts = starts.unwrap_or_default();
         draw(&Picture {
             plate: plate.as_ref().map(|plate| &plate.outline),
             plate_holes: plate.as_ref().map_or(&[], |plate| &plate.holes),
             stop: plan.stopped_at,
             restart: choice.map(|choice| joined.map_or(choice.restarts_at, |ran| ran.lit)),
             lead_in: joined.map(|ran| &ran.lead),
+            starts: &starts,
             moved: moved.as_ref().map(MovedPlate::picture),
             ..Picture::new(&title, &reading.list, &reading.motions, &state)
         })
     }
+}
+
+/// Where a way on lights its torch and where it then ends, start by start in its own order, for a picture. `moved` are the
+/// cuts that it makes elsewhere than `list` has them.
+pub(crate) fn starts_of(choice: &Choice, list: &CutList, moved: &[&Moved]) -> Vec<Start> {
+    let joins: Vec<&RanJoin> = choice.lines.iter().filter_map(|ran| ran.join.as_ref()).collect();
+    let start = |id: &CutId| {
+        let cut = list.cuts.get(id.0 as usize)?;
+        let moved = moved.iter().find(|moved| moved.cut == *id);
+        let at = |p| moved.map_or(p, |moved| moved.placement.point(p));
+        let ran = joins.iter().find(|ran| ran.join.cut == *id);
+        let lit = ran.map_or(cut.pierce.at, |ran| ran.lit);
+        let backwards = ran.filter(|ran| ran.join.start == JoinStart::Backwards);
+        let ends = match backwards {
+            Some(ran) => cut.path.point_at(ran.join.until_mm),
+            None => cut.path.to(),
+        };
+        Some(Start { cut: *id, lit: at(lit), ends: at(ends.unwrap_or(cut.pierce.at)) })
+    };
+    choice.promise.cuts.iter().filter_map(start).collect()
 }
 
 /// The word for a kind of choice, in files and in their names.

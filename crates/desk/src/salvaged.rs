@@ -88,7 +88,7 @@ pub struct Lost<'a> {
 #[must_use]
 pub fn ran(reading: &Reading, earlier: Option<Earlier>) -> Earlier {
     let progress = all_ran(&reading.list, earlier.as_ref(), reading.kerf.width);
-    Earlier { progress, ran: Vec::new(), ..earlier.unwrap_or_default() }
+    Earlier { progress, ran: Vec::new(), text: None, ..earlier.unwrap_or_default() }
 }
 
 impl Salvaged {
@@ -130,6 +130,7 @@ impl Salvaged {
             progress: plan.progress.clone(),
             given_up: choice.map(|choice| choice.promise.given_up.clone()).unwrap_or_default(),
             ran: choice.map(|choice| choice.lines.clone()).unwrap_or_default(),
+            text: None,
             moved: plan.moved.clone(),
             pose: self.pose.clone(),
         };
@@ -145,7 +146,12 @@ impl Salvaged {
         let title = format!("{}, lost parts made anew", inputs.name);
         let moved = self.pose.as_ref().map(MovedPlate::lying);
         let state = PlateState::after(&scene.list, scene.progress.clone(), self.ground.kerf);
+        // The scene has every cut where it is made.
+        let starts =
+            self.plan.choice.as_ref().map(|choice| crate::rescued::starts_of(choice, &scene.list, &[]));
+        let starts = starts.unwrap_or_default();
         draw::plate_svg(&Picture {
+            starts: &starts,
             plate: self.ground.plate.as_ref(),
             plate_holes: &self.ground.plate_holes,
             restart: self.plan.choice.as_ref().map(|choice| choice.restarts_at),

@@ -119,9 +119,9 @@ impl<'p> Run<'p> {
             most,
             report: Report::default(),
             motions: Vec::with_capacity(most.min(program.all_words().len() / 2)),
-            events: Vec::new(),
+            events: Vec::with_capacity(most.min(program.all_words().len() / 8)),
             states: States::default(),
-            before: vec![u32::MAX; program.blocks().len()],
+            before: Vec::with_capacity(program.blocks().len()),
             calls,
             modal,
             scale: scale(modal.units),
@@ -172,6 +172,10 @@ impl<'p> Run<'p> {
         let program = self.program;
         let Some(block) = program.blocks().get(next) else { return self.end_of_text() };
         self.here = next;
+        if next >= self.before.len() {
+            // As far as it is run, and no farther: many runs are left after a few blocks.
+            self.before.resize(next + 1, u32::MAX);
+        }
         if self.before[next] == u32::MAX {
             self.before[next] = self.states.id(&self.modal).0;
         }

@@ -304,7 +304,7 @@ pub struct Motions {
     pub(crate) events: Vec<Event>,
     pub(crate) modals: Vec<Modal>,
     pub(crate) calls: Vec<Call>,
-    /// The modal state before each block first runs; `u32::MAX` if it never does.
+    /// The modal state before each block first runs, up to the last that does; `u32::MAX` if it never does.
     pub(crate) before: Vec<u32>,
     pub(crate) at_start: Point<geometry::Program>,
     pub(crate) z_at_start: Height,

@@ -1,5 +1,6 @@
 //! Findings as they are printed: the program's own lines, where on the plate, why it matters, what to do.
 
+use crate::flags::with_flags;
 use crate::screen::{Screen, Tone, wrap};
 use annotate_snippets::{AnnotationKind, Group, Renderer, Snippet};
 use desk::{
@@ -172,7 +173,7 @@ fn remarks(
         remarks.push(("why", finding.why.clone()));
     }
     if !finding.remedy.is_empty() {
-        remarks.push(("remedy", finding.remedy.clone()));
+        remarks.push(("remedy", with_flags(&finding.remedy)));
     }
     if let Some(mend) = &finding.mend {
         let safety = match mend.safety {

@@ -87,7 +87,10 @@ impl Files {
             return Err(wrong_program(path, &file, &own));
         }
         inputs.kerf_before = Some(Length::from_mm(file.kerf_mm));
-        Ok(EarlierFile { path: path.to_path_buf(), file })
+        // Whoever ran the restart has it where it was written: beside the file. It need not be there.
+        let beside = file.restart.as_ref().map(|restart| path.with_file_name(&restart.name));
+        let text = beside.and_then(|beside| std::fs::read(beside).ok());
+        Ok(EarlierFile { path: path.to_path_buf(), file, text })
     }
 
     /// Takes plate, datum, clamps and place on the table from a remnant's file: what is cut, is cut there.
@@ -147,6 +150,8 @@ impl Files {
 pub(crate) struct EarlierFile {
     path: PathBuf,
     file: PlateFile,
+    /// What stands where its restart program was written.
+    text: Option<Vec<u8>>,
 }
 
 impl EarlierFile {
@@ -156,7 +161,8 @@ impl EarlierFile {
     /// # Errors
     /// If it names cuts that the program does not have.
     pub(crate) fn earlier(&self, inputs: &Inputs, reading: &mut Reading) -> Result<Earlier, Error> {
-        desk::earlier(&self.file, inputs, reading).map_err(|what| not_a_plate_file(&self.path, what))
+        desk::earlier(&self.file, self.text.clone(), inputs, reading)
+            .map_err(|what| not_a_plate_file(&self.path, what))
     }
 }
 

@@ -1,6 +1,7 @@
 //! What `--json` prints: types of our own, filled by hand, so that a change inside breaks no reader outside.
 //! Described in `docs/json.md`; each document names its schema and version.
 
+use crate::flags::with_flags;
 use desk::{Lined, rounded_mm};
 use finding::{Finding, Label, Level, MendSafety};
 use serde::Serialize;
@@ -140,7 +141,7 @@ impl FindingRow {
             cuts: finding.cuts.clone(),
             places: finding.places.iter().map(place).collect(),
             why: finding.why.clone(),
-            remedy: finding.remedy.clone(),
+            remedy: with_flags(&finding.remedy),
             mend: finding.mend.as_ref().map(MendRow::new),
         }
     }
@@ -167,7 +168,7 @@ impl UncheckedRow {
     pub(crate) fn new(unchecked: &checks::Unchecked) -> Self {
         Self {
             fact: unchecked.fact.to_owned(),
-            told_by: unchecked.told_by.to_owned(),
+            told_by: with_flags(unchecked.told_by),
             rules: unchecked.rules.iter().map(|&rule| rule.to_owned()).collect(),
         }
     }

@@ -7,6 +7,7 @@ mod error;
 mod exit;
 mod files;
 mod findings;
+mod flags;
 mod inputs;
 mod json;
 mod screen;

@@ -857,6 +857,7 @@ impl<'s> Session<'s> {
                     progress: plan.progress.clone(),
                     given_up: choice.promise.given_up.clone(),
                     ran: choice.lines.clone(),
+                    text: Some(choice.text.clone()),
                     pose: plan.pose.clone(),
                 };
                 (ways::of_choice(self.setting, choice), Some(earlier))

@@ -1,25 +1,19 @@
 //! What the proof is given, and what it answers.
 
-use cuts::{ContourId, CutId, CutList, PartId, Progress};
+use crate::Original;
+use cuts::{ContourId, CutId, PartId, Progress};
 use finding::Span;
 use geometry::{Bounds, Placement};
-use nc::{Motions, Program};
 use shop::{Clamp, Thresholds};
 use units::Length;
 
 /// What the proof is given.
 #[derive(Debug)]
 pub struct Case<'a> {
-    /// The original program and what it does from the usual start.
-    pub original: &'a Program,
-    /// Its motions.
-    pub motions: &'a Motions,
-    /// Its cuts.
-    pub list: &'a CutList,
+    /// The original program: one for all texts that are proven against it.
+    pub original: &'a Original<'a>,
     /// The text that will be written.
     pub written: &'a [u8],
-    /// The words of the control.
-    pub dialect: &'a nc::Dialect,
     /// What had been made on the plate when it stopped, and how its loose pieces lie as far as somebody looked: what is
     /// gone is a hole, what stands an obstacle, what lies flat is still there.
     pub progress: &'a Progress,

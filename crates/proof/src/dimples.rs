@@ -47,12 +47,12 @@ pub fn prove_dimples(case: &Case<'_>, places: &[Point<Program>]) -> Proof {
 }
 
 fn all_points(case: &Case<'_>, places: &[Point<Program>], record: &mut Record) -> Result<(), Reason> {
-    let Some(first) = case.list.cuts.iter().find(|cut| !cut.is_mark) else {
+    let Some(first) = case.original.list.cuts.iter().find(|cut| !cut.is_mark) else {
         return Err(reason(2, "the original cuts nothing, so that nobody knows how it starts an arc", None));
     };
     let limit_s = longest_arc_s(case)?;
     let reading = Reading::of(case, record)?;
-    let (written, original) = (View::written(case, &reading), View::original(case));
+    let (written, original) = (View::written(case, &reading), View::original(case.original));
     let legs = Legs::of(&written)?.legs;
     if legs.len() != places.len() {
         let message = format!("the text starts the torch {} times, for {} dimples", legs.len(), places.len());
@@ -66,7 +66,7 @@ fn all_points(case: &Case<'_>, places: &[Point<Program>], record: &mut Record) -
         look.begun_as_the_original()?;
         look.clear(&timeline, *place, record)?;
     }
-    if !case.motions.events().iter().any(|event| matches!(event.kind, EventKind::TouchOff(_))) {
+    if !case.original.motions.events().iter().any(|event| matches!(event.kind, EventKind::TouchOff(_))) {
         record.lacks(
             "That the torch finds the plate before each dimple: the original has no touch-off that is known; tell its \
              word in [table.words] if the control does it.",
@@ -92,8 +92,13 @@ fn longest_arc_s(case: &Case<'_>) -> Result<f64, Reason> {
             "so thin a plate is gone through before an arc can be ended again: punch the dimples by hand",
         );
     }
-    let delays =
-        case.list.cuts.iter().filter(|cut| !cut.is_mark).map(|cut| cut.pierce.delay.map(units::Duration::s));
+    let delays = case
+        .original
+        .list
+        .cuts
+        .iter()
+        .filter(|cut| !cut.is_mark)
+        .map(|cut| cut.pierce.delay.map(units::Duration::s));
     let Some(shortest) = delays.flatten().filter(|s| *s > 0.0).min_by(f64::total_cmp) else {
         return refuse(
             "no word of the original says how long it waits at a pierce, so that nothing tells how short an arc \
@@ -216,7 +221,7 @@ impl Look<'_> {
             let path = cut.path.nearest(place).map_or(f64::INFINITY, |near| near.distance_mm);
             path.min(cut.pierce.at.distance(place))
         };
-        let nearest_mm = self.case.list.cuts.iter().map(nearest).fold(f64::INFINITY, f64::min);
+        let nearest_mm = self.case.original.list.cuts.iter().map(nearest).fold(f64::INFINITY, f64::min);
         let clear_mm = nearest_mm - 2.0 * crater_mm;
         if clear_mm < CLEAR_MM {
             return Err(

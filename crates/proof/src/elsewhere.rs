@@ -8,9 +8,8 @@
 //!
 //! A placement turns and shifts; a mirrored part cannot be told to the proof.
 
-use crate::legs::Legs;
 use crate::pieces::is_taken_out;
-use crate::{Case, Moved, Promise, Reason, reason, view::View};
+use crate::{Case, Moved, Original, Promise, Reason, reason};
 use cuts::{CutId, CutList, Depth, Ends, Lies, Made, PartId, Progress, Reading, Rearrangement, Said, Stray};
 use geometry::{Path, Point, Program, SAME_POINT_MM};
 use nc::Motions;
@@ -47,7 +46,7 @@ impl Elsewhere {
             absent: absent(case, &placements),
             strays: ghosts,
         };
-        let list = case.list.rearranged(&to, &Reading::with_kerf(case.ground.kerf));
+        let list = case.original.list.rearranged(&to, &Reading::with_kerf(case.ground.kerf));
         let list = list.map_err(|why| reason(1, why.message, None))?;
         let mut progress = Progress {
             made: case
@@ -60,7 +59,7 @@ impl Elsewhere {
             strays: case.progress.strays.iter().cloned().chain(left).collect(),
             pieces: left_lying(case, &placements)?,
         };
-        let ghosts = list.cuts[case.list.cuts.len()..].iter().zip(&to.strays);
+        let ghosts = list.cuts[case.original.list.cuts.len()..].iter().zip(&to.strays);
         progress.made.extend(ghosts.map(|(cut, stray)| Made {
             cut: cut.id,
             along_mm: 0.0..stray.path.length_mm(),
@@ -69,19 +68,18 @@ impl Elsewhere {
         }));
         let mut promise = case.promise.clone();
         promise.moved.sort_by_key(|moved| moved.cut);
-        promise.given_up.extend(list.parts[case.list.parts.len()..].iter().map(|part| part.id));
+        promise.given_up.extend(list.parts[case.original.list.parts.len()..].iter().map(|part| part.id));
         Ok(Some(Self { motions: motions(case, &placements)?, list, progress, promise }))
     }
 
+    /// The original as it would be.
+    pub(crate) fn original<'a>(&'a self, case: &Case<'a>) -> Original<'a> {
+        Original::new(case.original.program, &self.motions, &self.list, case.original.dialect).for_one_proof()
+    }
+
     /// The case against which the points are held.
-    pub(crate) fn case<'a>(&'a self, case: &Case<'a>) -> Case<'a> {
-        Case {
-            motions: &self.motions,
-            list: &self.list,
-            progress: &self.progress,
-            promise: &self.promise,
-            ..*case
-        }
+    pub(crate) fn case<'a>(&'a self, case: &Case<'a>, original: &'a Original<'a>) -> Case<'a> {
+        Case { original, progress: &self.progress, promise: &self.promise, ..*case }
     }
 }
 
@@ -135,14 +133,14 @@ fn placements<'a>(case: &Case<'a>) -> Result<Placements<'a>, Reason> {
 fn whole_parts(case: &Case<'_>, placements: &Placements<'_>) -> Result<(), Reason> {
     for moved in placements.values() {
         let number = moved.cut.number();
-        let parts = parts_of(case.list, moved.cut);
+        let parts = parts_of(case.original.list, moved.cut);
         if parts.is_empty() {
             return Err(reason(1, format!("cut {number} is moved, but it belongs to no part"), None));
         }
         for part in parts {
             let along =
                 |cut: &CutId| placements.get(cut).is_some_and(|other| other.placement == moved.placement);
-            if let Some(behind) = cuts_of(case.list, part).into_iter().find(|cut| !along(cut)) {
+            if let Some(behind) = cuts_of(case.original.list, part).into_iter().find(|cut| !along(cut)) {
                 let message = format!(
                     "part {} is moved with cut {number}, and cut {} of it is not moved with it",
                     part.number(),
@@ -159,23 +157,23 @@ fn whole_parts(case: &Case<'_>, placements: &Placements<'_>) -> Result<(), Reaso
 fn left_behind(case: &Case<'_>, placements: &Placements<'_>) -> Vec<Stray> {
     let mut made: BTreeMap<(CutId, Depth), Vec<Range<f64>>> = BTreeMap::new();
     for stretch in case.progress.made.iter().filter(|made| placements.contains_key(&made.cut)) {
-        let length = case.list.cut(stretch.cut).path.length_mm();
+        let length = case.original.list.cut(stretch.cut).path.length_mm();
         made.entry((stretch.cut, stretch.depth)).or_default().push(stretch.at_most_mm(length));
     }
-    let unmarked = made.into_iter().filter(|((cut, _), _)| !case.list.cut(*cut).is_mark);
+    let unmarked = made.into_iter().filter(|((cut, _), _)| !case.original.list.cut(*cut).is_mark);
     unmarked.flat_map(|((cut, depth), ranges)| strays_of(case, cut, depth, ranges)).collect()
 }
 
 /// The pieces spoken of that stay where they are. One whose cuts are made elsewhere leaves its old kerf, which holds
 /// nothing: what stands there must be taken out.
 fn left_lying(case: &Case<'_>, placements: &Placements<'_>) -> Result<Vec<Said>, Reason> {
-    let is_moved = |said: &Said| placements.contains_key(&case.list.contour(said.outline).cut);
+    let is_moved = |said: &Said| placements.contains_key(&case.original.list.contour(said.outline).cut);
     let stays =
         |said: &&Said| is_moved(said) && said.lies == Lies::Standing && !is_taken_out(case, said.outline);
     if let Some(said) = case.progress.pieces.iter().find(stays) {
         let message = format!(
             "what cut {} freed stands up: it is made anew elsewhere only once that is taken out",
-            case.list.contour(said.outline).cut.number()
+            case.original.list.contour(said.outline).cut.number()
         );
         return Err(reason(3, message, None));
     }
@@ -183,7 +181,7 @@ fn left_lying(case: &Case<'_>, placements: &Placements<'_>) -> Result<Vec<Said>,
 }
 
 fn strays_of(case: &Case<'_>, cut: CutId, depth: Depth, ranges: Vec<Range<f64>>) -> Vec<Stray> {
-    let cut = case.list.cut(cut);
+    let cut = case.original.list.cut(cut);
     let stray = |along: Range<f64>| {
         let pierced = along.start <= SAME_POINT_MM;
         let path = if pierced && along.end >= cut.path.length_mm() {
@@ -235,17 +233,17 @@ fn absent(case: &Case<'_>, placements: &Placements<'_>) -> Vec<CutId> {
     if placements.is_empty() {
         return Vec::new();
     }
-    let mut there = vec![false; case.list.cuts.len()];
+    let mut there = vec![false; case.original.list.cuts.len()];
     case.progress.made.iter().for_each(|made| there[made.cut.0 as usize] = true);
     case.promise.cuts.iter().for_each(|cut| there[cut.0 as usize] = true);
     // What shares a cut with something that is there stays, so that shared edges are found again as they were.
     let mut open: Vec<CutId> =
-        case.list.cuts.iter().map(|cut| cut.id).filter(|cut| there[cut.0 as usize]).collect();
+        case.original.list.cuts.iter().map(|cut| cut.id).filter(|cut| there[cut.0 as usize]).collect();
     let mut seen = BTreeSet::new();
     while let Some(cut) = open.pop() {
-        for part in parts_of(case.list, cut) {
+        for part in parts_of(case.original.list, cut) {
             if !placements.contains_key(&cut) && seen.insert(part) {
-                for other in cuts_of(case.list, part) {
+                for other in cuts_of(case.original.list, part) {
                     if !std::mem::replace(&mut there[other.0 as usize], true) {
                         open.push(other);
                     }
@@ -253,17 +251,17 @@ fn absent(case: &Case<'_>, placements: &Placements<'_>) -> Vec<CutId> {
             }
         }
     }
-    let absent = case.list.cuts.iter().map(|cut| cut.id).filter(|cut| !there[cut.0 as usize]);
-    absent.filter(|cut| !parts_of(case.list, *cut).is_empty()).collect()
+    let absent = case.original.list.cuts.iter().map(|cut| cut.id).filter(|cut| !there[cut.0 as usize]);
+    absent.filter(|cut| !parts_of(case.original.list, *cut).is_empty()).collect()
 }
 
 /// The original's motions with those of moved cuts at their new places.
 fn motions(case: &Case<'_>, placements: &Placements<'_>) -> Result<Motions, Reason> {
-    let legs = Legs::of_original(&View::original(case));
+    let legs = case.original.legs();
     let mut ranges = Vec::with_capacity(placements.len());
     for moved in placements.values() {
         let number = moved.cut.number();
-        let Some(leg) = legs.started_by(case.list.cut(moved.cut).torch_on) else {
+        let Some(leg) = legs.started_by(case.original.list.cut(moved.cut).torch_on) else {
             return Err(reason(2, format!("the original does not start cut {number}"), None));
         };
         if leg.begins.motion == leg.set_up.motion {
@@ -274,5 +272,5 @@ fn motions(case: &Case<'_>, placements: &Placements<'_>) -> Result<Motions, Reas
         ranges.push((leg.begins.motion..leg.ends.motion, moved.placement));
     }
     ranges.sort_by_key(|(range, _)| range.start);
-    Ok(case.motions.placed(&ranges))
+    Ok(case.original.motions.placed(&ranges))
 }

@@ -176,6 +176,11 @@ pub(crate) fn pieces(
     }
 }
 
+/// The middle of a box, and how far its corners lie from there.
+pub(crate) fn about(bounds: Bounds<Program>) -> (Point<Program>, f64) {
+    (bounds.min.lerp(bounds.max, 0.5), bounds.min.distance(bounds.max) / 2.0)
+}
+
 /// How far a stretch of an arc leaves its chord: its sagitta, and what its radius changes by.
 fn bulge_mm(arc: &Arc<Program>, length_mm: f64) -> f64 {
     let radius = arc.radius_mm();

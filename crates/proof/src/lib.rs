@@ -15,9 +15,11 @@ mod case;
 mod dimples;
 mod elsewhere;
 mod grid;
+mod laid;
 mod legs;
 mod nearness;
 mod old_kerf;
+mod original;
 mod pieces;
 mod points;
 mod reading;
@@ -29,6 +31,7 @@ mod view;
 
 pub use case::{Case, Figure, Ground, Join, JoinStart, Moved, Pose, Promise, Proof, Reason};
 pub use dimples::{ARC_S_MOST, ARC_SHARE_MOST, THICKNESS_MM_LEAST, prove_dimples};
+pub use original::Original;
 
 use legs::Legs;
 use points::starts::voids::Voids;
@@ -58,7 +61,7 @@ fn points_in_order(case: &Case<'_>, record: &mut Record) -> Result<(), Reason> {
     let ground = pieces::without_gone(case, record)?;
     let case = &Case { ground: ground.as_ref().unwrap_or(case.ground), ..*case };
     match elsewhere::Elsewhere::of(case)? {
-        Some(there) => where_they_lie(&there.case(case), record),
+        Some(there) => where_they_lie(&there.case(case, &there.original(case)), record),
         None => where_they_lie(case, record),
     }
 }
@@ -68,7 +71,7 @@ fn where_they_lie(case: &Case<'_>, record: &mut Record) -> Result<(), Reason> {
     points::landing::within_tolerance(case, record)?;
     let reading = reading::Reading::of(case, record)?;
     let written = View::written(case, &reading);
-    let original = View::original(case);
+    let original = View::original(case.original);
     let legs = Legs::of(&written)?;
     let kept = points::effect::same(case, &original, &written, &legs, record)?;
     let (pairs, timeline) = both(

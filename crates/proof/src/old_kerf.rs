@@ -28,7 +28,7 @@ impl OldKerf {
     /// What the progress tells of `cut`.
     pub(crate) fn of(case: &Case<'_>, cut: CutId) -> Self {
         let mut old = Self::default();
-        let path_mm = case.list.cut(cut).path.length_mm();
+        let path_mm = case.original.list.cut(cut).path.length_mm();
         for made in case.progress.made.iter().filter(|made| made.cut == cut) {
             if is_deep_enough(case, made) {
                 old.sure.extend(made.surely_mm());
@@ -82,15 +82,15 @@ impl OldKerf {
 
 /// Whether a stretch is as deep as its cut is meant to be.
 pub(crate) fn is_deep_enough(case: &Case<'_>, made: &Made) -> bool {
-    made.depth == Depth::Through || case.list.cut(made.cut).is_mark
+    made.depth == Depth::Through || case.original.list.cut(made.cut).is_mark
 }
 
 /// What of a cut must be cut in the end: whatever bounds parts, slots and marks. What leads to it and from it need not,
 /// if the cut is not run whole.
 pub(crate) fn must_be_cut(case: &Case<'_>, cut: CutId) -> Vec<Range<f64>> {
-    let cut = case.list.cut(cut);
-    let own = cut.contours.iter().map(|id| case.list.contour(*id).along_mm.clone());
-    let edges = cut.bounds.iter().flat_map(|id| &case.list.contour(*id).boundary);
+    let cut = case.original.list.cut(cut);
+    let own = cut.contours.iter().map(|id| case.original.list.contour(*id).along_mm.clone());
+    let edges = cut.bounds.iter().flat_map(|id| &case.original.list.contour(*id).boundary);
     let edges = edges.filter(|edge| edge.cut == cut.id).map(|edge| edge.along_mm.clone());
     let mut all: Vec<Range<f64>> = own.chain(edges).collect();
     if all.is_empty() {

@@ -62,7 +62,7 @@ pub(crate) fn is_said_loose(case: &Case<'_>, contour: &Contour) -> bool {
 }
 
 fn piece<'c>(case: &'c Case<'_>, outline: ContourId) -> Option<(&'c Contour, &'c Outline<Program>)> {
-    let contour = case.list.contours.get(outline.0 as usize)?;
+    let contour = case.original.list.contours.get(outline.0 as usize)?;
     let frees = matches!(contour.shape, Shape::Outline | Shape::Hole);
     Some((contour, contour.closed.as_ref().filter(|_| frees)?))
 }

@@ -4,10 +4,11 @@ mod datum;
 mod hostile;
 mod words;
 
+pub(crate) use datum::tells_its_datums;
 pub(crate) use words::has_letter;
 
-use crate::{Case, Reason, legs::Legs, reason, record::Record, view::View};
-use nc::{Motions, Program, Start};
+use crate::{Case, Reason, reason, record::Record};
+use nc::{Event, EventKind, Motions, Program, Start, TouchOff};
 
 /// The written text, read.
 #[derive(Debug)]
@@ -19,6 +20,8 @@ pub(crate) struct Reading {
     /// What is added to its X and Y to get the original's: how far the original had shifted its datum when it cut
     /// what is promised.
     pub(crate) datum_mm: [f64; 2],
+    /// The motions before which the control finds the plate by itself, rising.
+    pub(crate) found_before: Vec<u32>,
 }
 
 impl Reading {
@@ -27,20 +30,27 @@ impl Reading {
     /// # Errors
     /// If it cannot be read soundly, sets the datum, or means something else on a control that stands otherwise.
     pub(crate) fn of(case: &Case<'_>, record: &mut Record) -> Result<Self, Reason> {
-        let (program, found) = Program::parse(case.written, case.dialect);
-        let (motions, more) = Motions::run(&program, case.dialect, &Start::usual(case.dialect));
+        let (program, found) = Program::parse(case.written, case.original.dialect);
+        let (motions, more) =
+            Motions::run(&program, case.original.dialect, &Start::usual(case.original.dialect));
         if let Some(finding) = words::first_new_error(case, &program, found.iter().chain(&more)) {
             let message = format!("the text cannot be relied on: {}", finding.message);
             return Err(reason(2, message, finding.primary.as_ref().map(|label| label.span)));
         }
         let datum_mm = datum::kept(case, &program, &motions, record)?;
-        let reading = Self { program, motions, datum_mm };
+        let found_before = found_before(&motions);
+        let reading = Self { program, motions, datum_mm, found_before };
         hostile::same_from_every_start(case, &reading, record)?;
         Ok(reading)
     }
 }
 
-/// The legs of the original, for whoever needs them besides the motions.
-pub(crate) fn original_legs(case: &Case<'_>) -> Legs {
-    Legs::of_original(&View::original(case))
+/// The motions before which the control finds the plate by itself: a touch-off that no motion shows lies between them and
+/// the motions before.
+pub(crate) fn found_before(motions: &Motions) -> Vec<u32> {
+    let by_itself =
+        |event: &&Event| matches!(event.kind, EventKind::TouchOff(TouchOff::ByControl | TouchOff::ByCall));
+    let mut found: Vec<u32> = motions.events().iter().filter(by_itself).map(|event| event.before).collect();
+    found.dedup();
+    found
 }

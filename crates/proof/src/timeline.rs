@@ -3,10 +3,14 @@
 //! Built from the progress told and from the written program's own burns. A *time* is a number of legs run: 0 is the
 //! plate as it lies, `n + 1` the plate after leg `n`. Where a kerf's end is known only so well, what is sure and what may
 //! be are kept apart.
+//!
+//! What is burnt number for number as the original burns it is not laid again: it is looked up among the original's own
+//! lines ([`Laid`]). Everything else (strays, joins, stretches of cuts, what was rounded otherwise) is laid here.
 
 use crate::Case;
 use crate::JoinStart;
 use crate::grid::{Grid, pieces};
+use crate::laid::Laid;
 use crate::legs::index;
 use crate::old_kerf::{holds, is_deep_enough, merge};
 use crate::pieces::is_said_loose;
@@ -22,9 +26,9 @@ pub(crate) const NEVER: u32 = u32::MAX;
 
 /// A curve of a kerf's centre line.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Kerf {
+pub(crate) struct Kerf<'t> {
     /// The line.
-    pub(crate) curve: Curve<Program>,
+    pub(crate) curve: &'t Curve<Program>,
     /// The cut it belongs to; none for one on no cut's path.
     pub(crate) cut: Option<CutId>,
     /// How far the torch had burnt when it came to its beginning, in millimetres.
@@ -58,12 +62,93 @@ pub(crate) struct Crater {
     pub(crate) cut: Option<CutId>,
 }
 
+/// Kerfs that are made together: a stretch told, or the burn of a leg.
+#[derive(Clone, Copy, Debug)]
+struct Run {
+    /// Number of its first kerf.
+    first: usize,
+    cut: Option<CutId>,
+    through: bool,
+    sure: bool,
+    from: From,
+}
+
+/// Where the curves of a run are.
+#[derive(Clone, Copy, Debug)]
+enum From {
+    /// They are the original's lines, from this number on.
+    Laid(usize),
+    /// They are the timeline's own, from this number on.
+    Own(usize),
+}
+
+/// A curve that is not the original's.
+#[derive(Clone, Copy, Debug)]
+struct Own {
+    curve: Curve<Program>,
+    burnt_mm: f64,
+    on_path: OnPath,
+    /// Which run it belongs to.
+    run: u32,
+}
+
+/// Runs as they are laid one after another.
+struct Runs<'l> {
+    laid: &'l Laid,
+    runs: Vec<Run>,
+    own: Vec<Own>,
+    /// The run that is laid as the original's lines of each cut; [`NO_RUN`] if none is.
+    of_cut: Vec<u32>,
+    /// Kerfs so far.
+    count: usize,
+}
+
+/// Most curves of its own that a timeline looks through one by one.
+const OWN_MOST: usize = 1000;
+
+/// No run.
+const NO_RUN: u32 = u32::MAX;
+
+impl Runs<'_> {
+    /// The original's lines of `cut`; false if they are there already.
+    fn lay(&mut self, cut: CutId, laid: Depths) -> bool {
+        let of_cut = &mut self.of_cut[cut.0 as usize];
+        if *of_cut != NO_RUN {
+            return false;
+        }
+        *of_cut = index(self.runs.len());
+        let lines = self.laid.of_cut(cut);
+        self.begin(Some(cut), laid, From::Laid(lines.start));
+        self.count += lines.len();
+        true
+    }
+
+    /// Begins a run of curves of its own.
+    fn begin_own(&mut self, cut: Option<CutId>, laid: Depths) {
+        self.begin(cut, laid, From::Own(self.own.len()));
+    }
+
+    fn begin(&mut self, cut: Option<CutId>, laid: Depths, from: From) {
+        self.runs.push(Run { first: self.count, cut, through: laid.through, sure: laid.sure, from });
+    }
+
+    fn push(&mut self, curve: Curve<Program>, burnt_mm: f64, on_path: OnPath) {
+        let run = index(self.runs.len()).saturating_sub(1);
+        self.own.push(Own { curve, burnt_mm, on_path, run });
+        self.count += 1;
+    }
+}
+
 /// Kerfs in order of time, and when each closed contour comes loose.
 #[derive(Debug)]
-pub(crate) struct Timeline {
-    /// Kerfs in the order in which they are made.
-    kerfs: Vec<Kerf>,
-    grid: Grid,
+pub(crate) struct Timeline<'l> {
+    laid: &'l Laid,
+    /// Runs in the order in which they are made; their kerfs are numbered through.
+    runs: Vec<Run>,
+    own: Vec<Own>,
+    own_grid: Grid,
+    /// The run that is laid as the original's lines of each cut; [`NO_RUN`] if none is.
+    of_cut: Vec<u32>,
     /// Which kerfs each leg makes.
     legs: Vec<Range<usize>>,
     /// Time at which each contour is closed and through for sure.
@@ -77,18 +162,20 @@ pub(crate) struct Timeline {
     box_grid: Grid,
 }
 
-impl Timeline {
+impl<'l> Timeline<'l> {
     /// Lays all kerfs.
-    pub(crate) fn of(case: &Case<'_>, written: &View<'_>, kept: &[KeptLeg]) -> Self {
-        let mut kerfs = Vec::with_capacity(written.motions.motions().len());
+    pub(crate) fn of(case: &Case<'l>, written: &View<'_>, kept: &[KeptLeg]) -> Self {
+        let laid = case.original.laid();
+        let of_cut = vec![NO_RUN; case.original.list.cuts.len()];
+        let mut kerfs = Runs { laid, runs: Vec::new(), own: Vec::new(), of_cut, count: 0 };
         let mut craters = Vec::new();
         lay_progress(case, &mut kerfs, &mut craters);
         let mut legs = Vec::with_capacity(kept.len());
         for (n, leg) in kept.iter().enumerate() {
-            let first = kerfs.len();
-            let through = !case.list.cut(leg.cut).is_mark;
-            lay_burn(written, leg, through, &mut kerfs);
-            legs.push(first..kerfs.len());
+            let first = kerfs.count;
+            let through = !case.original.list.cut(leg.cut).is_mark;
+            lay_burn(written, leg, Depths { through, sure: true }, &mut kerfs);
+            legs.push(first..kerfs.count);
             if through && !leg.on_edge() {
                 craters.push(Crater {
                     at: written.from(leg.written.on_at.motion as usize),
@@ -98,7 +185,7 @@ impl Timeline {
                 });
             }
         }
-        let grid = Grid::of_curves(&kerfs.iter().map(|kerf| &kerf.curve));
+        let own_grid = Grid::of_curves(&kerfs.own.iter().map(|kerf| &kerf.curve));
         let boxes = boxes(case);
         let largest_crater_mm = craters.iter().map(|crater| crater.radius_mm).fold(0.0, f64::max);
         let dots = craters
@@ -106,7 +193,11 @@ impl Timeline {
             .filter(|crater| crater.at.is_finite())
             .map(|crater| (Curve::line(crater.at, crater.at), crater));
         Self {
-            grid,
+            laid,
+            runs: kerfs.runs,
+            own: kerfs.own,
+            own_grid,
+            of_cut: kerfs.of_cut,
             legs,
             loose_at: loose_at(case, kept, Made::surely_mm),
             may_be_loose_at: loose_at(case, kept, |made| Some(may_part_mm(case, made))),
@@ -114,18 +205,46 @@ impl Timeline {
             largest_crater_mm,
             box_grid: Grid::of_boxes(&boxes.iter().map(|(bounds, _)| *bounds).collect::<Vec<_>>()),
             boxes,
-            kerfs,
         }
     }
 
-    /// The kerfs that leg `n` makes, by their numbers.
+    /// The kerfs that leg `n` makes, by their numbers; kerfs are numbered in the order in which they are made.
     pub(crate) fn of_leg(&self, n: usize) -> Range<usize> {
         self.legs[n].clone()
     }
 
-    /// A kerf by its number; kerfs are numbered in the order in which they are made.
-    pub(crate) fn kerf(&self, number: usize) -> &Kerf {
-        &self.kerfs[number]
+    /// The nth kerf of a run.
+    fn kerf_of(&self, run: usize, nth: usize) -> Kerf<'_> {
+        let run = &self.runs[run];
+        let (curve, burnt_mm, on_path) = match run.from {
+            From::Laid(first) => {
+                let line = self.laid.line(first + nth);
+                (&line.curve, line.burnt_mm, OnPath::With(line.burnt_mm))
+            }
+            From::Own(first) => {
+                let own = &self.own[first + nth];
+                (&own.curve, own.burnt_mm, own.on_path)
+            }
+        };
+        Kerf { curve, cut: run.cut, burnt_mm, on_path, through: run.through, sure: run.sure }
+    }
+
+    /// Whether leg `n` is the burn of `cut` as the original's lines have it, and everything that is not among those lines
+    /// stays clear of it by `reach_mm`.
+    pub(crate) fn is_laid_clear(&self, n: usize, cut: CutId, reach_mm: f64) -> bool {
+        let run = self.of_cut[cut.0 as usize];
+        let is_leg = run != NO_RUN && self.runs[run as usize].first == self.legs[n].start;
+        let Some(bounds) = self.laid.bounds(cut).filter(|_| is_leg) else { return false };
+        let bounds = bounds.grown(reach_mm);
+        self.own.len() <= OWN_MOST && !self.own.iter().any(|own| own.curve.bounds().meets(&bounds))
+    }
+
+    /// The kerfs that leg `n` makes, with their numbers.
+    pub(crate) fn kerfs_of_leg(&self, n: usize) -> impl Iterator<Item = (usize, Kerf<'_>)> {
+        let numbers = self.of_leg(n);
+        // A leg is one run, whose first kerf has the leg's first number; none of it if the leg burns nothing.
+        let run = self.runs.partition_point(|run| run.first <= numbers.start).saturating_sub(1);
+        numbers.clone().map(move |number| (number, self.kerf_of(run, number - numbers.start)))
     }
 
     /// Time at which a contour's inside may come loose, if kerfs are as long as they can be; [`NEVER`] if it does not.
@@ -140,13 +259,41 @@ impl Timeline {
 
     /// Cuts a curve into pieces for questions to [`Timeline::near`].
     pub(crate) fn pieces(&self, curve: &Curve<Program>, see: impl FnMut(Bounds<Program>, Range<f64>)) {
-        pieces(curve, self.grid.cell_mm(), see);
+        pieces(curve, self.laid.grid().cell_mm(), see);
     }
 
-    /// Gives `see` the number of every kerf that may lie within `reach_mm` of the box, others near by too, and some
+    /// Gives `see` every kerf that may lie within `reach_mm` of the box with its number, others near by too, and some
     /// more than once.
-    pub(crate) fn near(&self, bounds: Bounds<Program>, reach_mm: f64, see: impl FnMut(u32)) {
-        self.grid.near(bounds, reach_mm, see);
+    pub(crate) fn near<'t>(
+        &'t self,
+        bounds: Bounds<Program>,
+        reach_mm: f64,
+        mut see: impl FnMut(usize, Kerf<'t>),
+    ) {
+        self.laid.grid().near(bounds, reach_mm, |number| {
+            let line = self.laid.line(number as usize);
+            let run = self.of_cut[line.cut.0 as usize];
+            if run == NO_RUN {
+                return;
+            }
+            let run = &self.runs[run as usize];
+            let From::Laid(first) = run.from else { return };
+            let kerf = Kerf {
+                curve: &line.curve,
+                cut: run.cut,
+                burnt_mm: line.burnt_mm,
+                on_path: OnPath::With(line.burnt_mm),
+                through: run.through,
+                sure: run.sure,
+            };
+            see(run.first + (number as usize - first), kerf);
+        });
+        self.own_grid.near(bounds, reach_mm, |number| {
+            let run = self.own[number as usize].run as usize;
+            let From::Own(first) = self.runs[run].from else { return };
+            let nth = number as usize - first;
+            see(self.runs[run].first + nth, self.kerf_of(run, nth));
+        });
     }
 
     /// Distance from `p` to the nearest centre line among the first `before` kerfs for which `keep` holds, if within
@@ -156,12 +303,12 @@ impl Timeline {
         p: Point<Program>,
         reach_mm: f64,
         before: usize,
-        keep: impl Fn(&Kerf) -> bool,
+        keep: impl Fn(&Kerf<'_>) -> bool,
     ) -> Option<f64> {
         let mut nearest = f64::INFINITY;
-        self.near(Bounds { min: p, max: p }, reach_mm, |number| {
-            if (number as usize) < before && keep(self.kerf(number as usize)) {
-                nearest = nearest.min(self.kerf(number as usize).curve.nearest(p).distance_mm);
+        self.near(Bounds { min: p, max: p }, reach_mm, |number, kerf| {
+            if number < before && keep(&kerf) {
+                nearest = nearest.min(kerf.curve.nearest(p).distance_mm);
             }
         });
         (nearest <= reach_mm).then_some(nearest)
@@ -201,7 +348,7 @@ impl Timeline {
     ) -> Vec<ContourId> {
         let mut around = self.boxes(Bounds { min: p, max: p });
         around.retain(|contour| {
-            let closed = case.list.contour(*contour).closed.as_ref();
+            let closed = case.original.list.contour(*contour).closed.as_ref();
             keep(*contour)
                 && closed.is_some_and(|closed| closed.side_of(p, crate::tolerance::PATH_MM) == Side::Inside)
         });
@@ -224,9 +371,9 @@ impl Timeline {
 }
 
 /// Lays what had been made before: what is sure first, then what may be there besides, then what lies on no path.
-fn lay_progress(case: &Case<'_>, kerfs: &mut Vec<Kerf>, craters: &mut Vec<Crater>) {
+fn lay_progress(case: &Case<'_>, kerfs: &mut Runs<'_>, craters: &mut Vec<Crater>) {
     for made in &case.progress.made {
-        let cut = case.list.cut(made.cut);
+        let cut = case.original.list.cut(made.cut);
         let through = made.depth == Depth::Through;
         let at_most = made.at_most_mm(cut.path.length_mm());
         if through && at_most.start <= SAME_POINT_MM && !cut.is_mark {
@@ -242,13 +389,13 @@ fn lay_progress(case: &Case<'_>, kerfs: &mut Vec<Kerf>, craters: &mut Vec<Crater
         }
         let sure = made.surely_mm().filter(|_| is_deep_enough(case, made));
         let Some(sure) = sure else {
-            lay_stretch(case, made.cut, &at_most, Laid { through, sure: false }, kerfs);
+            lay_stretch(case, made.cut, &at_most, Depths { through, sure: false }, kerfs);
             continue;
         };
-        lay_stretch(case, made.cut, &sure, Laid { through, sure: true }, kerfs);
+        lay_stretch(case, made.cut, &sure, Depths { through, sure: true }, kerfs);
         for unsure in [at_most.start..sure.start, sure.end..at_most.end] {
             if unsure.start < unsure.end {
-                lay_stretch(case, made.cut, &unsure, Laid { through, sure: false }, kerfs);
+                lay_stretch(case, made.cut, &unsure, Depths { through, sure: false }, kerfs);
             }
         }
     }
@@ -256,27 +403,26 @@ fn lay_progress(case: &Case<'_>, kerfs: &mut Vec<Kerf>, craters: &mut Vec<Crater
         if stray.crater_mm > 0.0 {
             craters.push(Crater { at: stray.at, radius_mm: stray.crater_mm, time: 0, cut: None });
         }
-        kerfs.extend(stray.path.curves().iter().map(|curve| Kerf {
-            curve: *curve,
-            cut: None,
-            burnt_mm: 0.0,
-            on_path: OnPath::Off,
-            through: stray.depth == Depth::Through,
-            sure: false,
-        }));
+        kerfs.begin_own(None, Depths { through: stray.depth == Depth::Through, sure: false });
+        for curve in stray.path.curves() {
+            kerfs.push(*curve, 0.0, OnPath::Off);
+        }
     }
 }
 
 /// How a kerf is laid.
 #[derive(Clone, Copy)]
-struct Laid {
+struct Depths {
     through: bool,
     sure: bool,
 }
 
-fn lay_stretch(case: &Case<'_>, cut: CutId, along_mm: &Range<f64>, laid: Laid, kerfs: &mut Vec<Kerf>) {
-    let path = &case.list.cut(cut).path;
+fn lay_stretch(case: &Case<'_>, cut: CutId, along_mm: &Range<f64>, laid: Depths, kerfs: &mut Runs<'_>) {
+    let path = &case.original.list.cut(cut).path;
     let whole = along_mm.start <= 0.0 && along_mm.end >= path.length_mm();
+    if whole && kerfs.laid.is_path(cut) && kerfs.lay(cut, laid) {
+        return;
+    }
     let piece;
     let stretch = if whole {
         path
@@ -285,20 +431,18 @@ fn lay_stretch(case: &Case<'_>, cut: CutId, along_mm: &Range<f64>, laid: Laid, k
         &piece
     };
     let begins = along_mm.start.max(0.0);
-    kerfs.extend(stretch.curves().iter().enumerate().map(|(k, curve)| {
+    kerfs.begin_own(Some(cut), laid);
+    for (k, curve) in stretch.curves().iter().enumerate() {
         let at_mm = begins + stretch.start_of_mm(k);
-        Kerf {
-            curve: *curve,
-            cut: Some(cut),
-            burnt_mm: at_mm,
-            on_path: OnPath::With(at_mm),
-            through: laid.through,
-            sure: laid.sure,
-        }
-    }));
+        kerfs.push(*curve, at_mm, OnPath::With(at_mm));
+    }
 }
 
-fn lay_burn(written: &View<'_>, leg: &KeptLeg, through: bool, kerfs: &mut Vec<Kerf>) {
+fn lay_burn(written: &View<'_>, leg: &KeptLeg, laid: Depths, kerfs: &mut Runs<'_>) {
+    if leg.as_original && kerfs.lay(leg.cut, laid) {
+        return;
+    }
+    kerfs.begin_own(Some(leg.cut), laid);
     let on_path = leg.burn_on_path();
     let (mut burnt_mm, mut on_path_mm) = (0.0, 0.0);
     for k in leg.written.burn() {
@@ -313,7 +457,7 @@ fn lay_burn(written: &View<'_>, leg: &KeptLeg, through: bool, kerfs: &mut Vec<Ke
             Some(join) if join.start == JoinStart::Backwards => OnPath::Against(join.from_mm - on_path_mm),
             Some(join) => OnPath::With(join.from_mm + on_path_mm),
         };
-        kerfs.push(Kerf { curve, cut: Some(leg.cut), burnt_mm, on_path: at, through, sure: true });
+        kerfs.push(curve, burnt_mm, at);
         burnt_mm += length;
         on_path_mm += if on_path.contains(&k) { length } else { 0.0 };
     }
@@ -322,12 +466,12 @@ fn lay_burn(written: &View<'_>, leg: &KeptLeg, through: bool, kerfs: &mut Vec<Ke
 /// When each contour comes loose: when the last stretch of its boundary is through. Which of a stretch told counts as
 /// made is for `made_mm` to say. That a join leaves nothing of its contours uncut is held against the text by point 1.
 fn loose_at(case: &Case<'_>, kept: &[KeptLeg], made_mm: impl Fn(&Made) -> Option<Range<f64>>) -> Vec<u32> {
-    let mut made: Vec<Vec<Range<f64>>> = vec![Vec::new(); case.list.cuts.len()];
+    let mut made: Vec<Vec<Range<f64>>> = vec![Vec::new(); case.original.list.cuts.len()];
     for stretch in case.progress.made.iter().filter(|made| made.depth == Depth::Through) {
         made[stretch.cut.0 as usize].extend(made_mm(stretch));
     }
     made.iter_mut().for_each(|made| merge(made, SAME_POINT_MM));
-    let mut cut_at = vec![NEVER; case.list.cuts.len()];
+    let mut cut_at = vec![NEVER; case.original.list.cuts.len()];
     for (n, leg) in kept.iter().enumerate() {
         let cut = leg.cut.0 as usize;
         cut_at[cut] = index(n) + 1;
@@ -336,7 +480,7 @@ fn loose_at(case: &Case<'_>, kept: &[KeptLeg], made_mm: impl Fn(&Made) -> Option
         let cut = stretch.cut.0 as usize;
         if holds(&made[cut], &stretch.along_mm) { 0 } else { cut_at[cut] }
     };
-    let contours = case.list.contours.iter();
+    let contours = case.original.list.contours.iter();
     contours
         .map(|contour| match contour.shape {
             Shape::Mark => NEVER,
@@ -351,11 +495,11 @@ fn loose_at(case: &Case<'_>, kept: &[KeptLeg], made_mm: impl Fn(&Made) -> Option
 /// what is left of the contour holds nothing any more. A lead-in that runs in along the contour is met many millimetres
 /// before the contour's end.
 fn may_part_mm(case: &Case<'_>, made: &Made) -> Range<f64> {
-    let cut = case.list.cut(made.cut);
+    let cut = case.original.list.cut(made.cut);
     let mut stretch = made.at_most_mm(cut.path.length_mm());
     for id in &cut.contours {
-        let contour = &case.list.contour(*id).along_mm;
-        let lead_in = case.list.lead_in_mm(*id);
+        let contour = &case.original.list.contour(*id).along_mm;
+        let lead_in = case.original.list.lead_in_mm(*id);
         if lead_in.is_empty() || !contour.contains(&stretch.end) {
             continue;
         }
@@ -385,7 +529,7 @@ fn steps(stretch_mm: Range<f64>, pitch_mm: f64) -> impl Iterator<Item = f64> {
 }
 
 fn boxes(case: &Case<'_>) -> Vec<(Bounds<Program>, ContourId)> {
-    let closed = case.list.contours.iter().filter(|contour| contour.shape != Shape::Mark);
+    let closed = case.original.list.contours.iter().filter(|contour| contour.shape != Shape::Mark);
     closed
         .filter_map(|contour| {
             let bounds = contour.closed.as_ref()?.bounds();

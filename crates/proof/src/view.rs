@@ -1,6 +1,6 @@
 //! A program's motions seen in the frame of the original, whatever datum each counts from and wherever the plate lies.
 
-use crate::{Case, reading::Reading};
+use crate::{Case, Original, reading::Reading};
 use finding::Span;
 use geometry::{Curve, Placement, Point, Program, SAME_POINT_MM, Vector};
 use nc::{Dialect, EventKind, Height, HeightBase, Modal, Motion, MotionKind, Motions, TouchOff};
@@ -18,17 +18,20 @@ pub(crate) struct View<'a> {
     to_plate: Option<Placement<Program, Program>>,
     /// Where a touch-off by the control leaves the torch.
     touched_off: Height,
+    /// The motions before which it finds the plate, rising.
+    found_before: &'a [u32],
 }
 
 impl<'a> View<'a> {
     /// The original, in its own frame.
-    pub(crate) fn original(case: &Case<'a>) -> Self {
+    pub(crate) fn original(original: &'a Original<'_>) -> Self {
         Self {
-            program: case.original,
-            motions: case.motions,
+            program: original.program,
+            motions: original.motions,
             shift: Vector::new(0.0, 0.0),
             to_plate: None,
-            touched_off: touched_off(case.dialect),
+            touched_off: touched_off(original.dialect),
+            found_before: original.found_before(),
         }
     }
 
@@ -47,8 +50,14 @@ impl<'a> View<'a> {
             motions: &reading.motions,
             shift,
             to_plate,
-            touched_off: touched_off(case.dialect),
+            touched_off: touched_off(case.original.dialect),
+            found_before: &reading.found_before,
         }
+    }
+
+    /// Whether its coordinates are those of the plate, so that motions of the same numbers lie in the same place.
+    pub(crate) fn is_unmoved(&self) -> bool {
+        self.to_plate.is_none()
     }
 
     pub(crate) fn motion(&self, k: usize) -> &'a Motion {
@@ -112,7 +121,10 @@ impl<'a> View<'a> {
 
     /// Height before motion `k`, wherever a touch-off has left the torch.
     pub(crate) fn height_from(&self, k: usize) -> Height {
-        self.height_at(k, self.motions.events().partition_point(|event| event.before as usize <= k))
+        match self.found_before.binary_search(&crate::legs::index(k)) {
+            Ok(_) => self.touched_off,
+            Err(_) => self.height_before(k),
+        }
     }
 
     /// Whether motion `k` goes anywhere in X or Y.

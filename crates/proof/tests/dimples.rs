@@ -23,11 +23,8 @@ fn prove(plate: &Plate, text: &str) -> Proof {
     let places: Vec<Point<Program>> = PLACES.iter().map(|(x, y)| Point::new(*x, *y)).collect();
     prove_dimples(
         &Case {
-            original: &plate.program,
-            motions: &plate.motions,
-            list: &plate.list,
+            original: &proof::Original::new(&plate.program, &plate.motions, &plate.list, &plate.dialect),
             written: text.as_bytes(),
-            dialect: &plate.dialect,
             progress: &cuts::Progress::default(),
             promise: &Promise::default(),
             ground: &plate.ground,
@@ -90,11 +87,8 @@ fn where_a_dimple_may_not_lie_is_refused() {
         let places = [PLACES[0], PLACES[1], (x, y)].map(|(x, y)| Point::new(x, y));
         let proof = prove_dimples(
             &Case {
-                original: &plate.program,
-                motions: &plate.motions,
-                list: &plate.list,
+                original: &proof::Original::new(&plate.program, &plate.motions, &plate.list, &plate.dialect),
                 written: near.as_bytes(),
-                dialect: &plate.dialect,
                 progress: &cuts::Progress::default(),
                 promise: &Promise::default(),
                 ground: &plate.ground,

@@ -418,11 +418,8 @@ fn on_a_plate_that_moved_it_stays_clear_however_it_lands() {
             tolerance: Length::from_mm(0.5),
         };
         proof::prove(&proof::Case {
-            original: &plate.program,
-            motions: &plate.motions,
-            list: &plate.list,
+            original: &proof::Original::new(&plate.program, &plate.motions, &plate.list, &plate.dialect),
             written: text.as_bytes(),
-            dialect: &plate.dialect,
             progress: &lost(&plate),
             promise: &promise,
             ground: &plate.ground,

@@ -109,6 +109,30 @@ fn whatever_changes_the_plate_the_order_or_the_safety_is_refused() {
     }
 }
 
+/// What one proof leaves for the next changes nothing: spoiled texts, each proven by an original that sound and spoiled ones
+/// were proven by before, get the proof that they get by one of their own, figures and refusals included.
+#[test]
+fn many_texts_proven_by_one_original_get_the_proofs_that_each_gets_alone() {
+    let (mut held, mut refused) = (0, 0);
+    for (number, restart) in restarts().iter().enumerate().step_by(3) {
+        let (plate, cut) = (&restart.plate, restart.cut);
+        let original = plate.original();
+        let sound = plate.prove_by(&original, restart.text.as_bytes(), cut);
+        assert!(sound.holds(), "{}", restart.name);
+        for kind in kinds() {
+            let mut random = Random::new(number as u64 * 1000 + 11);
+            for spoiled in spoil::some(&kind, restart.text.as_str(), &plate.dialect, 1, &mut random) {
+                let alone = plate.prove(spoiled.text.as_bytes(), cut);
+                let after_others = plate.prove_by(&original, spoiled.text.as_bytes(), cut);
+                assert_eq!(alone, after_others, "{} in {}: {}", kind.name, restart.name, spoiled.told);
+                if alone.holds() { held += 1 } else { refused += 1 }
+            }
+        }
+        assert_eq!(sound, plate.prove_by(&original, restart.text.as_bytes(), cut), "{}", restart.name);
+    }
+    assert!(held > 50 && refused > 500, "{held} held, {refused} refused");
+}
+
 /// Whether a spoiled restart is proven.
 fn judge(restart: &Restart, kind: &Kind, spoiled: &Spoiled) -> Result<bool, String> {
     let proof = restart.plate.prove(spoiled.text.as_bytes(), restart.cut);

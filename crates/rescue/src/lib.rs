@@ -31,8 +31,8 @@ mod witness;
 
 pub use page::steps_markdown;
 pub use plan::{
-    Choice, ChoiceKind, Diff, Fact, NextLook, NoSuchStop, RankedCause, Refused, RescuePlan, StartAt, Step,
-    StoppedAlong, TakenStop, Trace, Triage, Wanted, plan,
+    Choice, ChoiceKind, Diff, Fact, NextLook, NoSuchStop, Price, RankedCause, Refused, RescuePlan, StartAt,
+    Step, StoppedAlong, TakenStop, Trace, Triage, Wanted, plan,
 };
 pub use situation::{Earlier, RanCut, RanJoin, Situation};
 pub use steps::shade;

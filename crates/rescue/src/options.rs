@@ -6,7 +6,7 @@ use crate::joins::{Begun, Ground, legs};
 use crate::plan::standing;
 use crate::progress::{OnPlate, begun};
 use crate::promise::{parts_of, promise, sound_first};
-use crate::restart::{JoinLeg, Manner, OneTrail, header_only, retracts};
+use crate::restart::{JoinLeg, Manner, OneReading, header_only, retracts};
 use crate::salvage::{SalvageAsk, SalvagePlan, salvage_along};
 use crate::steps::Scene;
 use crate::{Choice, ChoiceKind, Earlier, Fact, RanCut, RanJoin, Refused, Situation, StartAt, Wanted};
@@ -135,12 +135,13 @@ fn salvaged(scene: &Scene<'_>, on_plate: &OnPlate, best: Option<&Choice>) -> Opt
         progress: on_plate.progress.clone(),
         given_up,
         ran: Vec::new(),
+        text: None,
         moved: situation.earlier.map(|earlier| earlier.moved.clone()).unwrap_or_default(),
         pose: situation.earlier.and_then(|earlier| earlier.pose.clone()),
     };
     Some(salvage_along(
         &Situation { earlier: Some(&earlier), ..*situation },
-        scene.trail,
+        scene.once,
         &SalvageAsk::default(),
     ))
 }
@@ -397,7 +398,7 @@ fn provable(scene: &Scene<'_>, on_plate: &OnPlate, mut ask: Ask) -> Result<Choic
             continue;
         }
         let refusal = match written_and_proven(scene, on_plate, &promise, &legs) {
-            Ok(found) => return Ok(choice(scene, promise, &legs, ask, found)),
+            Ok(found) => return Ok(choice(scene, on_plate, promise, &legs, ask, found)),
             Err(refusal) => refusal,
         };
         if std::mem::take(&mut ask.sound_first) && !legs.is_empty() {
@@ -455,11 +456,12 @@ fn leave_out_other_datums(scene: &Scene<'_>, promise: &Promise, ask: &mut Ask) -
     );
     let numbers = joined(new.iter().map(|part| part.number()));
     let then = match scene.situation.pose {
-        Some(_) => {
-            "plan the rest from its plate.json (--after), stopped at that cut: it is then written for where the plate \
-             lies"
-        }
-        None => "set the datum as the original does and run the original from there",
+        Some(_) => format!(
+            "plan the rest as a stop at cut {}, no cut of it begun, and tell the same measurements again (its plate.json \
+             keeps where the plate lies, too): it is then written for there",
+            moved[0].number()
+        ),
+        None => "set the datum as the original does and run the original from there".to_owned(),
     };
     ask.risks.push(format!("Left out: part {numbers}, since {reason}. Once this program has run, {then}."));
     ask.given_up.extend(new);
@@ -543,13 +545,13 @@ fn written_and_proven(
     promise: &Promise,
     legs: &[JoinLeg],
 ) -> Result<Found, Refusal> {
-    proven(scene.situation, scene.trail, &on_plate.progress, promise, legs, &remark(scene, promise))
+    proven(scene.situation, scene.once, &on_plate.progress, promise, legs, &remark(scene, promise))
 }
 
 /// The same for whoever has no stop to speak of.
 pub(crate) fn proven(
     situation: &Situation<'_>,
-    trail: &OneTrail,
+    once: &OneReading<'_>,
     progress: &Progress,
     promise: &Promise,
     legs: &[JoinLeg],
@@ -561,14 +563,14 @@ pub(crate) fn proven(
             if manner != Manner::Anew && !legs.is_empty() {
                 continue;
             }
-            let written = match manner.write(situation, trail, promise, legs, retract, remark) {
+            let written = match manner.write(situation, once, promise, legs, retract, remark) {
                 Ok(written) => written,
                 Err(reason) => {
                     refusal = Refusal { reason, cut: None };
                     continue;
                 }
             };
-            let proof = prove_text(situation, progress, promise, &written.text);
+            let proof = prove_text(situation, once, progress, promise, &written.text);
             let Some(refused) = &proof.refused else { return Ok(Found { written, proof, manner }) };
             let reason = format!("refused by point {} of the proof: {}", refused.point, refused.message);
             refusal = Refusal { reason, cut: refused.at.and_then(|span| cut_at(&written, span)) };
@@ -594,13 +596,16 @@ fn cut_at(written: &Written, span: Span) -> Option<CutId> {
     written.cuts.iter().find(|ran| ran.lines.contains(&line)).map(|ran| ran.cut)
 }
 
-fn prove_text(situation: &Situation<'_>, progress: &Progress, promise: &Promise, written: &[u8]) -> Proof {
+fn prove_text(
+    situation: &Situation<'_>,
+    once: &OneReading<'_>,
+    progress: &Progress,
+    promise: &Promise,
+    written: &[u8],
+) -> Proof {
     prove(&Case {
-        original: situation.program,
-        motions: situation.motions,
-        list: situation.list,
+        original: once.original(situation),
         written,
-        dialect: situation.dialect,
         progress,
         promise,
         ground: situation.ground,
@@ -614,7 +619,14 @@ fn remark(scene: &Scene<'_>, promise: &Promise) -> String {
     format!("RESTART AT CUT {first} OF {all}: {} CUTS. CHECK POSITION AND TRACE FIRST", promise.cuts.len())
 }
 
-fn choice(scene: &Scene<'_>, promise: Promise, legs: &[JoinLeg], ask: Ask, found: Found) -> Choice {
+fn choice(
+    scene: &Scene<'_>,
+    on_plate: &OnPlate,
+    promise: Promise,
+    legs: &[JoinLeg],
+    ask: Ask,
+    found: Found,
+) -> Choice {
     let list = scene.situation.list;
     let Found { written, proof, manner } = found;
     let mut risks = ask.risks;
@@ -623,6 +635,15 @@ fn choice(scene: &Scene<'_>, promise: Promise, legs: &[JoinLeg], ask: Ask, found
         risks.push(format!(
             "Given up and still cut, unfinished, since a cut of it serves others as well: part {}. It is scrap.",
             joined(shared.iter().map(|part| part.number()))
+        ));
+    }
+    let again: Vec<CutId> =
+        on_plate.marked_again.iter().copied().filter(|cut| promise.cuts.contains(cut)).collect();
+    if !again.is_empty() {
+        risks.push(format!(
+            "Marked a second time where it was marked already, since a mark is run again whole: cut {}. The line may \
+             come out deeper there; the part keeps its size.",
+            joined(again.iter().map(|cut| cut.number()))
         ));
     }
     let word_for_word = manner != Manner::Anew || (!legs.is_empty() && others_are_kept(&written, legs));
@@ -635,6 +656,7 @@ fn choice(scene: &Scene<'_>, promise: Promise, legs: &[JoinLeg], ask: Ask, found
             .map_or(list.cut(promise.cuts[0]).pierce.at, |leg| leg.lit),
         starts: u32::try_from(promise.cuts.len()).unwrap_or(u32::MAX),
         time_s: joined_time_s(list, &promise.cuts, legs),
+        price: None,
         diff: diff(scene.situation.program, &written),
         lines: written.cuts.into_iter().map(|ran| with_join(ran, legs)).collect(),
         text: written.text,
@@ -734,11 +756,11 @@ fn start_at_line(scene: &Scene<'_>, on_plate: &OnPlate, whole: &Choice) -> Optio
     // Without a word for units before its first motion the rest of a text cannot mean the same in inches and in
     // millimetres: no proof need be tried.
     let states_units = || states_units_first(situation, cut);
-    let unread = || prove_text(situation, &on_plate.progress, &whole.promise, tail);
+    let unread = || prove_text(situation, scene.once, &on_plate.progress, &whole.promise, tail);
     let scanned = || {
         let mut text = header_only(situation, block)?;
         text.extend_from_slice(tail);
-        Some(prove_text(situation, &on_plate.progress, &whole.promise, &text))
+        Some(prove_text(situation, scene.once, &on_plate.progress, &whole.promise, &text))
     };
     let (proof, holds_for) = match situation.shop.and_then(|shop| shop.table.start_at_line) {
         Some(StartAtLine::No) => return None,

@@ -142,6 +142,9 @@ fn one_choice(page: &mut String, choice: &Choice, first: bool) {
         choice.starts,
         (choice.time_s / 60.0).max(1.0)
     );
+    if let Some(price) = &choice.price {
+        let _ = writeln!(page, "{}\n", price.told());
+    }
     if first {
         page.push_str("It holds if, before the start:\n\n");
         for condition in &choice.proof.preconditions {

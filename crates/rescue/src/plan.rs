@@ -5,7 +5,7 @@ use crate::moved::{Moved, on_plate_by};
 use crate::options::{Options, options};
 use crate::progress::{OnPlate, on_plate};
 use crate::refind::Refound;
-use crate::restart::OneTrail;
+use crate::restart::OneReading;
 use crate::salvage::SalvagePlan;
 use crate::steps::{self, Scene};
 use crate::stopped::{Stopped, stopped};
@@ -170,12 +170,58 @@ pub struct Choice {
     pub starts: u32,
     /// Nominal time it takes, in seconds.
     pub time_s: f64,
+    /// What it costs; none where nobody has told prices. Whoever knows the shop's prices fills it in: planning goes by
+    /// nothing but the plate.
+    pub price: Option<Price>,
     /// Parts that may be spoilt if it does not go as it should: those that the cuts taken up serve.
     pub parts_at_risk: Vec<PartId>,
     /// What could go wrong with it, a sentence each.
     pub risks: Vec<String>,
     /// How it differs from the original.
     pub diff: Diff,
+}
+
+/// What a way on costs, in the shop's own currency.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Price {
+    /// Name of the currency; empty if it has none.
+    pub currency: String,
+    /// What running its program costs, each thing by its name, as far as its price is told.
+    pub items: Vec<(&'static str, f64)>,
+    /// Whether the price of everything that a run takes is told.
+    pub is_whole: bool,
+    /// Worth of the parts that it gives up, as far as that is told.
+    pub given_up: Option<f64>,
+    /// Worth of the parts that it may spoil, as far as that is told.
+    pub at_risk: Option<f64>,
+}
+
+impl Price {
+    /// What running its program costs, as far as told.
+    #[must_use]
+    pub fn sum(&self) -> f64 {
+        self.items.iter().map(|(_, item)| item).fold(0.0, |sum, item| sum + item)
+    }
+
+    /// The price in a sentence or two.
+    #[must_use]
+    pub fn told(&self) -> String {
+        let money = |amount: f64| match self.currency.as_str() {
+            "" => format!("{amount:.2}"),
+            currency => format!("{currency} {amount:.2}"),
+        };
+        let mut told = Vec::new();
+        if !self.items.is_empty() {
+            let items: Vec<String> =
+                self.items.iter().map(|(name, item)| format!("{name} {item:.2}")).collect();
+            let whole = if self.is_whole { "" } else { ", as far as prices are told" };
+            told.push(format!("Running it costs {}{whole}: {}.", money(self.sum()), items.join(", ")));
+        }
+        let worth =
+            [(self.given_up, "What it gives up is worth"), (self.at_risk, "What it may spoil is worth")];
+        told.extend(worth.into_iter().filter_map(|(worth, says)| Some(format!("{says} {}.", money(worth?)))));
+        told.join(" ")
+    }
 }
 
 /// The torch-off trace for the first choice.
@@ -327,10 +373,10 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     (taken.along, taken.not_begun) = (stopped.along, stopped.not_begun);
     let (mut triage, mut unchecked) = triage(situation, stop, taken.cut, &state);
     triage.not_understood.extend(on_plate.not_understood.iter().cloned());
-    let trail = OneTrail::default();
+    let once = OneReading::of(situation);
     let scene = Scene {
         situation,
-        trail: &trail,
+        once: &once,
         stop,
         taken: &taken,
         state: &state,

@@ -24,6 +24,8 @@ pub(crate) struct OnPlate {
     pub(crate) not_understood: Vec<String>,
     /// What was assumed where nothing was told, a sentence each.
     pub(crate) assumed: Vec<String>,
+    /// Marks that were begun: they are marked again whole.
+    pub(crate) marked_again: Vec<CutId>,
     /// Why the kerf's end of the stopped cut is not known, and what to tell.
     pub(crate) wanted: Option<Wanted>,
 }
@@ -442,6 +444,9 @@ impl Telling<'_> {
     fn through(&mut self, cut: CutId, kerf_mm: f64, within_mm: f64) {
         if self.situation.list.cut(cut).is_mark {
             // A mark has no kerf to be taken up on: it is marked again whole.
+            if kerf_mm > 0.0 {
+                self.on_plate.marked_again.push(cut);
+            }
             return;
         }
         let begins: f64 = self.join_of(cut).map_or(0.0, |ran| ran.join.from_mm);

@@ -46,6 +46,8 @@ pub struct Earlier {
     /// Whatever has been made of them, was made there; [`Situation::motions`], [`Situation::list`] and
     /// [`Situation::index`] have them there, too.
     pub moved: Vec<Moved>,
+    /// The text of that program, if it is at hand: then a reported line tells the place within its cut, too.
+    pub text: Option<Vec<u8>>,
     /// Where the plate lay for that program, if it had moved; what the control showed then counts from there.
     pub pose: Option<Pose>,
 }

@@ -3,7 +3,7 @@
 //! The order is common practice; where a law says a figure its section is named. Nothing here replaces the machine's
 //! manual, local codes or licensed practice, and the last step of each page says so.
 
-use crate::restart::OneTrail;
+use crate::restart::OneReading;
 use crate::{Situation, Step, TakenStop, Triage};
 use cuts::{CutId, Depth, Lies, PieceKind, PlateState};
 use geometry::{Point, Program};
@@ -15,7 +15,7 @@ use units::{Current, Length, System};
 pub(crate) struct Scene<'a> {
     pub(crate) situation: &'a Situation<'a>,
     /// Of that situation.
-    pub(crate) trail: &'a OneTrail,
+    pub(crate) once: &'a OneReading<'a>,
     pub(crate) stop: &'a StopReport,
     pub(crate) taken: &'a TakenStop,
     pub(crate) state: &'a PlateState,

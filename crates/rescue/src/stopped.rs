@@ -1,8 +1,10 @@
 //! How far along the stopped cut the torch stood, and whether it was cutting at all.
 
-use crate::{Situation, StoppedAlong};
+use crate::{Earlier, RanCut, Situation, StoppedAlong};
 use cuts::{Cut, CutId};
-use geometry::{Path, Point, Program};
+use geometry::{Path, Point, Program as Frame};
+use nc::{Event, EventKind, Motions, Program, Start};
+use proof::JoinStart;
 use shop::{StopKind, StopReport};
 use std::ops::Range;
 use units::Length;
@@ -111,7 +113,7 @@ fn stays_at_kerf_end(stop: &StopReport) -> bool {
 }
 
 /// The places of a path at which a point lies on it, in millimetres along it, rising; one for each time it comes by.
-pub(crate) fn on_path(path: &Path<Program>, p: Point<Program>) -> Vec<f64> {
+pub(crate) fn on_path(path: &Path<Frame>, p: Point<Frame>) -> Vec<f64> {
     let near: Vec<(f64, f64)> = path
         .curves()
         .iter()
@@ -137,8 +139,8 @@ pub(crate) fn on_path(path: &Path<Program>, p: Point<Program>) -> Vec<f64> {
 
 /// The stretch of the cut's path that a line of the original cuts.
 fn stretch_of_line(situation: &Situation<'_>, cut: &Cut, line: u32) -> Option<Range<f64>> {
-    if situation.earlier.is_some_and(|earlier| !earlier.ran.is_empty()) {
-        return None;
+    if let Some(earlier) = situation.earlier.filter(|earlier| !earlier.ran.is_empty()) {
+        return Restarted::of(situation, earlier, cut)?.stretch_mm(line);
     }
     let block = line.checked_sub(1)?;
     let motions = situation.motions.motions();
@@ -161,8 +163,15 @@ fn not_begun(situation: &Situation<'_>, stop: &StopReport, cut: &Cut) -> Option<
         )
     );
     let kerf_told = stop.kerf_to.is_some() || stop.kerf_at.is_some() || stop.stopped_along.is_some();
-    if !may_be_between || kerf_told || situation.earlier.is_some_and(|earlier| !earlier.ran.is_empty()) {
+    if !may_be_between || kerf_told {
         return None;
+    }
+    let on_the_way =
+        |line: u32| format!("line {line} stands on the way to cut {}, before its torch-on", cut.number());
+    if let Some(earlier) = situation.earlier.filter(|earlier| !earlier.ran.is_empty()) {
+        let line = stop.line?;
+        let is_before = Restarted::of(situation, earlier, cut)?.is_before_torch_on(line);
+        return is_before.then(|| on_the_way(line));
     }
     let (line, block) = stop.line.and_then(|line| Some((line, line.checked_sub(1)?)))?;
     let (motions, events) = (situation.motions.motions(), situation.motions.events());
@@ -173,6 +182,66 @@ fn not_begun(situation: &Situation<'_>, stop: &StopReport, cut: &Cut) -> Option<
         .iter()
         .any(|motion| motion.block == block)
         || events[cut.restart.event as usize..cut.torch_on as usize].iter().any(|event| event.block == block);
-    (approaches && !burns && !lit)
-        .then(|| format!("line {line} stands on the way to cut {}, before its torch-on", cut.number()))
+    (approaches && !burns && !lit).then(|| on_the_way(line))
+}
+
+/// A cut as the restart program that ran makes it, read from that program's text.
+struct Restarted<'e> {
+    ran: &'e RanCut,
+    cut: &'e Cut,
+    motions: Motions,
+}
+
+impl<'e> Restarted<'e> {
+    /// None if the text is not at hand, or does not make the cut.
+    fn of(situation: &Situation<'_>, earlier: &'e Earlier, cut: &'e Cut) -> Option<Self> {
+        let ran = earlier.ran.iter().find(|ran| ran.cut == cut.id)?;
+        let (program, _) = Program::parse(earlier.text.as_deref()?, situation.dialect);
+        let (motions, _) = Motions::run(&program, situation.dialect, &Start::usual(situation.dialect));
+        Some(Self { ran, cut, motions })
+    }
+
+    /// Its burning motions, each with its line.
+    fn burn(&self) -> impl Iterator<Item = (usize, u32)> {
+        let motions = self.motions.motions().iter().enumerate();
+        let own = motions.filter(|(_, motion)| self.ran.lines.contains(&(motion.block + 1)));
+        own.filter(|(_, motion)| self.motions.modal(motion.modal).torch)
+            .map(|(k, motion)| (k, motion.block + 1))
+    }
+
+    /// The stretch of the cut's path that a line of it burns, counted along the burn from where the restart comes upon
+    /// the path: so it does not matter where the plate lies.
+    fn stretch_mm(&self, line: u32) -> Option<Range<f64>> {
+        let join = self.ran.join.as_ref();
+        let lead_mm = join.map_or(0.0, |ran| ran.lead.length_mm());
+        let mut burnt_mm = 0.0;
+        let mut stretch: Option<Range<f64>> = None;
+        for (k, of) in self.burn() {
+            let before_mm = burnt_mm;
+            burnt_mm += self.motions.curve(k).length_mm();
+            if of == line {
+                let from_mm = stretch.map_or(before_mm, |stretch| stretch.start);
+                stretch = Some(from_mm..burnt_mm);
+            }
+        }
+        let on_path = |burnt_mm: f64| {
+            let burnt_mm = (burnt_mm - lead_mm).max(0.0);
+            let along_mm = match join.map(|ran| &ran.join) {
+                Some(join) if join.start == JoinStart::Backwards => join.from_mm - burnt_mm,
+                Some(join) => join.from_mm + burnt_mm,
+                None => burnt_mm,
+            };
+            along_mm.clamp(0.0, self.cut.path.length_mm())
+        };
+        let (a, b) = stretch.map(|stretch| (on_path(stretch.start), on_path(stretch.end)))?;
+        Some(a.min(b)..a.max(b))
+    }
+
+    /// Whether a line of it comes before its torch is lit.
+    fn is_before_torch_on(&self, line: u32) -> bool {
+        let own = |event: &&Event| self.ran.lines.contains(&(event.block + 1));
+        let lit = self.motions.events().iter().filter(own).find(|event| event.kind == EventKind::TorchOn);
+        let burns = self.burn().any(|(_, of)| of == line);
+        self.ran.lines.contains(&line) && !burns && lit.is_some_and(|lit| line < lit.block + 1)
+    }
 }

@@ -45,7 +45,7 @@ pub(crate) fn trace(
     let mut way = Way::new(situation, style);
     way.in_the_way.extend(along.standing.iter().filter_map(|id| room_of_standing(situation, *id)));
     let mut preconditions = vec![NO_ARC.to_owned()];
-    way.writer.comment("TRACE WITH THE TORCH OFF - NOTHING IS CUT");
+    way.writer.comment(TRACES);
     way.writer.header();
     height(&mut way.writer, situation, system, &mut preconditions);
     let lies = situation.pose.map(|pose| &pose.placement);
@@ -58,13 +58,7 @@ pub(crate) fn trace(
             visit.number()
         ));
     }
-    way.around("frame of what is left", frame);
-    for clamp in &situation.ground.clamps {
-        let around_it = box_of(clamp).map(|bounds| bounds.grown(ROUND_CLAMP_MM));
-        if let Some(around_it) = around_it.filter(|bounds| bounds.meets(&frame.grown(ROUND_CLAMP_MM))) {
-            way.around(&format!("clamp {}", clamp.name), around_it);
-        }
-    }
+    way.around_frame_and_clamps(situation, "frame of what is left", frame);
     let joins = along.joins.iter().filter_map(|ran| ran.join.as_ref());
     let joined: Vec<&RanJoin> = joins.collect();
     if joined.iter().all(|ran| ran.join.cut != first.id) {
@@ -74,12 +68,49 @@ pub(crate) fn trace(
         let what = format!("join of cut {}", ran.join.cut.number());
         way.along(&what, ran.lit, &path_of_join(situation.list.cut(ran.join.cut), ran), lies);
     }
+    finished(situation, way, preconditions, along.standing.is_empty())
+}
+
+/// The trace of a program that only comes to `places`, one after another: their frame, the clamps beside it, each place.
+///
+/// # Errors
+/// Why none can be written, in words.
+pub(crate) fn trace_of_places(
+    situation: &Situation<'_>,
+    places: &[Point<ProgramFrame>],
+    what: &str,
+    style: Style,
+    system: System,
+) -> Result<Trace, String> {
+    let frame = Bounds::around(places.iter().copied()).ok_or("there is nowhere to go")?;
+    let mut way = Way::new(situation, style);
+    let mut preconditions = vec![NO_ARC.to_owned()];
+    way.writer.comment(TRACES);
+    way.writer.header();
+    height(&mut way.writer, situation, system, &mut preconditions);
+    way.around_frame_and_clamps(situation, &format!("frame of every {what}"), frame);
+    for (k, place) in places.iter().enumerate() {
+        way.visit(&format!("{what} {}", k + 1), *place);
+    }
+    finished(situation, way, preconditions, true)
+}
+
+/// What stands at the head of a trace.
+const TRACES: &str = "TRACE WITH THE TORCH OFF - NOTHING IS CUT";
+
+/// A trace that has gone everywhere, read once more; with what is left to whoever runs it.
+fn finished(
+    situation: &Situation<'_>,
+    mut way: Way<'_>,
+    mut preconditions: Vec<String>,
+    nothing_stands: bool,
+) -> Result<Trace, String> {
     way.writer.end();
-    let in_the_way = if along.standing.is_empty() { "a clamp" } else { "a clamp or a standing piece" };
+    let in_the_way = if nothing_stands { "a clamp" } else { "a clamp or a standing piece" };
     preconditions.extend(way.left_out.iter().map(|what| {
         format!("Looked at by eye, since the raised torch may not clear {in_the_way} on the way: the {what}.")
     }));
-    let of_all = if along.standing.is_empty() { "clamps" } else { "clamps and standing pieces" };
+    let of_all = if nothing_stands { "clamps" } else { "clamps and standing pieces" };
     preconditions.push(format!(
         "The way from where the torch stands to the trace's first place is clear of {of_all}."
     ));
@@ -214,6 +245,32 @@ impl<'d> Way<'d> {
         for place in round.into_iter().skip(usize::from(self.at.is_some())) {
             self.go(place);
         }
+    }
+
+    /// Round a frame, and round the clamps beside it.
+    fn around_frame_and_clamps(
+        &mut self,
+        situation: &Situation<'_>,
+        what: &str,
+        frame: Bounds<ProgramFrame>,
+    ) {
+        self.around(what, frame);
+        for clamp in &situation.ground.clamps {
+            let around_it = box_of(clamp).map(|bounds| bounds.grown(ROUND_CLAMP_MM));
+            if let Some(around_it) = around_it.filter(|bounds| bounds.meets(&frame.grown(ROUND_CLAMP_MM))) {
+                self.around(&format!("clamp {}", clamp.name), around_it);
+            }
+        }
+    }
+
+    /// To a place, if the way there is clear.
+    fn visit(&mut self, what: &str, place: Point<ProgramFrame>) {
+        if self.at.is_some_and(|at| !self.is_clear(at, place)) {
+            self.left_out.push(what.to_owned());
+            return;
+        }
+        self.writer.comment(what);
+        self.go(place);
     }
 
     /// To where a cut is begun, where the plate lies, along it, and back; or not at all.

@@ -2,12 +2,12 @@
 
 use crate::refind::{Around, Dimple, Metal, witnesses};
 use crate::restart::{dimples, retracts};
-use crate::trace::visits;
+use crate::trace::{trace_of_places, visits};
 use crate::{Situation, Trace};
 use cuts::{PlateState, Progress};
 use geometry::{Point, Program};
 use nc::{Style, Units};
-use proof::{ARC_S_MOST, ARC_SHARE_MOST, Case, Promise, Proof, prove_dimples};
+use proof::{ARC_S_MOST, ARC_SHARE_MOST, Case, Original, Promise, Proof, prove_dimples};
 use units::{Duration, System};
 
 /// Three dimples and how to make them.
@@ -31,13 +31,20 @@ pub struct ByArc {
     pub arc: Duration,
     /// Its proof, which holds.
     pub proof: Proof,
+    /// The way to each with the torch off, to be run first; or why none can be written, in words.
+    pub trace: Result<Trace, String>,
 }
 
 /// How long the arc of a dimple is written to burn, as a share of the longest that is proven.
 const ARC_SHARE: f64 = 0.8;
 
 /// The program that makes the dimples by short arcs, proven.
-fn by_arc(situation: &Situation<'_>, places: &[Point<Program>]) -> Result<ByArc, String> {
+fn by_arc(
+    situation: &Situation<'_>,
+    places: &[Point<Program>],
+    style: Style,
+    system: System,
+) -> Result<ByArc, String> {
     let list = situation.list;
     let first = list.cuts.iter().find(|cut| !cut.is_mark).ok_or("the program cuts nothing")?;
     let delays = list.cuts.iter().filter(|cut| !cut.is_mark).filter_map(|cut| cut.pierce.delay);
@@ -45,6 +52,7 @@ fn by_arc(situation: &Situation<'_>, places: &[Point<Program>]) -> Result<ByArc,
     let arc_s = shortest_s.map_or(0.0, |s| (s * ARC_SHARE_MOST).min(ARC_S_MOST)) * ARC_SHARE;
     let arc = Duration::from_s(arc_s);
     let mut why = "there is no way to write it".to_owned();
+    let original = Original::new(situation.program, situation.motions, list, situation.dialect);
     for retract in retracts(situation) {
         let text = match dimples(situation, first, places, arc, retract) {
             Ok(text) => text,
@@ -55,11 +63,8 @@ fn by_arc(situation: &Situation<'_>, places: &[Point<Program>]) -> Result<ByArc,
         };
         let (promise, progress) = (Promise::default(), Progress::default());
         let case = Case {
-            original: situation.program,
-            motions: situation.motions,
-            list,
+            original: &original,
             written: &text,
-            dialect: situation.dialect,
             progress: &progress,
             promise: &promise,
             ground: situation.ground,
@@ -67,7 +72,10 @@ fn by_arc(situation: &Situation<'_>, places: &[Point<Program>]) -> Result<ByArc,
         };
         let proof = prove_dimples(&case, places);
         match &proof.refused {
-            None => return Ok(ByArc { text, arc, proof }),
+            None => {
+                let trace = trace_of_places(situation, places, "dimple", style, system);
+                return Ok(ByArc { text, arc, proof, trace });
+            }
             Some(reason) => why.clone_from(&reason.message),
         }
     }
@@ -104,6 +112,6 @@ pub fn witness(situation: &Situation<'_>) -> Result<Witness, String> {
     };
     let places = found.map(|dimple| dimple.at);
     let program = visits(situation, &places, "DIMPLE", Style::of(modal), system)?;
-    let by_arc = by_arc(situation, &places);
+    let by_arc = by_arc(situation, &places, Style::of(modal), system);
     Ok(Witness { dimples: found, program, by_arc })
 }

@@ -81,12 +81,15 @@ impl App {
                 let text = String::from_utf8_lossy(&self.ledger().text(chosen.plate)?).into_owned();
                 let file = PlateFile::parse(&text).map_err(|why| Problem::ours(&why))?;
                 let mut read = self.read(job, &shop, Some(Length::from_mm(file.kerf_mm)))?;
-                left = Some(desk::earlier(&file, &read.inputs, &mut read.reading).map_err(|why| {
-                    Problem::unfit(
-                        format!("What the last restart left cannot be held against this program: {why}."),
-                        "See whether the shop file's words were changed since.",
-                    )
-                })?);
+                let ran = self.ledger().text(chosen.program)?;
+                left = Some(desk::earlier(&file, Some(ran), &read.inputs, &mut read.reading).map_err(
+                    |why| {
+                        Problem::unfit(
+                            format!("What the last restart left cannot be held against this program: {why}."),
+                            "See whether the shop file's words were changed since.",
+                        )
+                    },
+                )?);
                 again = Some(read);
             }
             let read = again.as_ref().unwrap_or(&opened.read);

@@ -242,6 +242,7 @@ impl Started {
             progress: progress.clone(),
             given_up: choice.promise.given_up.clone(),
             ran: choice.lines.clone(),
+            text: Some(choice.text.clone()),
             pose: pose.cloned(),
         };
         Self { promise: choice.promise.clone(), earlier }

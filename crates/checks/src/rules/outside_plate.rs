@@ -90,7 +90,7 @@ fn remedy(context: &Context<'_>) -> &'static str {
     if context.facts.job.datum.is_some() {
         "look whether plate, datum and program belong together"
     } else {
-        "tell where program zero lies on the plate by `--datum`, if not on its lower left corner; or take another plate"
+        "tell where program zero lies on the plate, if not on its lower left corner; or take another plate"
     }
 }
 

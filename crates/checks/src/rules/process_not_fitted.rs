@@ -74,7 +74,7 @@ fn fault(context: &Context<'_>, process: ProcessOf<'_>) -> Option<(String, Strin
             return told(
                 format!("the shop has no process called `{name}`"),
                 "nothing can be said of its speed, height and kerf",
-                "name a process of the shop file by `--process`",
+                "say which process of the shop file is run",
             );
         }
         ProcessOf::Untold => return None,

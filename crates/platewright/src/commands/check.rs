@@ -5,6 +5,7 @@ use crate::args::CheckArgs;
 use crate::error::Error;
 use crate::exit::Exit;
 use crate::findings::{Manner, tally, told};
+use crate::flags::with_flags;
 use crate::inputs::gather;
 use crate::json::{self, CheckDocument, FindingRow, ProgramRow, SummaryRow, UncheckedRow};
 use crate::screen::{Screen, Tone};
@@ -91,7 +92,7 @@ fn print_unchecked(report: &Report, screen: &mut Screen<'_>) {
     screen.line(&heading);
     for unchecked in report.unchecked.iter().take(FACTS_LISTED) {
         let rules = unchecked.rules.join(", ");
-        screen.paragraph(&format!("  {} ({}): {rules}", unchecked.fact, unchecked.told_by), 4);
+        screen.paragraph(&format!("  {} ({}): {rules}", unchecked.fact, with_flags(unchecked.told_by)), 4);
     }
     if report.unchecked.len() > FACTS_LISTED {
         let more = counted(report.unchecked.len() - FACTS_LISTED, "more fact", "more facts");
@@ -99,7 +100,7 @@ fn print_unchecked(report: &Report, screen: &mut Screen<'_>) {
     }
     screen.line("");
     let heading = screen.toned(Tone::Heading, "What would add most:");
-    screen.paragraph(&format!("{heading} {}, told by {}.", best.fact, best.told_by), 2);
+    screen.paragraph(&format!("{heading} {}, told by {}.", best.fact, with_flags(best.told_by)), 2);
 }
 
 /// The report as JSON.

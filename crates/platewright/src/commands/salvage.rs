@@ -5,6 +5,7 @@ use crate::args::SalvageArgs;
 use crate::error::Error;
 use crate::exit::Exit;
 use crate::files::{FileSet, RealDisk, write_all};
+use crate::flags::with_flags;
 use crate::inputs::{gather, thickness};
 use crate::json::{self, PlanFrame, ProgramRow, SalvageDocument};
 use crate::screen::Screen;
@@ -140,7 +141,10 @@ impl Told<'_> {
         match &plan.choice {
             None => {
                 account::heading("No program can be proven", screen);
-                screen.paragraph(&format!("  {}.", plan.none_because.as_deref().unwrap_or_default()), 2);
+                screen.paragraph(
+                    &format!("  {}.", with_flags(plan.none_because.as_deref().unwrap_or_default())),
+                    2,
+                );
             }
             Some(choice) => {
                 account::heading("What to do, in this order", screen);

@@ -2,6 +2,7 @@
 
 use super::summary::rounded_s;
 use super::{ProgramRow, rounded_mm};
+use crate::flags::with_flags;
 use cell::{
     AirForecast, Cost, CutForecast, DutyForecast, Energy, Forecast, PartForecast, Pause, Times, Unforecast,
 };
@@ -167,7 +168,7 @@ struct LooseRow {
 #[derive(Debug, Serialize)]
 struct UnforecastRow {
     fact: &'static str,
-    told_by: &'static str,
+    told_by: String,
     figures: Vec<&'static str>,
 }
 
@@ -371,7 +372,11 @@ impl PartRow {
 
 impl UnforecastRow {
     fn new(missing: &Unforecast) -> Self {
-        Self { fact: missing.lack.fact(), told_by: missing.lack.told_by(), figures: missing.figures.clone() }
+        Self {
+            fact: missing.lack.fact(),
+            told_by: with_flags(missing.lack.told_by()),
+            figures: missing.figures.clone(),
+        }
     }
 }
 

@@ -4,8 +4,9 @@ use super::summary::rounded_s;
 use super::{PlaceRow, ProgramRow, RefoundRow, rounded_mm};
 use desk::kind_word;
 use proof::{JoinStart, Proof};
-use rescue::{Choice, RankedCause, RescuePlan, Step};
+use rescue::{Choice, Price, RankedCause, RescuePlan, Step};
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// The document.
 #[derive(Debug, Serialize)]
@@ -90,6 +91,7 @@ pub(super) struct ChoiceRow {
     restarts_at: PlaceRow,
     starts: u32,
     nominal_time_s: f64,
+    price: Option<PriceRow>,
     risks: Vec<String>,
     lines_kept: u32,
     lines_left_out: u32,
@@ -153,7 +155,7 @@ impl PlanDocument {
     /// Name of the schema.
     pub(crate) const SCHEMA: &'static str = "platewright.plan";
     /// Its version.
-    pub(crate) const VERSION: u32 = 2;
+    pub(crate) const VERSION: u32 = 3;
 
     /// The document of `plan`.
     #[must_use]
@@ -237,6 +239,31 @@ impl LookRow {
     }
 }
 
+/// What a way on costs.
+#[derive(Debug, Serialize)]
+struct PriceRow {
+    currency: Option<String>,
+    sum: Option<f64>,
+    is_whole: bool,
+    items: BTreeMap<&'static str, f64>,
+    given_up: Option<f64>,
+    at_risk: Option<f64>,
+}
+
+impl PriceRow {
+    fn new(price: &Price) -> Self {
+        let rounded = |amount: f64| (amount * 100.0).round() / 100.0;
+        Self {
+            currency: Some(price.currency.clone()).filter(|name| !name.is_empty()),
+            sum: (!price.items.is_empty()).then(|| rounded(price.sum())),
+            is_whole: price.is_whole,
+            items: price.items.iter().map(|(name, item)| (*name, rounded(*item))).collect(),
+            given_up: price.given_up.map(rounded),
+            at_risk: price.at_risk.map(rounded),
+        }
+    }
+}
+
 impl ChoiceRow {
     pub(super) fn new(choice: &Choice, file: Option<&str>) -> Self {
         Self {
@@ -251,6 +278,7 @@ impl ChoiceRow {
             restarts_at: PlaceRow::of(choice.restarts_at),
             starts: choice.starts,
             nominal_time_s: rounded_s(choice.time_s),
+            price: choice.price.as_ref().map(PriceRow::new),
             risks: choice.risks.clone(),
             lines_kept: choice.diff.kept,
             lines_left_out: choice.diff.left_out,

@@ -135,6 +135,8 @@ pub(crate) struct WitnessDocument {
 struct ByArcRow {
     arc_s: f64,
     proof: ProofRow,
+    trace_preconditions: Option<Vec<String>>,
+    trace_refused: Option<String>,
 }
 
 #[derive(Debug, Serialize)]
@@ -156,14 +158,17 @@ impl WitnessDocument {
         let witness = found.as_ref().ok();
         Self {
             schema: "platewright.witness",
-            version: 2,
+            version: 3,
             program,
             dimples: witness.map(|witness| witness.dimples.iter().map(dimple).collect()).unwrap_or_default(),
             none_because: found.as_ref().err().cloned(),
             preconditions: witness.map(|witness| witness.program.preconditions.clone()).unwrap_or_default(),
-            by_arc: witness
-                .and_then(|witness| witness.by_arc.as_ref().ok())
-                .map(|by_arc| ByArcRow { arc_s: by_arc.arc.s(), proof: ProofRow::new(&by_arc.proof) }),
+            by_arc: witness.and_then(|witness| witness.by_arc.as_ref().ok()).map(|by_arc| ByArcRow {
+                arc_s: by_arc.arc.s(),
+                proof: ProofRow::new(&by_arc.proof),
+                trace_preconditions: by_arc.trace.as_ref().ok().map(|trace| trace.preconditions.clone()),
+                trace_refused: by_arc.trace.as_ref().err().cloned(),
+            }),
             by_arc_refused: witness.and_then(|witness| witness.by_arc.as_ref().err().cloned()),
             files,
         }
@@ -183,7 +188,7 @@ impl RefindDocument {
         let file = files.iter().any(|name| name == "refind.nc").then_some("refind.nc");
         Self {
             schema: "platewright.refind",
-            version: 1,
+            version: 2,
             program,
             refound: RefoundRow::new(refound),
             proven: !plan.choices.is_empty(),

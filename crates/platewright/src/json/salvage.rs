@@ -59,7 +59,7 @@ impl SalvageDocument {
     /// Name of the schema.
     const SCHEMA: &'static str = "platewright.salvage";
     /// Its version.
-    const VERSION: u32 = 1;
+    const VERSION: u32 = 2;
 
     /// The document of `plan`.
     #[must_use]

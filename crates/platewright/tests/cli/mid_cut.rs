@@ -53,6 +53,21 @@ fn a_lost_arc_is_taken_up_and_every_way_on_is_written() {
     ];
     let ran = rescue(&folder, &flags);
     assert_eq!(ran.status, 0, "{}", ran.told());
+    // Told by a line of the restart that lies beside the plate file, the place within the cut is known as well; where
+    // another program lies there, it is not.
+    let restart = folder.text("out/rescue.nc");
+    let torch_off = restart.lines().position(|line| line.trim() == "M5").expect("the join ends");
+    let line = torch_off.to_string();
+    let flags = ["--after", "out/plate.json", "--line", &line, "--kind", "by-hand", "--json"];
+    let along = |folder: &Folder| {
+        let ran = rescue(folder, &flags);
+        let plan: Value = serde_json::from_str(&ran.out).expect("it is JSON");
+        assert_eq!(plan["stop"]["cut"], 3, "{}", ran.told());
+        plan["stop"]["along_mm"].as_f64()
+    };
+    assert!(along(&folder).is_some_and(|mm| mm > 90.0), "{:?}", along(&folder));
+    folder.put("out/rescue.nc", format!("{restart}(edited)\n"));
+    assert_eq!(along(&folder), None);
     // Another rescue into the same folder leaves no program of the first behind.
     let ran = rescue(&folder, &["--cut", "1", "--out", "out"]);
     assert_eq!(ran.status, 0, "{}", ran.told());
@@ -96,4 +111,38 @@ fn flags_that_cannot_be_are_refused_with_a_remedy() {
         assert!(ran.err.replace('\n', " ").contains(told), "{flags:?}: {}", ran.told());
         assert_eq!(folder.all(), before, "nothing must be left");
     }
+}
+
+/// Where nobody has told prices nothing is said of money; where the shop has, each way on says what running it costs, and where
+/// the job tells values, what is at stake.
+#[test]
+fn a_way_on_says_what_it_costs_where_prices_are_told() {
+    let folder = Folder::with_bracket();
+    let flags = ["--cut", "3", "--kind", "arc-lost", "--kerf-to", "90 mm", "--kerf-within", "1 mm"];
+    let ran = rescue(&folder, &flags);
+    assert!(ran.status == 0 && !ran.out.contains("costs") && !ran.out.contains("worth"), "{}", ran.told());
+    let prices = |more: &[&str]| {
+        let ran = rescue(&folder, &[&flags[..], more, &["--json"]].concat());
+        let plan: Value = serde_json::from_str(&ran.out).unwrap_or_else(|_| panic!("{}", ran.told()));
+        plan["choices"]
+            .as_array()
+            .expect("a list")
+            .iter()
+            .map(|choice| choice["price"].clone())
+            .collect::<Vec<_>>()
+    };
+    assert!(prices(&[]).iter().all(Value::is_null));
+    folder.put("shop.toml", "[money]\ncurrency = \"EUR\"\nhour = 60.0\n");
+    let told = prices(&["--shop", "shop.toml"]);
+    for price in &told {
+        let (sum, time) = (price["sum"].as_f64(), price["items"]["time"].as_f64());
+        assert!(sum == time && sum.is_some_and(|sum| sum > 0.0), "{price}");
+        assert_eq!((&price["currency"], &price["is_whole"]), (&Value::from("EUR"), &Value::from(false)));
+    }
+    let ran = rescue(&folder, &[&flags[..], &["--shop", "shop.toml"]].concat());
+    assert!(
+        ran.out.contains("Running it costs EUR") && ran.out.contains("as far as prices are told"),
+        "{}",
+        ran.out
+    );
 }

@@ -136,6 +136,13 @@ fn witnesses_are_proposed_and_their_program_is_written() {
     let text = folder.text("out/witness.nc");
     assert_eq!(text.matches("M0\n").count(), 3, "{text}");
     assert!(!text.contains("M3"), "{text}");
+    let files = folder.all();
+    let has = |name: &str| files.iter().any(|file| file == &format!("out/{name}"));
+    assert_eq!(has("dimples.nc"), has("dimples-trace.nc"), "{files:?}");
+    if has("dimples-trace.nc") {
+        let trace = folder.text("out/dimples-trace.nc");
+        assert!(trace.contains("(dimple 3)") && !trace.contains("M3") && !trace.contains("G38"), "{trace}");
+    }
     let ran = folder.run_with(&["refind", "rings.nc", "--witness"]);
     assert!(ran.status == 1 && ran.out.contains("size is not told"), "{}", ran.told());
 }

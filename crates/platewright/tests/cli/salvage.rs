@@ -206,5 +206,5 @@ fn without_a_lost_part_there_is_nothing_to_do() {
     let folder = Folder::with_bracket();
     let ran = run(&folder, &["--ran", "--out", "s"]);
     assert_eq!(ran.status, 1, "{}", ran.told());
-    assert!(ran.out.contains("name the lost ones with --part"), "{}", ran.out);
+    assert!(ran.out.contains("say which parts are lost, by `--part`"), "{}", ran.out);
 }

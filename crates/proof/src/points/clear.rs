@@ -46,7 +46,8 @@ pub(crate) fn moved(
             }
             least = least.min(metal.mm);
         }
-        let parts: BTreeSet<PartId> = kin.cuts.iter().flat_map(|cut| parts_of(case.list, *cut)).collect();
+        let parts: BTreeSet<PartId> =
+            kin.cuts.iter().flat_map(|cut| parts_of(case.original.list, *cut)).collect();
         for part in parts {
             kin.nothing_within(case, &field, timeline, part)?;
         }
@@ -87,7 +88,7 @@ impl Field {
         let mut kerfs: Vec<(Curve<Program>, Whose)> = Vec::new();
         let mut craters: Vec<(Point<Program>, f64, Whose)> = Vec::new();
         for made in &case.progress.made {
-            let cut = case.list.cut(made.cut);
+            let cut = case.original.list.cut(made.cut);
             let whose = if cut.torch_off.is_some() { Whose::Cut(cut.id) } else { Whose::Nobodys };
             let along = made.at_most_mm(cut.path.length_mm());
             if along.start <= SAME_POINT_MM {
@@ -182,7 +183,7 @@ impl Kin {
     fn metal_around(&self, case: &Case<'_>, field: &Field, cut: CutId) -> Metal {
         let mut metal = Metal { mm: f64::INFINITY, beside: Beside::Edge };
         let kerf_mm = case.ground.kerf.mm();
-        let cut = case.list.cut(cut);
+        let cut = case.original.list.cut(cut);
         for curve in cut.path.curves() {
             self.beside(field, curve, kerf_mm / 2.0, kerf_mm / 2.0, &mut metal);
             edges(case, curve, kerf_mm / 2.0, &mut metal);
@@ -217,7 +218,7 @@ impl Kin {
         timeline: &Timeline,
         part: PartId,
     ) -> Result<(), Reason> {
-        let outline = case.list.contour(case.list.part(part).outline).closed.as_ref();
+        let outline = case.original.list.contour(case.original.list.part(part).outline).closed.as_ref();
         let Some(bounds) = outline.map(geometry::Contour::bounds) else { return Ok(()) };
         let lies_within = |whose: Whose, p: Point<Program>| {
             !self.is_kin(whose) && bounds.contains(p) && lies_in_metal(case, timeline, part, p)
@@ -258,12 +259,12 @@ fn lies_in_metal(case: &Case<'_>, timeline: &Timeline, part: PartId, p: Point<Pr
     let mut around = timeline.around(case, p, |_| true);
     // What lies on its own edge counts as outside it: a kerf that closes there is not around itself.
     around.retain(|id| {
-        let closed = case.list.contour(*id).closed.as_ref();
+        let closed = case.original.list.contour(*id).closed.as_ref();
         closed.and_then(|closed| closed.path().nearest(p)).is_some_and(|near| near.distance_mm > PATH_MM)
     });
-    let innermost = around.into_iter().max_by_key(|id| (case.list.contour(*id).depth, *id));
+    let innermost = around.into_iter().max_by_key(|id| (case.original.list.contour(*id).depth, *id));
     innermost.is_some_and(|id| {
-        let contour = case.list.contour(id);
+        let contour = case.original.list.contour(id);
         contour.shape == Shape::Outline && contour.part == Some(part)
     })
 }

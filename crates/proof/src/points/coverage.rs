@@ -42,7 +42,10 @@ impl Pairs {
             self.open_burns.extend(leg.burn_on_path().filter(|k| written.travels(*k)).map(|k| (n, k)));
             return;
         }
-        let cut = case.list.cut(leg.cut);
+        if leg.as_original && case.original.laid().is_path(leg.cut) {
+            return;
+        }
+        let cut = case.original.list.cut(leg.cut);
         let (burn, begins) = (leg.written.burn(), leg.original.burn().start);
         let mut next = burn.start;
         for (nth, (curve, motion)) in cut.path.curves().iter().zip(&cut.path_motions).enumerate() {
@@ -112,7 +115,7 @@ fn covered(
     let made = if pairs.open_path.is_empty() { Vec::new() } else { made_of(case) };
     for (n, asked) in &pairs.open_path {
         let leg = &kept[*n];
-        let cut = case.list.cut(leg.cut);
+        let cut = case.original.list.cut(leg.cut);
         let marks = cut.is_mark;
         for stretch in left_of(&made[leg.cut.0 as usize], asked.clone()) {
             for needed in cut.path.piece(stretch.start, stretch.end).curves() {
@@ -156,10 +159,12 @@ fn within_promise(
     if pairs.open_burns.is_empty() {
         return Ok(worst);
     }
-    let (grid, curves) = promised_path(case);
+    let open = pairs.open_burns.iter().map(|(_, k)| written.curve(*k).bounds()).reduce(Bounds::union);
+    let (grid, curves) = promised_path(case, open);
     for (n, k) in &pairs.open_burns {
-        let near: &Near<'_> = &|bounds, see| grid.near(bounds, PATH_MM, see);
-        let Some(off_mm) = cover_by(&written.curve(*k), near, &|n| &curves[n as usize]) else {
+        let near: &Near<'_> =
+            &|bounds, see| grid.near(bounds, PATH_MM, |number| see(&curves[number as usize]));
+        let Some(off_mm) = cover_by(&written.curve(*k), near) else {
             let message = format!("cut {}: this cuts where nothing is promised", kept[*n].cut.number());
             return Err(reason(1, message, written.span(*k)));
         };
@@ -168,15 +173,22 @@ fn within_promise(
     Ok(worst)
 }
 
-fn promised_path(case: &Case<'_>) -> (Grid, Vec<Curve<Program>>) {
-    let cuts = case.promise.cuts.iter();
-    let curves: Vec<_> = cuts.flat_map(|cut| case.list.cut(*cut).path.curves().iter().copied()).collect();
+/// The promised path, without cuts that stay clear of `open`.
+fn promised_path(case: &Case<'_>, open: Option<Bounds<Program>>) -> (Grid, Vec<Curve<Program>>) {
+    let laid = case.original.laid();
+    let is_near = |cut: &&CutId| match (open, laid.bounds(**cut).filter(|_| laid.is_path(**cut))) {
+        (Some(open), Some(bounds)) => open.grown(2.0 * PATH_MM).meets(&bounds),
+        _ => true,
+    };
+    let cuts = case.promise.cuts.iter().filter(is_near);
+    let curves: Vec<_> =
+        cuts.flat_map(|cut| case.original.list.cut(*cut).path.curves().iter().copied()).collect();
     (Grid::of_curves(&curves.iter()), curves)
 }
 
 /// Stretches of each cut that are surely made, as deep as the cut is meant to be, sorted.
 fn made_of(case: &Case<'_>) -> Vec<Vec<Range<f64>>> {
-    let mut made: Vec<Vec<Range<f64>>> = vec![Vec::new(); case.list.cuts.len()];
+    let mut made: Vec<Vec<Range<f64>>> = vec![Vec::new(); case.original.list.cuts.len()];
     for stretch in case.progress.made.iter().filter(|made| is_deep_enough(case, made)) {
         made[stretch.cut.0 as usize].extend(stretch.surely_mm());
     }
@@ -208,27 +220,23 @@ fn left_of(made: &[Range<f64>], asked: Range<f64>) -> Vec<Range<f64>> {
 /// marks; none if a point of it is farther than [`PATH_MM`].
 fn cover(timeline: &Timeline, curve: &Curve<Program>, marks: bool) -> Option<f64> {
     let near: &Near<'_> = &|bounds, see| {
-        timeline.near(bounds, PATH_MM, |n| {
-            let kerf = timeline.kerf(n as usize);
+        timeline.near(bounds, PATH_MM, |_, kerf| {
             if kerf.sure && (kerf.through || marks) {
-                see(n);
+                see(kerf.curve);
             }
         });
     };
-    cover_by(curve, near, &|n| &timeline.kerf(n as usize).curve)
+    cover_by(curve, near)
 }
 
-type Near<'a> = dyn Fn(Bounds<Program>, &mut dyn FnMut(u32)) + 'a;
+/// Gives every curve that may lie near a box, some more than once.
+type Near<'a> = dyn Fn(Bounds<Program>, &mut dyn FnMut(&Curve<Program>)) + 'a;
 
 /// The worst distance of `curve` from other curves, each stretch from the one it runs along; none if some of it lies
 /// farther than [`PATH_MM`] from all.
 ///
 /// Halves what no single curve covers until it is shorter than [`FINEST_MM`].
-fn cover_by<'c>(
-    curve: &Curve<Program>,
-    near: &Near<'_>,
-    of: &dyn Fn(u32) -> &'c Curve<Program>,
-) -> Option<f64> {
+fn cover_by(curve: &Curve<Program>, near: &Near<'_>) -> Option<f64> {
     let mut worst: f64 = 0.0;
     let mut open = vec![*curve];
     while let Some(piece) = open.pop() {
@@ -236,15 +244,15 @@ fn cover_by<'c>(
         let length = piece.length_mm();
         let ends = Bounds::around([piece.from(), piece.to()])?;
         // Whatever covers all of the piece passes within reach of its beginning.
-        near(Bounds { min: piece.from(), max: piece.from() }, &mut |n| {
-            least = least.min(strays_mm(&piece, of(n)));
+        near(Bounds { min: piece.from(), max: piece.from() }, &mut |other| {
+            least = least.min(strays_mm(&piece, other));
         });
         if least <= PATH_MM {
             worst = worst.max(least);
         } else if length < FINEST_MM {
             let mut distance = f64::INFINITY;
             let middle = piece.point_at(length / 2.0);
-            near(ends, &mut |n| distance = distance.min(of(n).nearest(middle).distance_mm));
+            near(ends, &mut |other| distance = distance.min(other.nearest(middle).distance_mm));
             if distance > PATH_MM {
                 return None;
             }
@@ -261,11 +269,11 @@ fn cover_by<'c>(
 fn parts_free(case: &Case<'_>, timeline: &Timeline, record: &mut Record) -> Result<(), Reason> {
     let closes_mm = case.ground.kerf.mm() / 2.0;
     let mut worst: f64 = 0.0;
-    for part in &case.list.parts {
+    for part in &case.original.list.parts {
         if case.promise.given_up.contains(&part.id) {
             continue;
         }
-        let outline = case.list.contour(part.outline);
+        let outline = case.original.list.contour(part.outline);
         worst = worst.max(outline.gap_mm);
         if timeline.loose_at(part.outline) == NEVER || outline.gap_mm > closes_mm {
             let number = part.id.number();
@@ -312,10 +320,9 @@ fn reaches_into_part_mm(case: &Case<'_>, timeline: &Timeline, at: Point<Program>
     let half_kerf = case.ground.kerf.mm() / 2.0;
     let reach = (crater_mm - half_kerf).max(0.0);
     let mut nearest = f64::INFINITY;
-    timeline.near(Bounds { min: at, max: at }, reach, |number| {
-        let kerf = timeline.kerf(number as usize);
+    timeline.near(Bounds { min: at, max: at }, reach, |_, kerf| {
         if kerf.curve.nearest(at).distance_mm < reach.min(nearest) {
-            for (from, to) in bounding_stretches(case, kerf) {
+            for (from, to) in bounding_stretches(case, &kerf) {
                 if to > 0.0 && from < kerf.curve.length_mm() {
                     let distance = kerf.curve.piece(from, to).nearest(at).distance_mm;
                     nearest = nearest.min(distance);
@@ -328,10 +335,10 @@ fn reaches_into_part_mm(case: &Case<'_>, timeline: &Timeline, at: Point<Program>
 
 /// The stretches of a kerf that bound parts (closed contours, without lead-in and lead-out), in millimetres along it;
 /// they may reach beyond its ends.
-fn bounding_stretches<'c>(case: &'c Case<'_>, kerf: &'c Kerf) -> impl Iterator<Item = (f64, f64)> + 'c {
-    let contours = kerf.cut.into_iter().flat_map(|cut| &case.list.cut(cut).contours);
+fn bounding_stretches<'c>(case: &'c Case<'_>, kerf: &'c Kerf<'_>) -> impl Iterator<Item = (f64, f64)> + 'c {
+    let contours = kerf.cut.into_iter().flat_map(|cut| &case.original.list.cut(cut).contours);
     let bounding = contours
-        .map(|id| case.list.contour(*id))
+        .map(|id| case.original.list.contour(*id))
         .filter(|contour| matches!(contour.shape, Shape::Outline | Shape::Hole));
     bounding.filter_map(|contour| match kerf.on_path {
         OnPath::With(at_mm) => Some((contour.along_mm.start - at_mm, contour.along_mm.end - at_mm)),
@@ -342,14 +349,15 @@ fn bounding_stretches<'c>(case: &'c Case<'_>, kerf: &'c Kerf) -> impl Iterator<I
 
 /// Number of the part in whose metal the pierce lies. Slots and marks are pierced in the part, as is meant.
 fn pierced_part(case: &Case<'_>, timeline: &Timeline, cut: CutId, at: Point<Program>) -> Option<u32> {
-    let contours = &case.list.cut(cut).contours;
-    let closed = |id: &cuts::ContourId| matches!(case.list.contour(*id).shape, Shape::Outline | Shape::Hole);
+    let contours = &case.original.list.cut(cut).contours;
+    let closed =
+        |id: &cuts::ContourId| matches!(case.original.list.contour(*id).shape, Shape::Outline | Shape::Hole);
     if !contours.first().is_some_and(closed) {
         return None;
     }
     let around = timeline.around(case, at, |_| true);
-    let innermost = around.into_iter().max_by_key(|id| (case.list.contour(*id).depth, *id))?;
-    let contour = case.list.contour(innermost);
+    let innermost = around.into_iter().max_by_key(|id| (case.original.list.contour(*id).depth, *id))?;
+    let contour = case.original.list.contour(innermost);
     let part = contour.part.filter(|_| contour.shape == Shape::Outline)?;
     (!case.promise.given_up.contains(&part)).then(|| part.number())
 }

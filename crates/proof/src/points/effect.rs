@@ -10,6 +10,7 @@ mod items;
 mod join;
 mod walk;
 
+pub(crate) use idle::Idle;
 pub(crate) use join::{Joined, Ran};
 
 use crate::legs::{Leg, Legs};
@@ -33,6 +34,8 @@ pub(crate) struct KeptLeg {
     pub(crate) written: Leg,
     /// Whether the burning motions correspond one to one.
     pub(crate) one_to_one: bool,
+    /// Whether its burn is the original's, number for number.
+    pub(crate) as_original: bool,
     /// How it takes the cut up, if it is not begun at its own pierce.
     pub(crate) join: Option<Joined>,
     /// Whether the way to it is the restart's own.
@@ -90,15 +93,15 @@ pub(crate) fn same(
     legs: &Legs,
     record: &mut Record,
 ) -> Result<Vec<KeptLeg>, Reason> {
-    let of_original = crate::reading::original_legs(case);
+    let of_original = case.original.legs();
     let pair = |n: usize, leg: &Leg| {
-        let mut promised = Promised::of(case, written, &of_original, n, leg)?;
+        let mut promised = Promised::of(case, written, of_original, n, leg)?;
         let next = legs.legs.get(n + 1).unwrap_or(leg);
         promised.lifts_on |= next.found_by_control(written).is_some();
         let sides = items::Sides {
             original,
             written,
-            height_mm: height_mm(case.dialect),
+            height_mm: height_mm(case.original.dialect),
             cut: promised.cut,
             elsewhere: promised.join.is_some_and(|join| join.start == JoinStart::Backwards),
             left_lower_mm: 0.0,
@@ -126,7 +129,7 @@ pub(crate) fn same(
     record.figure("distance of a kept motion from the original's", worst.path_mm, PATH_MM, "mm");
     record.figure("difference of a feed, as a share", worst.feed_share, FEED_SHARE, "");
     record.figure("difference of a wait", worst.wait_s, WAIT_S, "s");
-    record.figure("difference of a height", worst.height_mm, height_mm(case.dialect), "mm");
+    record.figure("difference of a height", worst.height_mm, height_mm(case.original.dialect), "mm");
     idle::same(case, original, written, &kept, record)?;
     process_told(case, written, &kept, record);
     Ok(kept)
@@ -161,7 +164,8 @@ impl<'a> Promised<'a> {
             let message = "this start is not promised: there are more starts than cuts promised";
             return Err(reason(1, message, written.event_span(leg.on as usize)));
         };
-        let original = of_original.started_by(case.list.cut(cut).torch_on).filter(|leg| leg.off.is_some());
+        let original =
+            of_original.started_by(case.original.list.cut(cut).torch_on).filter(|leg| leg.off.is_some());
         let Some(original) = original else {
             let message = format!("the original does not end cut {} by a torch-off", cut.number());
             return Err(reason(2, message, None));
@@ -202,7 +206,7 @@ fn moved_by<'c>(case: &'c Case<'_>, cut: CutId) -> Option<&'c nc::Carried> {
 
 /// Whether a cut comes next after another in the original.
 fn follows(case: &Case<'_>, of_original: &Legs, before: CutId, cut: CutId) -> bool {
-    let place = |cut: CutId| of_original.place_of(case.list.cut(cut).torch_on);
+    let place = |cut: CutId| of_original.place_of(case.original.list.cut(cut).torch_on);
     matches!((place(before), place(cut)), (Some(before), Some(next)) if before + 1 == next)
 }
 
@@ -224,6 +228,7 @@ fn same_leg(
         original: original.clone(),
         written: written.clone(),
         one_to_one: false,
+        as_original: false,
         join: None,
         own_way: promised.own_way,
     };
@@ -234,6 +239,7 @@ fn same_leg(
         let (from, to) = ((original.on_at, original.burn_ends), (written.on_at, written.burn_ends));
         let compared = compare(sides, from, to, strict, worst)?;
         kept.one_to_one = compared == Compared::OneToOne && original.burn().len() == written.burn().len();
+        kept.as_original = kept.one_to_one && items::same_numbers(sides, original.burn(), written.burn());
     }
     ending(sides, promised, written, worst)?;
     Ok(kept)
@@ -324,7 +330,7 @@ fn process_told(case: &Case<'_>, written: &View<'_>, kept: &[KeptLeg], record: &
     let process = written.motions.modal(written.motions.events()[first.written.on as usize].modal).process;
     match process {
         Some(number) => record.needs(format!("What process {number} needs is fitted in the torch.")),
-        None if case.dialect.process_letter.is_some() => {
+        None if case.original.dialect.process_letter.is_some() => {
             record.needs("The process is chosen and fitted as it was for the original program.");
         }
         None => record.needs("The process is fitted as it was for the original program."),

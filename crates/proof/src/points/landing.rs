@@ -76,7 +76,7 @@ pub(crate) fn worst_mm(pose: &Pose, p: Point<Program>) -> f64 {
 /// The worst of a cut's whole path. Landing errors grow away from the pivot convexly, so that the worst of a segment is
 /// at an end, and that of an arc no worse than at the corners of its box.
 pub(crate) fn cut_mm(case: &Case<'_>, pose: &Pose, cut: CutId) -> f64 {
-    let cut = case.list.cut(cut);
+    let cut = case.original.list.cut(cut);
     let mut worst = worst_mm(pose, cut.pierce.at);
     for curve in cut.path.curves() {
         let corners = match curve {
@@ -107,9 +107,9 @@ impl Old {
         let crater_mm = case.ground.crater_radius.unwrap_or(case.ground.kerf).mm();
         let dot = |at: Point<Program>, radius_mm: f64| (Curve::line(at, at), radius_mm - half_kerf);
         let mut lines = Vec::new();
-        let mut touched = vec![false; case.list.cuts.len()];
+        let mut touched = vec![false; case.original.list.cuts.len()];
         for made in &case.progress.made {
-            let cut = case.list.cut(made.cut);
+            let cut = case.original.list.cut(made.cut);
             touched[made.cut.0 as usize] = true;
             let at_most = made.at_most_mm(cut.path.length_mm());
             lines.extend(
@@ -127,12 +127,12 @@ impl Old {
         let begun = |part: &cuts::Part| {
             let contours = [part.outline].into_iter().chain(part.holes.iter().chain(&part.others).copied());
             let mut cuts = contours.flat_map(|contour| {
-                let contour = case.list.contour(contour);
+                let contour = case.original.list.contour(contour);
                 contour.boundary.iter().map(|stretch| stretch.cut).chain([contour.cut])
             });
             cuts.any(|cut| touched[cut.0 as usize])
         };
-        let begun = case.list.parts.iter().map(begun).collect();
+        let begun = case.original.list.parts.iter().map(begun).collect();
         Self { lines: CurveIndex::new(lines), begun }
     }
 
@@ -140,7 +140,7 @@ impl Old {
     /// must fit to something that was.
     fn apart_mm(&self, case: &Case<'_>, cut: CutId, reach_mm: f64) -> Option<f64> {
         let joins = case.promise.join(cut).is_some();
-        let cut = case.list.cut(cut);
+        let cut = case.original.list.cut(cut);
         let mut parts = served(case, cut).peekable();
         parts.peek()?;
         if joins || parts.any(|part| self.begun[part.0 as usize]) {
@@ -154,7 +154,7 @@ impl Old {
 }
 
 fn served<'c>(case: &'c Case<'_>, cut: &'c Cut) -> impl Iterator<Item = PartId> + 'c {
-    cut.contours.iter().chain(&cut.bounds).filter_map(|contour| case.list.contour(*contour).part)
+    cut.contours.iter().chain(&cut.bounds).filter_map(|contour| case.original.list.contour(*contour).part)
 }
 
 fn is_sound(pose: &Pose) -> bool {

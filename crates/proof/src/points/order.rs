@@ -24,7 +24,7 @@ pub(crate) fn attached(
     record: &mut Record,
 ) -> Result<(), Reason> {
     for (n, leg) in kept.iter().enumerate() {
-        let cut = case.list.cut(leg.cut);
+        let cut = case.original.list.cut(leg.cut);
         let at = written.event_span(leg.written.on as usize);
         let pierce = written.from(leg.written.on_at.motion as usize);
         if let Some(loose) = loose_around(case, timeline, n, None, pierce) {
@@ -35,7 +35,7 @@ pub(crate) fn attached(
             still_held(case, timeline, n, leg).map_err(|what| reason(5, what, at))?;
         }
         for id in &cut.contours {
-            let contour = case.list.contour(*id);
+            let contour = case.original.list.contour(*id);
             let middle = f64::midpoint(contour.along_mm.start, contour.along_mm.end);
             for along in [contour.along_mm.start, middle] {
                 let Some(place) = cut.path.point_at(along) else { continue };
@@ -51,10 +51,10 @@ pub(crate) fn attached(
 
 /// Nobody has seen loose what a leg is to free: where a piece has come away, there is no kerf left to be cut.
 fn seen_held(case: &Case<'_>, leg: &KeptLeg) -> Result<(), String> {
-    let cut = case.list.cut(leg.cut);
+    let cut = case.original.list.cut(leg.cut);
     let burns = leg.join.as_ref().map_or(0.0..cut.path.length_mm(), Joined::burns_mm);
     for id in cut.contours.iter().chain(&cut.bounds) {
-        let contour = case.list.contour(*id);
+        let contour = case.original.list.contour(*id);
         let parts = |edge: &cuts::Stretch| {
             edge.cut == leg.cut && edge.along_mm.start < burns.end && burns.start < edge.along_mm.end
         };
@@ -71,11 +71,11 @@ fn seen_held(case: &Case<'_>, leg: &KeptLeg) -> Result<(), String> {
 
 /// What a join is to part has not been parted yet, however long the old kerf is.
 fn still_held(case: &Case<'_>, timeline: &Timeline, n: usize, leg: &KeptLeg) -> Result<(), String> {
-    let cut = case.list.cut(leg.cut);
+    let cut = case.original.list.cut(leg.cut);
     for id in cut.contours.iter().chain(&cut.bounds) {
         let (sure, may_be) = (timeline.loose_at(*id), timeline.may_be_loose_at(*id));
         if may_be as usize <= n && sure as usize > n {
-            let contour = case.list.contour(*id);
+            let contour = case.original.list.contour(*id);
             let what = match (contour.shape, contour.part) {
                 (Shape::Outline, Some(part)) => format!("part {}", part.number()),
                 _ => "its slug".to_owned(),
@@ -100,7 +100,7 @@ pub(super) fn loose_around(
     let loose = |id: ContourId| {
         let time = timeline.may_be_loose_at(id);
         let earlier_in_this_cut = at.is_some_and(|at| {
-            let (at, other) = (case.list.contour(at), case.list.contour(id));
+            let (at, other) = (case.original.list.contour(at), case.original.list.contour(id));
             other.id != at.id && other.cut == at.cut && other.along_mm.end <= at.along_mm.start
         });
         time != NEVER && (time as usize <= n || earlier_in_this_cut)
@@ -109,7 +109,7 @@ pub(super) fn loose_around(
 }
 
 fn told(case: &Case<'_>, leg: &KeptLeg, loose: ContourId) -> String {
-    let contour = case.list.contour(loose);
+    let contour = case.original.list.contour(loose);
     let (cut, by) = (leg.cut.number(), contour.cut.number());
     match (contour.shape, contour.part) {
         (Shape::Outline, Some(part)) => {

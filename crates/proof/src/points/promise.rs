@@ -17,7 +17,7 @@ pub(crate) fn settled(case: &Case<'_>) -> Result<(), Reason> {
     if let Some(problem) = unknown(case) {
         return refuse(problem);
     }
-    let mut promised = vec![false; case.list.cuts.len()];
+    let mut promised = vec![false; case.original.list.cuts.len()];
     for cut in &case.promise.cuts {
         if std::mem::replace(&mut promised[cut.0 as usize], true) {
             return refuse(format!("cut {} is promised twice", cut.number()));
@@ -26,7 +26,7 @@ pub(crate) fn settled(case: &Case<'_>) -> Result<(), Reason> {
     let made = made(case);
     let moved: BTreeSet<CutId> = case.promise.moved.iter().map(|moved| moved.cut).collect();
     let given_up: BTreeSet<PartId> = case.promise.given_up.iter().copied().collect();
-    for cut in &case.list.cuts {
+    for cut in &case.original.list.cuts {
         let (made, promised) = (&made[cut.id.0 as usize], promised[cut.id.0 as usize]);
         let only_given_up = is_only_for(case, cut.id, &given_up);
         let number = cut.number();
@@ -69,7 +69,7 @@ fn joins_sound(case: &Case<'_>, promised: &[bool]) -> Result<(), Reason> {
 
 /// What is wrong with a join's places on its path.
 fn off_path(case: &Case<'_>, join: &Join) -> Option<&'static str> {
-    let length_mm = case.list.cut(join.cut).path.length_mm();
+    let length_mm = case.original.list.cut(join.cut).path.length_mm();
     let on_path = |mm: f64| (-SAME_POINT_MM..=length_mm + SAME_POINT_MM).contains(&mm);
     if !on_path(join.from_mm) {
         return Some("does not lie on its path");
@@ -86,7 +86,7 @@ fn off_path(case: &Case<'_>, join: &Join) -> Option<&'static str> {
 /// What of each cut has been made for sure, by the progress told: through, or at any depth if it is a mark. A cut counts
 /// as made if that is all that bounds parts: an overlap or a lead-out that is missing is missed by nobody.
 fn made(case: &Case<'_>) -> Vec<Vec<Range<f64>>> {
-    let mut made: Vec<Vec<Range<f64>>> = vec![Vec::new(); case.list.cuts.len()];
+    let mut made: Vec<Vec<Range<f64>>> = vec![Vec::new(); case.original.list.cuts.len()];
     for stretch in case.progress.made.iter().filter(|made| is_deep_enough(case, made)) {
         made[stretch.cut.0 as usize].extend(stretch.surely_mm());
     }
@@ -96,8 +96,8 @@ fn made(case: &Case<'_>) -> Vec<Vec<Range<f64>>> {
 
 /// A cut or part that the original does not have.
 fn unknown(case: &Case<'_>) -> Option<String> {
-    let cuts = case.list.cuts.len();
-    let parts = case.list.parts.len();
+    let cuts = case.original.list.cuts.len();
+    let parts = case.original.list.parts.len();
     let made = case.progress.made.iter().map(|made| made.cut);
     let made = made.chain(case.promise.moved.iter().map(|moved| moved.cut));
     if let Some(cut) = case.promise.cuts.iter().copied().chain(made).find(|cut| cut.0 as usize >= cuts) {
@@ -110,8 +110,8 @@ fn unknown(case: &Case<'_>) -> Option<String> {
 /// Whether the cut serves parts given up and no other. A cut that serves no part, or also closes a part that is kept, does
 /// not. What belongs to no part, such as the way from one outline of a chain to the next, lies in scrap: nobody misses it.
 fn is_only_for(case: &Case<'_>, cut: CutId, given_up: &BTreeSet<PartId>) -> bool {
-    let cut = case.list.cut(cut);
+    let cut = case.original.list.cut(cut);
     let contours = cut.contours.iter().chain(&cut.bounds);
-    let mut parts = contours.filter_map(|contour| case.list.contour(*contour).part).peekable();
+    let mut parts = contours.filter_map(|contour| case.original.list.contour(*contour).part).peekable();
     parts.peek().is_some() && parts.all(|part| given_up.contains(&part))
 }

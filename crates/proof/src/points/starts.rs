@@ -20,7 +20,7 @@ use straddle::Straddle;
 /// Radius of a crater: as told, else the width of the kerf (see [`crate::Ground::crater_radius`]). A mark has none but
 /// the spot that it begins with.
 pub(crate) fn crater_mm(case: &Case<'_>, cut: CutId) -> f64 {
-    if case.list.cut(cut).is_mark { case.ground.kerf.mm() / 2.0 } else { full_crater_mm(case) }
+    if case.original.list.cut(cut).is_mark { case.ground.kerf.mm() / 2.0 } else { full_crater_mm(case) }
 }
 
 /// Radius of the crater of a pierce.
@@ -92,7 +92,7 @@ const LOOK_MM: f64 = 1.0;
 struct Starts<'a> {
     case: &'a Case<'a>,
     written: &'a View<'a>,
-    timeline: &'a Timeline,
+    timeline: &'a Timeline<'a>,
     clear_mm: f64,
     foot_clear_mm: f64,
     /// The widest gap that a touch-off straddles, and the widest that it may, in millimetres.
@@ -134,7 +134,7 @@ impl Starts<'_> {
     /// plate from the pierce height: it takes on the lip of a wall, too, that is no farther from the nozzle. Whatever the
     /// heights are, it reaches the wall of a pierce's crater.
     fn pilot_mm(&self, cut: CutId) -> f64 {
-        let cut = self.case.list.cut(cut);
+        let cut = self.case.original.list.cut(cut);
         let above_plate = |height: Height| (height.base == HeightBase::PlateTop).then_some(height.mm);
         let heights = above_plate(cut.pierce.height).zip(above_plate(cut.cut_height));
         let lip_mm = heights.map_or(0.0, |(pierce, cut)| (pierce * pierce - cut * cut).max(0.0).sqrt());
@@ -210,7 +210,7 @@ impl Starts<'_> {
     }
 
     fn is_groove(&self, kerf: &Kerf) -> bool {
-        !kerf.through && kerf.cut.is_some_and(|cut| !self.case.list.cut(cut).is_mark)
+        !kerf.through && kerf.cut.is_some_and(|cut| !self.case.original.list.cut(cut).is_mark)
     }
 
     /// Metal between a disc and the nearest kerf or crater (of those to be kept) or edge of the plate before leg `n`;
@@ -270,7 +270,7 @@ fn touched_off(
     record: &mut Record,
 ) -> Result<(), Reason> {
     let touches = |event: &nc::Event| matches!(event.kind, EventKind::TouchOff(_));
-    if !case.motions.events().iter().any(touches) {
+    if !case.original.motions.events().iter().any(touches) {
         record.lacks(
             "That the torch finds the plate before each start: the original has no touch-off that is known; tell \
              its word in [table.words] if the control does it.",

@@ -14,6 +14,7 @@ use crate::tolerance::NOISE_MM;
 use crate::view::View;
 use crate::{Case, Reason, reason};
 use height::Heights;
+pub(crate) use height::{Safe, safe_as_the_original_goes};
 use nc::{EventKind, MotionKind};
 
 /// Looks at every motion of the written program.

@@ -6,7 +6,7 @@
 
 use crate::record::Record;
 use crate::tolerance::NOISE_MM;
-use crate::{Case, JoinStart, Reason, reason};
+use crate::{Case, JoinStart, Original, Reason, reason};
 use geometry::Point;
 use nc::{EventKind, Motions, Program, Start};
 
@@ -22,14 +22,14 @@ pub(super) fn kept(
     record: &mut Record,
 ) -> Result<[f64; 2], Reason> {
     let at_cuts = AtCuts::of(case);
-    if at_cuts.system.is_none() && !all_told(case) {
+    if at_cuts.system.is_none() && !case.original.tells_its_datums() {
         let message = "the original cuts what is promised in several coordinate systems, and where they lie its \
                        text does not tell";
         return Err(reason(2, message, None));
     }
     // Places were measured from the datum at the original's start: so must a text count that is written by them.
     let measured = case.pose.is_some() && at_cuts.moves;
-    if measured && !(starts_at_a_known_place(case) && all_told(case)) {
+    if measured && !(starts_at_a_known_place(case) && case.original.tells_its_datums()) {
         let message = "the original sets its datum on the way, and where that lies from the one in which the plate was \
                        measured its text does not tell";
         return Err(reason(2, message, None));
@@ -72,8 +72,8 @@ impl AtCuts {
     fn of(case: &Case<'_>) -> Self {
         let mut all = Self { system: None, first_shift_mm: [0.0; 2], moves: false };
         for (n, cut) in case.promise.cuts.iter().enumerate() {
-            let event = &case.motions.events()[case.list.cut(*cut).torch_on as usize];
-            let modal = case.motions.modal(event.modal);
+            let event = &case.original.motions.events()[case.original.list.cut(*cut).torch_on as usize];
+            let modal = case.original.motions.modal(event.modal);
             all.moves |= apart(modal.shift_mm, [0.0; 2]);
             if n == 0 {
                 (all.system, all.first_shift_mm) = (Some(modal.system), modal.shift_mm);
@@ -97,9 +97,10 @@ impl AtCuts {
 /// Whether the original came to an absolute place before it set another datum: then where the one lies from the other is
 /// known.
 fn starts_at_a_known_place(case: &Case<'_>) -> bool {
-    let set = case.motions.events().iter().find(|event| matches!(event.kind, EventKind::DatumSet(_)));
+    let set =
+        case.original.motions.events().iter().find(|event| matches!(event.kind, EventKind::DatumSet(_)));
     set.is_none_or(|event| {
-        let known = case.motions.modal(event.modal).known;
+        let known = case.original.motions.modal(event.modal).known;
         known.x && known.y
     })
 }
@@ -114,7 +115,7 @@ fn first_place(
         let event = motions.events().iter().find(|event| event.kind == kind)?;
         Some(motions.from(event.before as usize))
     };
-    let cut = case.list.cut(*case.promise.cuts.first()?);
+    let cut = case.original.list.cut(*case.promise.cuts.first()?);
     match case.promise.join(cut.id) {
         None => Some((at(EventKind::TorchOn)?, cut.pierce.at)),
         Some(join) if join.start == JoinStart::Backwards => {
@@ -131,9 +132,9 @@ fn off_after_on(motions: &Motions) -> Option<Point<geometry::Program>> {
     Some(motions.from(off.before as usize))
 }
 
-/// Whether the original sets the origins of all coordinate systems that it goes over to.
-fn all_told(case: &Case<'_>) -> bool {
-    let (_, found) = Motions::run(case.original, case.dialect, &Start::usual(case.dialect));
+/// Whether an original sets the origins of all coordinate systems that it goes over to.
+pub(crate) fn tells_its_datums(original: &Original<'_>) -> bool {
+    let (_, found) = Motions::run(original.program, original.dialect, &Start::usual(original.dialect));
     found.iter().all(|finding| finding.rule != "datum-unknown")
 }
 

@@ -31,7 +31,7 @@ pub(super) fn same_from_every_start(
     reading: &Reading,
     record: &mut Record,
 ) -> Result<(), Reason> {
-    let usual = Start::usual(case.dialect);
+    let usual = Start::usual(case.original.dialect);
     let starts = starts(case, reading, &usual);
     let mut tried = 0.0;
     let outcomes = compare_all(case, reading, &usual, &starts);
@@ -81,7 +81,7 @@ fn compare_all(
 ///
 /// Once both controls stand alike the rest is the same; where they never do, both runs are compared to their end.
 fn difference(case: &Case<'_>, reading: &Reading, usual: &Start, other: &Start) -> Option<Differs> {
-    let beside = Motions::run_beside(&reading.program, case.dialect, [usual, other], HEAD_BLOCKS);
+    let beside = Motions::run_beside(&reading.program, case.original.dialect, [usual, other], HEAD_BLOCKS);
     let pair = |usual_run, other_run| Pair {
         usual: usual_run,
         usual_start: usual,
@@ -91,7 +91,7 @@ fn difference(case: &Case<'_>, reading: &Reading, usual: &Start, other: &Start) 
     if beside.alike {
         return pair(&beside.first, &beside.second).difference();
     }
-    let (run, _) = Motions::run(&reading.program, case.dialect, other);
+    let (run, _) = Motions::run(&reading.program, case.original.dialect, other);
     pair(&reading.motions, &run).difference()
 }
 
@@ -99,7 +99,7 @@ const SETTLE_ALL: &str = "the text means something else on a control that stands
                           all modes in force in the first blocks";
 
 fn starts(case: &Case<'_>, reading: &Reading, usual: &Start) -> Vec<Hostile> {
-    let in_z = has_letter(case.written, case.dialect, b'Z');
+    let in_z = has_letter(case.written, case.original.dialect, b'Z');
     let fixed_datum = reading.program.leaves_datum_alone();
     let mut starts = Vec::new();
     let mut one = |otherwise: Otherwise, change: &dyn Fn(&mut Start)| {
@@ -238,11 +238,13 @@ fn other_system(start: &mut Start) {
 }
 
 fn has_height_control(case: &Case<'_>) -> bool {
-    !case.dialect.height_control_on.is_empty() && !case.dialect.height_control_off.is_empty()
+    !case.original.dialect.height_control_on.is_empty()
+        && !case.original.dialect.height_control_off.is_empty()
 }
 
 fn has_center_words(case: &Case<'_>) -> bool {
-    case.dialect.arc_centers_absolute.is_some() && case.dialect.arc_centers_from_start.is_some()
+    case.original.dialect.arc_centers_absolute.is_some()
+        && case.original.dialect.arc_centers_from_start.is_some()
 }
 
 /// Two runs of one text.

@@ -13,8 +13,9 @@ pub(super) fn first_new_error<'f>(
 ) -> Option<&'f Finding> {
     let mut errors = found.filter(|finding| finding.level == Level::Error).peekable();
     errors.peek()?;
-    let (original, had) = Program::parse(case.original.text(), case.dialect);
-    let (_, more) = nc::Motions::run(&original, case.dialect, &nc::Start::usual(case.dialect));
+    let (original, had) = Program::parse(case.original.program.text(), case.original.dialect);
+    let (_, more) =
+        nc::Motions::run(&original, case.original.dialect, &nc::Start::usual(case.original.dialect));
     let had: BTreeSet<_> = had.iter().chain(&more).map(|finding| key(&original, finding)).collect();
     errors.find(|finding| !had.contains(&key(program, finding)))
 }

@@ -177,6 +177,24 @@ impl Plate {
         self.prove_lying(text, progress, promise, None)
     }
 
+    /// The original, not yet looked at by any proof.
+    pub(crate) fn original(&self) -> proof::Original<'_> {
+        proof::Original::new(&self.program, &self.motions, &self.list, &self.dialect)
+    }
+
+    /// As [`Plate::prove`], by an original that other proofs may have looked at before.
+    #[allow(dead_code, reason = "not every test proves several texts by one original")]
+    pub(crate) fn prove_by(&self, original: &proof::Original<'_>, text: &[u8], k: usize) -> Proof {
+        proof::prove(&Case {
+            original,
+            written: text,
+            progress: &Progress::before(&self.list, self.cut(k)),
+            promise: &Promise::of(self.cuts_from(k)),
+            ground: &self.ground,
+            pose: None,
+        })
+    }
+
     /// The same on a plate that lies so.
     pub(crate) fn prove_lying(
         &self,
@@ -186,11 +204,8 @@ impl Plate {
         pose: Option<&Pose>,
     ) -> Proof {
         proof::prove(&Case {
-            original: &self.program,
-            motions: &self.motions,
-            list: &self.list,
+            original: &self.original(),
             written: text,
-            dialect: &self.dialect,
             progress,
             promise,
             ground: &self.ground,

@@ -4,7 +4,7 @@
 //! The way to the first start is the restart's own: up, over, and down to where the original stood before it touched
 //! off. From there on the blocks follow as they ran.
 
-use super::OneTrail;
+use super::OneReading;
 use super::begin::{Begin, SAME_HEIGHT_MM, modal_before};
 use super::block::{Flat, Place};
 use super::header::{self, Header, Retract};
@@ -24,13 +24,13 @@ use std::ops::Range;
 /// Why it cannot be written, in words.
 pub(crate) fn anew(
     situation: &Situation<'_>,
-    trail: &OneTrail,
+    once: &OneReading<'_>,
     promise: &Promise,
     joins: &[JoinLeg],
     retract: Retract,
     remark: &str,
 ) -> Result<Written, String> {
-    anew_elsewhere(situation, trail, promise, joins, retract, remark, &[])
+    anew_elsewhere(situation, once, promise, joins, retract, remark, &[])
 }
 
 /// The same where the motions in the ranges `elsewhere` do not lie where the text's numbers say: `situation.motions`
@@ -40,14 +40,14 @@ pub(crate) fn anew(
 /// Why it cannot be written, in words.
 pub(super) fn anew_elsewhere(
     situation: &Situation<'_>,
-    trail: &OneTrail,
+    once: &OneReading<'_>,
     promise: &Promise,
     joins: &[JoinLeg],
     retract: Retract,
     remark: &str,
     elsewhere: &[Range<u32>],
 ) -> Result<Written, String> {
-    let trail = trail.of(situation);
+    let trail = once.trail(situation);
     let first = situation.list.cut(*promise.cuts.first().ok_or("nothing is left to cut")?);
     let mut draft = Draft::new(situation.program);
     let mut flat = Flat::new(situation, trail, elsewhere).lifting();

@@ -23,19 +23,36 @@ pub(crate) use placed::{Placed, carried};
 
 use crate::Situation;
 use crate::draft::Written;
+use cuts::CutList;
 use nc::{Start, Trail};
-use proof::Promise;
+use proof::{Original, Promise};
 use std::sync::OnceLock;
 
-/// In which order the original's blocks run: worked out when it is first asked for, and once for all restarts of a plan.
-#[derive(Debug, Default)]
-pub(crate) struct OneTrail(OnceLock<Trail>);
+/// The original, read once for all restarts of a plan: what writing them needs, and what proving them needs.
+#[derive(Debug)]
+pub(crate) struct OneReading<'a> {
+    trail: OnceLock<Trail>,
+    list: &'a CutList,
+    original: Original<'a>,
+}
 
-impl OneTrail {
-    /// The trail of `situation`'s program, which is the same whenever it is asked for.
-    pub(crate) fn of(&self, situation: &Situation<'_>) -> &Trail {
+impl<'a> OneReading<'a> {
+    /// Nothing read yet.
+    pub(crate) fn of(situation: &Situation<'a>) -> Self {
+        let Situation { program, motions, list, dialect, .. } = *situation;
+        Self { trail: OnceLock::new(), list, original: Original::new(program, motions, list, dialect) }
+    }
+
+    /// In which order the blocks of `situation`'s program run, which is the same whenever it is asked for.
+    pub(crate) fn trail(&self, situation: &Situation<'_>) -> &Trail {
         let start = || Start::usual(situation.dialect);
-        self.0.get_or_init(|| Trail::of(situation.program, situation.dialect, &start()))
+        self.trail.get_or_init(|| Trail::of(situation.program, situation.dialect, &start()))
+    }
+
+    /// What restarts of `situation`'s program are proven against.
+    pub(crate) fn original(&self, situation: &Situation<'_>) -> &Original<'a> {
+        debug_assert!(std::ptr::eq(self.list, situation.list), "it is the reading of another program");
+        &self.original
     }
 }
 
@@ -54,7 +71,7 @@ impl Manner {
     /// All manners, the one nearest to the original first.
     pub(crate) const ALL: [Self; 3] = [Self::WordForWord, Self::WordForWordAfterOwnWay, Self::Anew];
 
-    /// The restart program for `promise` in this manner; `trail` is the situation's, `joins` says how the joins are
+    /// The restart program for `promise` in this manner; `once` is the situation's, `joins` says how the joins are
     /// written, one each.
     ///
     /// # Errors
@@ -62,7 +79,7 @@ impl Manner {
     pub(crate) fn write(
         self,
         situation: &Situation<'_>,
-        trail: &OneTrail,
+        once: &OneReading<'_>,
         promise: &Promise,
         joins: &[JoinLeg],
         retract: Retract,
@@ -76,14 +93,15 @@ impl Manner {
                 Err("a cut that is taken up in the middle is written from its motions".to_owned())
             }
             Self::WordForWord => {
-                straight::straight(situation, trail, promise, straight::From::RestartBlock, retract, remark)
+                straight::straight(situation, once, promise, straight::From::RestartBlock, retract, remark)
             }
             Self::WordForWordAfterOwnWay => {
-                straight::straight(situation, trail, promise, straight::From::SetUp, retract, remark)
+                straight::straight(situation, once, promise, straight::From::SetUp, retract, remark)
             }
-            Self::Anew if is_elsewhere(situation, promise) => Placed::of(situation, &promise.moved)?
-                .write(situation, trail, promise, joins, retract, remark),
-            Self::Anew => anew::anew(situation, trail, promise, joins, retract, remark),
+            Self::Anew if is_elsewhere(situation, promise) => {
+                Placed::of(situation, &promise.moved)?.write(situation, once, promise, joins, retract, remark)
+            }
+            Self::Anew => anew::anew(situation, once, promise, joins, retract, remark),
         }?;
         match situation.pose {
             Some(pose) => posed::posed(situation, promise, &written, &pose.placement),

@@ -5,7 +5,7 @@
 //! units, distance mode and manner of arc centres; touch-off, heights, waits, feeds and all other words stand as they
 //! do in the original.
 
-use super::OneTrail;
+use super::OneReading;
 use super::anew::anew_elsewhere;
 use super::header::Retract;
 use super::join::JoinLeg;
@@ -57,14 +57,14 @@ impl Placed {
     pub(crate) fn write(
         &self,
         situation: &Situation<'_>,
-        trail: &OneTrail,
+        once: &OneReading<'_>,
         promise: &Promise,
         joins: &[JoinLeg],
         retract: Retract,
         remark: &str,
     ) -> Result<Written, String> {
         let there = Situation { motions: &self.motions, ..*situation };
-        anew_elsewhere(&there, trail, promise, joins, retract, remark, &self.elsewhere)
+        anew_elsewhere(&there, once, promise, joins, retract, remark, &self.elsewhere)
     }
 }
 

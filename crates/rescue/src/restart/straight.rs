@@ -1,7 +1,7 @@
 //! A restart program that keeps the original's blocks word for word: a header, the blocks of the promised cuts, and
 //! the original's ending.
 
-use super::OneTrail;
+use super::OneReading;
 use super::begin::Begin;
 use super::header::{self, Header, Retract};
 use super::parameters::known_before;
@@ -26,7 +26,7 @@ pub(super) enum From {
 /// Why the blocks cannot stand by themselves, in words.
 pub(super) fn straight(
     situation: &Situation<'_>,
-    trail: &OneTrail,
+    once: &OneReading<'_>,
     promise: &Promise,
     from: From,
     retract: Retract,
@@ -39,13 +39,13 @@ pub(super) fn straight(
         let modal = modal_before(situation, stretch.blocks.start)?;
         match (before, from) {
             (None, From::RestartBlock) => {
-                let parameters = parameters(situation, trail, stretch.blocks.start);
+                let parameters = parameters(situation, once, stretch.blocks.start);
                 let block = stretch.blocks.start;
                 let header =
                     Header { remark: remark.to_owned(), modal, retract, block, parameters: &parameters };
                 header::write(&mut draft, situation, &header);
             }
-            (None, From::SetUp) => own_way(&mut draft, situation, trail, stretch, retract, remark)?,
+            (None, From::SetUp) => own_way(&mut draft, situation, once, stretch, retract, remark)?,
             (Some(before), _) => header::bridge(&mut draft, situation, before, modal),
         }
         keep(&mut draft, situation, stretch);
@@ -58,7 +58,7 @@ pub(super) fn straight(
 fn own_way(
     draft: &mut Draft<'_>,
     situation: &Situation<'_>,
-    trail: &OneTrail,
+    once: &OneReading<'_>,
     stretch: &mut Stretch,
     retract: Retract,
     remark: &str,
@@ -71,7 +71,7 @@ fn own_way(
     }
     *block = traveled_by + 1;
     stretch.blocks.start = *block;
-    let parameters = parameters(situation, trail, *block);
+    let parameters = parameters(situation, once, *block);
     let header = Header {
         remark: remark.to_owned(),
         modal: begin.modal,
@@ -107,11 +107,11 @@ fn modal_before<'a>(situation: &'a Situation<'_>, block: u32) -> Result<&'a Moda
 }
 
 /// What the program had set before `block`, in case a kept block still reads it.
-fn parameters(situation: &Situation<'_>, trail: &OneTrail, block: u32) -> Vec<(u32, f64)> {
+fn parameters(situation: &Situation<'_>, once: &OneReading<'_>, block: u32) -> Vec<(u32, f64)> {
     if !situation.program.text().contains(&b'#') {
         return Vec::new();
     }
-    let trail = trail.of(situation);
+    let trail = once.trail(situation);
     let ran = trail.ran().iter().position(|ran| ran.block == block && ran.call == CallId(0));
     ran.map_or_else(Vec::new, |ran| known_before(trail, ran))
 }

@@ -1,6 +1,6 @@
 //! Restart programs read again and held against the original, cut by cut, for every hand and every cut.
 
-use super::{JoinLeg, Manner, OneTrail, Placed, retracts};
+use super::{JoinLeg, Manner, OneReading, Placed, retracts};
 use crate::Situation;
 use crate::draft::Written;
 use cuts::{Cut, CutId, CutList, PlateIndex, Reading};
@@ -169,7 +169,7 @@ fn every_manner(bench: &Bench, promise: &Promise, what: &str) -> [bool; 3] {
         holds(bench, promise, &written.text, &hostile(&bench.dialect))
     };
     Manner::ALL.map(|manner| {
-        let outcome = manner.write(&situation, &OneTrail::default(), promise, &[], retract, "restart");
+        let outcome = manner.write(&situation, &OneReading::of(&situation), promise, &[], retract, "restart");
         let sound =
             outcome.as_ref().map_err(Clone::clone).and_then(|written| check(written).map(|()| written));
         match (sound, manner) {
@@ -247,7 +247,7 @@ fn elsewhere(
 ) {
     let situation = bench.situation();
     let written = placed
-        .write(&situation, &OneTrail::default(), promise, &[], retracts(&situation)[0], "elsewhere")
+        .write(&situation, &OneReading::of(&situation), promise, &[], retracts(&situation)[0], "elsewhere")
         .unwrap_or_else(|why| panic!("{what}: {why}"));
     for start in [Start::usual(&bench.dialect), hostile(&bench.dialect)] {
         if let Err(why) = holds_where(bench, promise, &written.text, &start, carried) {
@@ -367,9 +367,9 @@ fn a_cut_taken_up_on_its_kerfs_end_makes_the_rest_of_it() {
                     };
                     let mut promise = rest_from(&bench, cut.id.0);
                     promise.joins = vec![leg.join.clone()];
-                    let trail = OneTrail::default();
+                    let once = OneReading::of(&situation);
                     let written = Manner::Anew
-                        .write(&situation, &trail, &promise, std::slice::from_ref(&leg), retract, "restart")
+                        .write(&situation, &once, &promise, std::slice::from_ref(&leg), retract, "restart")
                         .unwrap_or_else(|why| panic!("{what}: {why}"));
                     for start in [Start::usual(&bench.dialect), hostile(&bench.dialect)] {
                         if let Err(why) = same_rest(&bench, &leg, &written.text, &start) {

@@ -10,7 +10,7 @@ use crate::options::{Found, Refusal, at_risk, joined, proven, time_s};
 use crate::plan::{current, standing, system_at};
 use crate::promise::{parts_of, promise};
 use crate::refind::worst_at_mm;
-use crate::restart::{OneTrail, Placed as Written};
+use crate::restart::{OneReading, Placed as Written};
 use crate::trace::{Along, trace};
 use crate::{Choice, ChoiceKind, Earlier, Situation, Step, Trace};
 use cuts::{
@@ -134,16 +134,16 @@ const ELSEWHERE_MM_MIN: f64 = 20.0;
 /// **Cost**: n log n in the number of cuts, and a search for each part.
 #[must_use]
 pub fn salvage(situation: &Situation<'_>, ask: &SalvageAsk<'_>) -> SalvagePlan {
-    salvage_along(situation, &OneTrail::default(), ask)
+    salvage_along(situation, &OneReading::of(situation), ask)
 }
 
-/// The same with the trail of `situation`.
+/// The same with the reading of `situation`.
 pub(crate) fn salvage_along(
     situation: &Situation<'_>,
-    trail: &OneTrail,
+    once: &OneReading<'_>,
     ask: &SalvageAsk<'_>,
 ) -> SalvagePlan {
-    Salvage::new(situation, trail, *ask).plan()
+    Salvage::new(situation, once, *ask).plan()
 }
 
 /// Why a piece has no place.
@@ -162,7 +162,7 @@ fn standing_pieces(list: &CutList, cuts: &[CutId]) -> impl Iterator<Item = Said>
 /// A salvage being planned.
 struct Salvage<'a> {
     situation: &'a Situation<'a>,
-    trail: &'a OneTrail,
+    once: &'a OneReading<'a>,
     ask: SalvageAsk<'a>,
     /// What had been made, on the plate in question.
     progress: Progress,
@@ -182,7 +182,7 @@ struct Salvage<'a> {
 }
 
 impl<'a> Salvage<'a> {
-    fn new(situation: &'a Situation<'a>, trail: &'a OneTrail, ask: SalvageAsk<'a>) -> Self {
+    fn new(situation: &'a Situation<'a>, once: &'a OneReading<'a>, ask: SalvageAsk<'a>) -> Self {
         let earlier = situation.earlier;
         let mut progress = match earlier {
             Some(earlier) if !ask.on_remnant => earlier.progress.clone(),
@@ -196,7 +196,7 @@ impl<'a> Salvage<'a> {
         let told = |part: &PartId| situation.job.values.iter().any(|(number, _)| *number == part.number());
         Self {
             situation,
-            trail,
+            once,
             ask,
             state: PlateState::after(situation.list, progress.clone(), situation.ground.kerf),
             progress,
@@ -228,7 +228,7 @@ impl<'a> Salvage<'a> {
     fn find_places(&mut self) -> Result<(), String> {
         let list = self.situation.list;
         if self.asked.is_empty() {
-            return Err("no part is given up: name the lost ones with --part".to_owned());
+            return Err("no part is given up: say which parts are lost".to_owned());
         }
         let plate = self.situation.ground.plate.clone();
         let plate = plate.ok_or("the plate's outline is not told, and a free place cannot be looked for")?;
@@ -408,7 +408,7 @@ impl<'a> Salvage<'a> {
         for _ in 0..=REFUSED_MOST {
             let promise = self.promise(&given_up)?;
             let remark = self.remark(&promise);
-            let refusal = match proven(self.situation, self.trail, &self.progress, &promise, &[], &remark) {
+            let refusal = match proven(self.situation, self.once, &self.progress, &promise, &[], &remark) {
                 Ok(found) => return Ok(self.choice(promise, risks, found)),
                 Err(refusal) => refusal,
             };
@@ -542,6 +542,7 @@ impl<'a> Salvage<'a> {
             restarts_at: moved.map_or(at, |moved| moved.placement.point(at)),
             starts: u32::try_from(promise.cuts.len()).unwrap_or(u32::MAX),
             time_s: time_s(list, &promise.cuts),
+            price: None,
             diff: diff(self.situation.program, &found.written),
             lines: found.written.cuts,
             text: found.written.text,

@@ -16,6 +16,7 @@ impl Table {
             progress: plan.progress.clone(),
             given_up: choice.promise.given_up.clone(),
             ran: choice.lines.clone(),
+            text: Some(choice.text.clone()),
             pose: None,
         });
     }

@@ -5,6 +5,7 @@ use crate::joins::{lost, planned, takes_up};
 use crate::table::Table;
 use cuts::{CutList, PlateIndex, Reading};
 use nests::{Habits, Hand, Kind, Nest, Order, Shape, Together};
+use rescue::ChoiceKind;
 
 /// Places along a cut, as shares of its path.
 const SHARES: [f64; 7] = [0.0, 0.08, 0.3, 0.5, 0.7, 0.92, 0.99];
@@ -23,9 +24,11 @@ fn table(hand: &Hand, nest: &Nest) -> Table {
     table
 }
 
-/// Stops every cut of the nest for which `is_asked` holds, along all of it. Gives how many stops were taken up, of how many.
-fn taken_up(name: &str, nest: &Nest, is_asked: impl Fn(usize) -> bool) -> (u32, u32) {
+/// Stops every cut of the nest for which `is_asked` holds, along all of it. Gives how many stops were taken up, of how many,
+/// and why the others were not.
+fn taken_up(name: &str, nest: &Nest, is_asked: impl Fn(usize) -> bool) -> (u32, u32, Vec<String>) {
     let (mut taken_up, mut stops) = (0, 0);
+    let mut left = Vec::new();
     for hand in [Hand::metric_probing(), Hand::control_touch_off(), Hand::inch(), Hand::increments()] {
         let table = table(&hand, nest);
         assert_eq!(table.list.cuts.len(), nest.cuts.len(), "{name}: cuts are those planned");
@@ -38,11 +41,21 @@ fn taken_up(name: &str, nest: &Nest, is_asked: impl Fn(usize) -> bool) -> (u32, 
                 // A mark is run again whole: over a line that is there already nothing is spoilt.
                 let again =
                     cut.is_mark && plan.choices.iter().any(|choice| choice.promise.cuts.contains(&cut.id));
-                taken_up += u32::from(again || takes_up(&plan, cut.id));
+                let is_taken_up = again || takes_up(&plan, cut.id);
+                taken_up += u32::from(is_taken_up);
+                if !is_taken_up {
+                    let why = plan.refused.iter().map(|refused| format!("{}: {}", refused.name, refused.why));
+                    left.push(format!("{what}: {}", why.collect::<Vec<_>>().join("; ")));
+                }
+                for choice in &plan.choices {
+                    let says = choice.risks.iter().any(|risk| risk.starts_with("Marked a second time"));
+                    let twice = cut.is_mark && along_mm > 0.0 && choice.promise.cuts.contains(&cut.id);
+                    assert_eq!(says, twice, "{what}: {:?}", choice.risks);
+                }
             }
         }
     }
-    (taken_up, stops)
+    (taken_up, stops, left)
 }
 
 /// Whether planned cut `k` makes something of this kind.
@@ -51,8 +64,9 @@ fn makes(nest: &Nest, k: usize, kind: Kind) -> bool {
 }
 
 #[track_caller]
-fn at_least(share: f64, (taken_up, stops): (u32, u32)) {
-    assert!(f64::from(taken_up) >= share * f64::from(stops), "{taken_up} of {stops}");
+fn at_least(share: f64, (taken_up, stops, left): (u32, u32, Vec<String>)) {
+    let enough = f64::from(taken_up) >= share * f64::from(stops);
+    assert!(enough, "{taken_up} of {stops}; not\n{}", left.join("\n"));
     assert!(stops >= 28, "{stops}");
 }
 
@@ -96,7 +110,21 @@ fn stops_in_chains() {
     let chained = Order { together: Together::Chained, ..Order::plain(rectangle, 3, 15.0) };
     let nest = nest(&[chained]);
     assert!(nest.cuts.iter().any(|cut| cut.stretches.len() > 1), "some cut makes several parts");
-    at_least(0.6, taken_up("chain", &nest, |k| nest.cuts[k].stretches.len() > 1));
+    at_least(1.0, taken_up("chain", &nest, |k| nest.cuts[k].stretches.len() > 1));
+}
+
+/// Where the torch stands at the pierce of a chain in increments, a pierce in scrap is found as well: where one place is
+/// refused, another is tried.
+#[test]
+fn a_chain_lost_at_its_pierce_is_also_pierced_beside() {
+    let rectangle = Shape::Rectangle { width: 60.0, height: 50.0, corner: 6.0 };
+    let nest = nest(&[Order { together: Together::Chained, ..Order::plain(rectangle, 3, 15.0) }]);
+    for hand in [Hand::metric_probing(), Hand::control_touch_off(), Hand::inch(), Hand::increments()] {
+        let table = table(&hand, &nest);
+        let plan = planned(&table, &lost(1, 0.0, 1.0), hand.name);
+        let kinds: Vec<ChoiceKind> = plan.choices.iter().map(|choice| choice.kind).collect();
+        assert!(kinds.contains(&ChoiceKind::FreshPierce), "{}: {kinds:?} {:?}", hand.name, plan.refused);
+    }
 }
 
 #[test]

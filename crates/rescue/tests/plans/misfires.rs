@@ -194,6 +194,7 @@ fn the_part_can_be_left_out() {
             progress: plan.progress.clone(),
             given_up: given_up.clone(),
             ran: skip.lines.clone(),
+            text: Some(skip.text.clone()),
             pose: None,
         });
         let second = table.misfire(next);

@@ -139,6 +139,47 @@ fn a_datum_set_on_the_way_is_worked_in() {
     assert!(plan.none_because.is_some_and(|why| why.contains("its text does not tell")));
 }
 
+/// A program that sets a datum before each of its plates: a restart stops where the next is set. The rest is planned from a
+/// stop report that tells the same measurements again, as the plan says, however many datums there are; also where the
+/// plate moved once more before.
+#[test]
+fn what_comes_after_another_datum_is_planned_from_a_second_report() {
+    let again = |text: String| text.replacen("G0 X150 Y50\n", "G0 X20 Y-20\nG92 X0 Y0\nG0 X130 Y70\n", 1);
+    let first = in_own_datum("G92 X0 Y0\n", "");
+    let text = again(String::from_utf8_lossy(first.program.text()).into_owned());
+    // What follows is written by numbers from the new zero, which lies at X20 Y-20 of the old one.
+    let (head, tail) = text.split_once("G0 X130 Y70\n").expect("the second plate");
+    let shifted: String = tail
+        .lines()
+        .map(|line| {
+            let word = |word: &str| match (word.as_bytes()[0], word[1..].parse::<f64>()) {
+                (b'X', Ok(x)) => format!("X{}", x - 20.0),
+                (b'Y', Ok(y)) => format!("Y{}", y + 20.0),
+                _ => word.to_owned(),
+            };
+            line.split(' ').map(word).collect::<Vec<_>>().join(" ") + "\n"
+        })
+        .collect();
+    let table = Table::new(format!("{head}G0 X130 Y70\n{shifted}").as_bytes(), Dialect::common(), 1.5, 8.0);
+    assert_eq!(table.list.cuts.len(), 4);
+    assert_eq!(table.list.cut(cuts::CutId(2)).pierce.at, first.list.cut(cuts::CutId(2)).pierce.at);
+    let moved = Placement::new(7f64.to_radians(), Point::new(60.0, -25.0));
+    let numbers = |plan: &RescuePlan| {
+        let choice = plan.choices.first().unwrap_or_else(|| panic!("{:?}", plan.none_because));
+        assert!(choice.proof.holds());
+        choice.promise.cuts.iter().map(|cut| cut.number()).collect::<Vec<_>>()
+    };
+    let plan = table.plan(&measured(&table, 1, &moved)).unwrap_or_else(|none| panic!("{}", none.message));
+    assert_eq!(numbers(&plan), [1, 2]);
+    let says = |risk: &String| risk.contains("as a stop at cut 3") && risk.contains("the same measurements");
+    assert!(plan.choices[0].risks.iter().any(says), "{:?}", plan.choices[0].risks);
+    let moved_again = Placement::new(-2f64.to_radians(), Point::new(10.0, 35.0));
+    for lies in [moved, moved_again] {
+        let plan = whole_rest(&table, 3, &lies, "from the second datum on");
+        assert_eq!(numbers(&plan), [3, 4]);
+    }
+}
+
 /// From noisy readings to the written, proven program: where its cuts land on the true plate. Source: the landing error
 /// promised is that of 95 plates in 100; the share is counted over plates moved by up to 200 mm and 15°.
 #[test]

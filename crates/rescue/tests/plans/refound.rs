@@ -565,6 +565,19 @@ fn dimples_by_a_short_arc_in_every_hand() {
             });
             assert!(waits.sum::<f64>() <= by_arc.arc.s() + 1e-3, "{}", hand.name);
         }
+        // Its trace comes to each place in the same order, and neither starts nor touches anything.
+        let trace = by_arc.trace.as_ref().unwrap_or_else(|why| panic!("{}: {why}", hand.name));
+        let (program, _) = nc::Program::parse(trace.text.as_bytes(), &table.dialect);
+        let (motions, _) = nc::Motions::run(&program, &table.dialect, &nc::Start::usual(&table.dialect));
+        let does_something = |event: &nc::Event| {
+            matches!(event.kind, nc::EventKind::TorchOn | nc::EventKind::TouchOff(_) | nc::EventKind::Stop)
+        };
+        assert!(!motions.events().iter().any(does_something), "{}: {}", hand.name, trace.text);
+        let mut places = witness.dimples.iter().peekable();
+        for motion in motions.motions() {
+            places.next_if(|dimple| motion.to.distance(dimple.at) < 0.05);
+        }
+        assert!(places.peek().is_none(), "{}: {}", hand.name, trace.text);
     }
     assert!(made >= 6, "{made} made; {none:#?}");
 }

@@ -128,7 +128,7 @@ fn worked(of: OfStop<'_>, ask: &Ask) -> Result<Worked, Problem> {
         })?;
     }
     let mut reading = Reading::of(&mut inputs);
-    let earlier = desk::earlier(&file, &inputs, &mut reading).map_err(|why| {
+    let earlier = desk::earlier(&file, None, &inputs, &mut reading).map_err(|why| {
         Problem::unfit(
             format!("What the last restart left cannot be held against this program: {why}."),
             "See whether the shop file's words were changed since.",

@@ -65,6 +65,7 @@ impl Page<'_> {
                 summary { strong { (choice.title) } @if taken { span.taken { "taken" } } }
                 p { span.proven { "Proven" } " on its written text. It begins at " (at) "." }
                 p { strong { "Price: " } (starts) " and " (Duration::from_s(choice.time_s)) " at the program's feeds." }
+                @if let Some(price) = &choice.price { p { (price.told()) } }
                 @if !given_up.is_empty() { p.callout { "It gives up part " (numbers(given_up)) "." } }
                 @if !choice.parts_at_risk.is_empty() {
                     p { strong { "At risk, if it does not go as it should: " } "part " (numbers(&choice.parts_at_risk)) "." }

@@ -54,11 +54,8 @@ pub(crate) fn is_proven(text: &[u8]) {
     let first = CutId(36);
     let left: Vec<CutId> = reading.list.cuts.iter().map(|cut| cut.id).filter(|cut| *cut >= first).collect();
     let proof = proof::prove(&Case {
-        original: &reading.program,
-        motions: &reading.motions,
-        list: &reading.list,
+        original: &proof::Original::new(&reading.program, &reading.motions, &reading.list, &reading.dialect),
         written: text,
-        dialect: &reading.dialect,
         progress: &Progress::before(&reading.list, first),
         promise: &Promise::of(left),
         ground: &ground,

@@ -1,5 +1,6 @@
 //! The forecast in plain words.
 
+use crate::flags::with_flags;
 use crate::screen::{Screen, Tone};
 use cell::{Cost, Cures, Forecast, Kind, PartForecast, Pause};
 use cuts::CutId;
@@ -291,7 +292,7 @@ impl Account<'_, '_> {
         self.screen.line(&heading);
         for missing in self.forecast.unforecast.iter().take(FACTS_LISTED) {
             let figures = missing.figures.join(", ");
-            let (fact, told_by) = (missing.lack.fact(), missing.lack.told_by());
+            let (fact, told_by) = (missing.lack.fact(), with_flags(missing.lack.told_by()));
             self.screen.paragraph(&format!("  {fact} ({told_by}): {figures}"), 4);
         }
         if self.forecast.unforecast.len() > FACTS_LISTED {
@@ -303,7 +304,7 @@ impl Account<'_, '_> {
         let words = ("the word that starts the torch", "`[table.words]` in the shop file");
         let (fact, told_by) =
             if self.forecast.starts == 0 { words } else { (best.lack.fact(), best.lack.told_by()) };
-        self.screen.paragraph(&format!("{heading} {fact}, told by {told_by}."), 2);
+        self.screen.paragraph(&format!("{heading} {fact}, told by {}.", with_flags(told_by)), 2);
     }
 }
 

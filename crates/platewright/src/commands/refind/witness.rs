@@ -18,6 +18,9 @@ const PROGRAM: &str = "witness.nc";
 /// The program that makes the dimples by short arcs.
 const BY_ARC: &str = "dimples.nc";
 
+/// The way of that program with the torch off.
+const TRACE: &str = "dimples-trace.nc";
+
 /// Runs the command.
 pub(super) fn run(args: &RefindArgs, screen: &mut Screen<'_>) -> Result<Exit, Error> {
     let (mut inputs, files) = gather(&args.job)?;
@@ -25,10 +28,13 @@ pub(super) fn run(args: &RefindArgs, screen: &mut Screen<'_>) -> Result<Exit, Er
     let found = desk::dimples(&inputs, &reading);
     let mut names = Vec::new();
     if let (Some(folder), Ok(witness)) = (&args.out, &found) {
-        files.spare(folder, [PROGRAM, BY_ARC].map(str::to_owned))?;
+        files.spare(folder, [PROGRAM, BY_ARC, TRACE].map(str::to_owned))?;
         let mut set = FileSet::default();
         set.add(PROGRAM, witness.program.text.clone());
-        set.add_or_leave_out(BY_ARC, witness.by_arc.as_ref().ok().map(|by_arc| by_arc.text.clone()));
+        let by_arc = witness.by_arc.as_ref().ok();
+        set.add_or_leave_out(BY_ARC, by_arc.map(|by_arc| by_arc.text.clone()));
+        let trace = by_arc.and_then(|by_arc| by_arc.trace.as_ref().ok());
+        set.add_or_leave_out(TRACE, trace.map(|trace| trace.text.clone().into_bytes()));
         write_all(&RealDisk, folder, &set)?;
         names.extend(set.names().map(str::to_owned));
     }
@@ -114,5 +120,19 @@ fn tell(witness: &Witness, system: System, screen: &mut Screen<'_>) {
     }
     for lack in &by_arc.proof.unproven {
         screen.paragraph(&format!("    - Unproven: {lack}"), 6);
+    }
+    match &by_arc.trace {
+        Ok(trace) => {
+            screen.paragraph(
+                &format!(
+                    "  {TRACE} goes the same way first, raised and with the torch off. Must be so before the start:"
+                ),
+                2,
+            );
+            for precondition in &trace.preconditions {
+                screen.paragraph(&format!("    - {precondition}"), 6);
+            }
+        }
+        Err(why) => screen.paragraph(&format!("  No trace of it could be written: {why}."), 2),
     }
 }

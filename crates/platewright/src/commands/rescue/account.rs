@@ -2,7 +2,7 @@
 
 use super::Names;
 use crate::screen::{Screen, Tone};
-use ::rescue::{Choice, RescuePlan};
+use ::rescue::{Choice, Price, RescuePlan};
 use desk::{
     Inputs, Reading, Rescued,
     figures::{counted, place, runs},
@@ -167,8 +167,8 @@ fn print_way_on(plan: &RescuePlan, system: System, others: Others, screen: &mut 
             Others::NotWritten => "`rescue` with the same stop writes it".to_owned(),
         };
         screen.paragraph(&format!("  Or: {}; {starts}, {time}, the first at {at}: {file}", choice.title), 4);
-        for risk in &choice.risks {
-            screen.paragraph(&format!("    - {risk}"), 6);
+        for note in choice.price.iter().map(Price::told).chain(choice.risks.iter().cloned()) {
+            screen.paragraph(&format!("    - {note}"), 6);
         }
     }
 }
@@ -206,6 +206,9 @@ pub(crate) fn print_choice(
     if !choice.promise.given_up.is_empty() {
         let parts: Vec<u32> = choice.promise.given_up.iter().map(|part| part.number()).collect();
         screen.paragraph(&format!("  It gives up: part {}.", runs(&parts, RUNS_LISTED)), 2);
+    }
+    if let Some(price) = &choice.price {
+        screen.paragraph(&format!("  {}", price.told()), 2);
     }
     let diff = &choice.diff;
     let manner = if choice.word_for_word { " word for word" } else { "" };

@@ -73,16 +73,16 @@ pub(super) fn clear(
 /// The parts that are not given up, by the centre lines of their contours.
 struct Parts<'a> {
     case: &'a Case<'a>,
-    timeline: &'a Timeline,
+    timeline: &'a Timeline<'a>,
     grid: Grid,
     edges: Vec<Curve<Program>>,
 }
 
 impl<'a> Parts<'a> {
     fn of(case: &'a Case<'a>, timeline: &'a Timeline) -> Self {
-        let kept = case.list.parts.iter().filter(|part| !case.promise.given_up.contains(&part.id));
+        let kept = case.original.list.parts.iter().filter(|part| !case.promise.given_up.contains(&part.id));
         let contours = kept.flat_map(|part| std::iter::once(&part.outline).chain(&part.holes));
-        let closed = contours.filter_map(|id| case.list.contour(*id).closed.as_ref());
+        let closed = contours.filter_map(|id| case.original.list.contour(*id).closed.as_ref());
         let edges: Vec<_> = closed.flat_map(|closed| closed.path().curves().iter().copied()).collect();
         Self { case, timeline, grid: Grid::of_curves(&edges.iter()), edges }
     }
@@ -90,8 +90,9 @@ impl<'a> Parts<'a> {
     /// The part that a place lies in, by its contours' centre lines.
     fn around(&self, p: Point<Program>) -> Option<PartId> {
         let around = self.timeline.around(self.case, p, |_| true);
-        let innermost = around.into_iter().max_by_key(|id| (self.case.list.contour(*id).depth, *id))?;
-        let contour = self.case.list.contour(innermost);
+        let innermost =
+            around.into_iter().max_by_key(|id| (self.case.original.list.contour(*id).depth, *id))?;
+        let contour = self.case.original.list.contour(innermost);
         let part = contour.part.filter(|_| contour.shape == Shape::Outline)?;
         (!self.case.promise.given_up.contains(&part)).then_some(part)
     }

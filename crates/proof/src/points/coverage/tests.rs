@@ -11,7 +11,7 @@ type P = Point<Program>;
 /// The worst distance of `curve` from `others`, none if they do not cover it.
 fn covered(curve: &Curve<Program>, others: &[Curve<Program>]) -> Option<f64> {
     let grid = Grid::of_curves(&others.iter());
-    cover_by(curve, &|bounds, see| grid.near(bounds, PATH_MM, see), &|n| &others[n as usize])
+    cover_by(curve, &|bounds, see| grid.near(bounds, PATH_MM, |n| see(&others[n as usize])))
 }
 
 fn circle(center: P, radius: f64) -> Curve<Program> {

@@ -7,7 +7,7 @@ use crate::record::Record;
 use crate::view::View;
 use crate::{Case, Reason, reason};
 use finding::Span;
-use nc::{IdleWord, Start, Trail};
+use nc::{Dialect, IdleWord, Start, Trail};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
@@ -22,7 +22,7 @@ pub(super) fn same(
     kept: &[KeptLeg],
     record: &mut Record,
 ) -> Result<(), Reason> {
-    let (before, after) = (Run::of(case, original), Run::of(case, written));
+    let (before, after) = (case.original.idle(), &Idle::of(case.original.dialect, written));
     if before.words.is_empty() && after.words.is_empty() {
         return Ok(());
     }
@@ -46,7 +46,7 @@ pub(super) fn same(
             }
         }
     }
-    tell(&before, &after, kept, record);
+    tell(before, after, kept, record);
     Ok(())
 }
 
@@ -92,7 +92,7 @@ fn acting(view: &View<'_>, events: Range<u32>) -> usize {
 }
 
 /// What is left to whoever starts the program.
-fn tell(before: &Run, after: &Run, kept: &[KeptLeg], record: &mut Record) {
+fn tell(before: &Idle, after: &Idle, kept: &[KeptLeg], record: &mut Record) {
     let Some(first) = kept.first() else { return };
     let earlier: BTreeSet<&str> =
         before.within(0..first_acts(&first.original)).map(|word| word.text.as_str()).collect();
@@ -131,13 +131,14 @@ struct Ran {
 
 /// Words read over in the order in which a run comes to them.
 #[derive(Debug)]
-struct Run {
+pub(crate) struct Idle {
     words: Vec<Ran>,
 }
 
-impl Run {
-    fn of(case: &Case<'_>, view: &View<'_>) -> Self {
-        let idle: Vec<IdleWord> = view.program.idle_words(case.dialect).collect();
+impl Idle {
+    /// Those of a program.
+    pub(crate) fn of(dialect: &Dialect, view: &View<'_>) -> Self {
+        let idle: Vec<IdleWord> = view.program.idle_words(dialect).collect();
         let ran = |word: &IdleWord, event: u32| Ran {
             text: spelled(&view.program.text()[word.span.range()]),
             span: word.span,
@@ -151,7 +152,7 @@ impl Run {
             let words = comes_to.map(|word| ran(word, crate::legs::index(before(word.block)))).collect();
             return Self { words };
         }
-        let trail = Trail::of(view.program, case.dialect, &Start::usual(case.dialect));
+        let trail = Trail::of(view.program, dialect, &Start::usual(dialect));
         let of_block = |block: u32| {
             let first = idle.partition_point(|word| word.block < block);
             idle[first..].iter().take_while(move |word| word.block == block)

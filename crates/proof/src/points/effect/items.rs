@@ -10,6 +10,7 @@ use cuts::CutId;
 use finding::Span;
 use geometry::{Point, Program};
 use nc::{EventKind, Height, HeightBase, Modal, MotionKind};
+use std::ops::Range;
 
 /// How two stretches were found to be the same.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -154,7 +155,8 @@ fn same_motion(
     if off > PATH_MM {
         return Err(format!("goes to {} and not to {} as the original", place(to_b), place(to_a)));
     }
-    if matches!(a.kind, MotionKind::ArcCw | MotionKind::ArcCcw) {
+    let is_arc = matches!(a.kind, MotionKind::ArcCw | MotionKind::ArcCcw);
+    if is_arc && !same_numbers(sides, j..j + 1, k..k + 1) {
         let (a, b) = (sides.original.curve(j), sides.written.curve(k));
         off = off.max(strays_mm(&a, &b)).max(strays_mm(&b, &a));
         if off > PATH_MM {
@@ -165,6 +167,16 @@ fn same_motion(
     let rises = |view: &View<'_>, k: usize| (view.height_from(k), view.motion(k).z);
     same_rise(sides, rises(sides.original, j), rises(sides.written, k), heights, worst)?;
     same_state(sides.original.modal(j), sides.written.modal(k), a.kind, worst)
+}
+
+/// Whether two rows of motions run the same curves on the plate, number for number.
+pub(super) fn same_numbers(sides: &Sides<'_>, original: Range<usize>, written: Range<usize>) -> bool {
+    let (a, b) = (sides.original.motions, sides.written.motions);
+    let same = |a: &nc::Motion, b: &nc::Motion| a.kind == b.kind && a.to == b.to && a.center == b.center;
+    sides.written.is_unmoved()
+        && original.len() == written.len()
+        && a.from(original.start) == b.from(written.start)
+        && a.motions()[original].iter().zip(&b.motions()[written]).all(|(a, b)| same(a, b))
 }
 
 /// Heights before and after two motions.

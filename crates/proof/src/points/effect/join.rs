@@ -130,7 +130,7 @@ impl Check<'_> {
     }
 
     fn path(&self) -> &Path<Program> {
-        &self.case.list.cut(self.join.cut).path
+        &self.case.original.list.cut(self.join.cut).path
     }
 
     fn refuse(&self, what: &str) -> Reason {
@@ -267,7 +267,7 @@ impl Check<'_> {
         let must_be_lit_at = match (self.join.start, self.on_edge()) {
             (JoinStart::FreshPierce, _) => None,
             (_, true) => Some(joins_at),
-            (_, false) => Some(self.case.list.cut(self.join.cut).pierce.at),
+            (_, false) => Some(self.case.original.list.cut(self.join.cut).pierce.at),
         };
         if let Some(wanted) = must_be_lit_at.filter(|wanted| wanted.distance(lit_at) > PATH_MM) {
             return Err(self.refuse(&format!(

@@ -49,7 +49,7 @@ pub(super) fn sound(
 struct Look<'a> {
     case: &'a Case<'a>,
     written: &'a View<'a>,
-    timeline: &'a Timeline,
+    timeline: &'a Timeline<'a>,
     n: usize,
     leg: &'a KeptLeg,
     join: &'a Joined,
@@ -75,7 +75,7 @@ impl Look<'_> {
 
     /// How far from where it is meant the join may land on a plate that moved.
     fn off_mm(&self) -> f64 {
-        let at = self.case.list.cut(self.leg.cut).path.point_at(self.on_old_kerf_mm());
+        let at = self.case.original.list.cut(self.leg.cut).path.point_at(self.on_old_kerf_mm());
         self.case.pose.zip(at).map_or(0.0, |(pose, at)| crate::points::landing::worst_mm(pose, at))
     }
 
@@ -122,7 +122,7 @@ impl Look<'_> {
     /// surely there. Where all of the kerf's width lies in the hole ends that stretch; the arc is begun on the hole's wall
     /// as on any edge, as long as its middle does not lie past it.
     fn in_blown_mm(&self, at_mm: f64, sure: &Range<f64>) -> f64 {
-        let path = &self.case.list.cut(self.leg.cut).path;
+        let path = &self.case.original.list.cut(self.leg.cut).path;
         let places = path.point_at(at_mm).zip(path.point_at(sure.end)).zip(path.tangent_at(sure.end));
         let Some(((at, ends), along)) = places.filter(|_| self.join.on_edge) else {
             return f64::NEG_INFINITY;
@@ -271,7 +271,7 @@ impl Look<'_> {
                 self.leg.cut.number()
             ));
         }
-        let words = &self.case.dialect;
+        let words = &self.case.original.dialect;
         if words.height_control_on.is_empty() || words.height_control_off.is_empty() {
             record.lacks(
                 "That height control is held at a join: its words were not told ([table.words] height_control_on, \

@@ -26,7 +26,7 @@ const OPEN_MOST: usize = DIRECTIONS / 4;
 /// A place on a cut's own kerf at which a tip may come down.
 pub(super) struct Straddle<'a> {
     pub(super) case: &'a Case<'a>,
-    pub(super) timeline: &'a Timeline,
+    pub(super) timeline: &'a Timeline<'a>,
     /// The cut that is taken up.
     pub(super) cut: CutId,
     /// Kerfs made before by their numbers, and legs run before.
@@ -76,7 +76,7 @@ impl Straddle<'_> {
 
     /// Whether a crater is that of the kerf that is straddled, or a hole was blown on its path.
     pub(super) fn is_own_crater(&self, crater: &Crater) -> bool {
-        let on_path = || self.case.list.cut(self.cut).path.nearest(crater.at);
+        let on_path = || self.case.original.list.cut(self.cut).path.nearest(crater.at);
         crater.cut == Some(self.cut)
             || (crater.cut.is_none() && on_path().is_some_and(|near| near.distance_mm <= PATH_MM))
     }

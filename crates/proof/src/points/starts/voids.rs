@@ -10,6 +10,7 @@
 //! A join is begun in its own old kerf. There the arc has a wall close by on either side as long as both are still held,
 //! and lives farther: that first stretch has a limit of its own; so has, backwards, the last, where it runs into it.
 
+use crate::grid::about;
 use crate::nearness::off_circle;
 use crate::points::effect::KeptLeg;
 use crate::record::Record;
@@ -73,6 +74,9 @@ const LEGS_AT_ONCE: usize = 64;
 pub(crate) struct Voids<'a> {
     burns: Burns<'a>,
     legs: Chunks,
+    /// Whether the last legs are looked at first: of two proofs under way at once, each then finds the half of the legs
+    /// that the other has left for it.
+    from_the_end: bool,
 }
 
 /// What came out of some of the legs: the worst, or the first refusal and the leg it is at.
@@ -84,7 +88,7 @@ impl<'a> Voids<'a> {
         case: &'a Case<'a>,
         written: &'a View<'a>,
         kept: &'a [KeptLeg],
-        timeline: &'a Timeline,
+        timeline: &'a Timeline<'a>,
     ) -> Self {
         let limits = Worst {
             along_mm: case.ground.thresholds.void_along.mm(),
@@ -92,13 +96,19 @@ impl<'a> Voids<'a> {
             own_mm: case.ground.thresholds.kerf_along.mm(),
         };
         let burns = Burns { case, written, kept, timeline, limits };
-        Self { burns, legs: Chunks::of(kept.len(), LEGS_AT_ONCE) }
+        let from_the_end = case.original.takes_turns();
+        Self { burns, legs: Chunks::of(kept.len(), LEGS_AT_ONCE), from_the_end }
     }
 
     /// Looks at legs until none is left; may run on several threads at once.
     pub(crate) fn look(&self) -> Found {
         let mut worst = Worst::default();
-        for found in self.legs.by_ref(|legs| self.burns.all(legs)) {
+        let count = self.burns.kept.len();
+        let turned = |legs: Range<usize>| match self.from_the_end {
+            true => count - legs.end..count - legs.start,
+            false => legs,
+        };
+        for found in self.legs.by_ref(|legs| self.burns.all(turned(legs))) {
             worst = worst.with(found?);
         }
         Ok(worst)
@@ -109,6 +119,11 @@ impl<'a> Voids<'a> {
     /// # Errors
     /// Point 4, at the first burn too long over a void.
     pub(crate) fn settle(&self, found: [Found; 2], record: &mut Record) -> Result<(), Reason> {
+        let found = match found.iter().any(Result::is_err) && self.from_the_end {
+            // The first refusal counts, and not the last.
+            true => [self.burns.all(0..self.burns.kept.len()), Ok(Worst::default())],
+            false => found,
+        };
         let [first, second] = match found {
             [Ok(first), Ok(second)] => [first, second],
             [Err((a, first)), Err((b, second))] => return Err(if a <= b { first } else { second }),
@@ -135,7 +150,7 @@ struct Burns<'a> {
     case: &'a Case<'a>,
     written: &'a View<'a>,
     kept: &'a [KeptLeg],
-    timeline: &'a Timeline,
+    timeline: &'a Timeline<'a>,
     limits: Worst,
 }
 
@@ -143,6 +158,7 @@ struct Burns<'a> {
 #[derive(Clone, Copy, Debug)]
 struct Old {
     number: usize,
+    cut: Option<CutId>,
     curve: Curve<Program>,
 }
 
@@ -239,11 +255,41 @@ impl Burns<'_> {
 
     /// The longest stretches of one leg, or what is wrong and at which kerf.
     fn leg(&self, n: usize) -> Result<Worst, (String, usize)> {
+        let cut = self.kept[n].cut;
+        let kerf = self.case.ground.kerf;
+        let alone = self.case.original.alone(cut, kerf).filter(|_| self.is_alone(n));
+        let Some(alone) = alone else { return self.walk(n) };
+        match alone.get() {
+            // Where it burns too far, the refusal says where.
+            Some(Some(worst)) if self.within_limits(*worst).is_ok() => Ok(*worst),
+            Some(_) => self.walk(n),
+            None => {
+                let worst = self.walk(n)?;
+                let apart = self.case.original.laid().is_apart(cut, kerf.mm());
+                let _ = alone.set(apart.then_some(worst));
+                Ok(worst)
+            }
+        }
+    }
+
+    /// Whether a leg burns as in the original, with nothing near that is not of the original either, no blown hole, nor an
+    /// edge of the plate.
+    fn is_alone(&self, n: usize) -> bool {
+        let leg = &self.kept[n];
+        leg.as_original
+            && leg.join.is_none()
+            && self.timeline.is_laid_clear(n, leg.cut, self.case.ground.kerf.mm())
+            && self.holes(n).is_empty()
+            && !self.near_edge(n)
+    }
+
+    /// The longest stretches of one leg, walked along.
+    fn walk(&self, n: usize) -> Result<Worst, (String, usize)> {
         let own = self.timeline.of_leg(n);
         let leg = &self.kept[n];
         let mut at = Followed {
             cut: leg.cut,
-            near_edge: self.near_edge(own.clone()),
+            near_edge: self.near_edge(n),
             own_from: own.start,
             walled: self.is_walled(n),
             first_only: leg.join.as_ref().is_none_or(|join| join.start != JoinStart::Backwards),
@@ -253,10 +299,9 @@ impl Burns<'_> {
         };
         let mut under = Vec::new();
         let holes = self.holes(n);
-        for number in own.clone() {
-            let kerf = *self.timeline.kerf(number);
-            self.timeline.pieces(&kerf.curve, |bounds, along| {
-                self.lies_under(number, own.start, bounds, &along, &mut under);
+        for (number, kerf) in self.timeline.kerfs_of_leg(n) {
+            self.timeline.pieces(kerf.curve, |bounds, along| {
+                self.lies_under((number, &kerf), own.start, bounds, &along, &mut under);
                 if under.is_empty() && !at.near_edge && holes.is_empty() {
                     at.on_metal();
                 } else {
@@ -270,13 +315,14 @@ impl Burns<'_> {
 
     /// The blown holes that a leg may run over, but for the one in which its arc is begun on the wall.
     fn holes(&self, n: usize) -> Vec<Hole> {
-        let own = self.timeline.of_leg(n);
-        let bounds = own.map(|number| self.timeline.kerf(number).curve.bounds()).reduce(Bounds::union);
-        let Some(bounds) = bounds else { return Vec::new() };
+        let blown = || self.case.progress.strays.iter().filter(|stray| stray.path.curves().is_empty());
+        if blown().next().is_none() {
+            return Vec::new();
+        }
+        let Some(bounds) = self.bounds(n) else { return Vec::new() };
         let leg = &self.kept[n];
         let lit = self.written.from(leg.written.on_at.motion as usize);
-        let blown = self.case.progress.strays.iter().filter(|stray| stray.path.curves().is_empty());
-        let holes = blown.map(|stray| {
+        let holes = blown().map(|stray| {
             let off_mm = self.case.pose.map_or(0.0, |pose| crate::points::landing::worst_mm(pose, stray.at));
             Hole { at: stray.at, radius_mm: stray.crater_mm + HOLE_RAGGED_MM + off_mm }
         });
@@ -297,10 +343,10 @@ impl Burns<'_> {
         let leg = &self.kept[n];
         let Some(join) = &leg.join else { return false };
         let burns = join.burns_mm();
-        let cut = self.case.list.cut(leg.cut);
+        let cut = self.case.original.list.cut(leg.cut);
         cut.contours.iter().chain(&cut.bounds).all(|id| {
             let held = self.timeline.may_be_loose_at(*id) as usize > n;
-            let boundary = &self.case.list.contour(*id).boundary;
+            let boundary = &self.case.original.list.contour(*id).boundary;
             held || !boundary.iter().any(|edge| {
                 edge.cut == leg.cut && edge.along_mm.start < burns.end && burns.start < edge.along_mm.end
             })
@@ -310,7 +356,7 @@ impl Burns<'_> {
     /// Fills `under` with earlier kerfs that may lie under a piece of a burn, without the torch's own fresh kerf.
     fn lies_under(
         &self,
-        number: usize,
+        (number, kerf): (usize, &Kerf<'_>),
         own_from: usize,
         bounds: Bounds<Program>,
         along: &Range<f64>,
@@ -318,32 +364,26 @@ impl Burns<'_> {
     ) {
         under.clear();
         let kerf_mm = self.case.ground.kerf.mm();
-        let middle = bounds.min.lerp(bounds.max, 0.5);
-        let half_piece = bounds.min.distance(bounds.max) / 2.0;
+        let (middle, half_piece) = about(bounds);
         let reach = kerf_mm + half_piece;
         let mut nearest = f64::INFINITY;
-        let fresh_mm = self.timeline.kerf(number).burnt_mm + along.start - TRAIL_KERFS * kerf_mm;
-        self.timeline.near(bounds, kerf_mm, |other| {
-            let other = other as usize;
-            if other >= number {
+        let fresh_mm = kerf.burnt_mm + along.start - TRAIL_KERFS * kerf_mm;
+        self.timeline.near(bounds, kerf_mm, |other, old| {
+            if other >= number || !old.through || (other >= own_from && old.burnt_mm >= fresh_mm) {
                 return;
             }
-            let old = self.timeline.kerf(other);
-            if !old.through || (other >= own_from && old.burnt_mm >= fresh_mm) {
-                return;
-            }
-            if off_circle(&old.curve, middle, reach)
+            if off_circle(old.curve, middle, reach)
                 || old.curve.nearest(middle).distance_mm > reach
                 || under.iter().any(|known| known.number == other)
             {
                 return;
             }
             let left = if other >= own_from { fresh_mm - old.burnt_mm } else { f64::INFINITY };
-            let curve = if left < old.curve.length_mm() { old.curve.piece(0.0, left) } else { old.curve };
+            let curve = if left < old.curve.length_mm() { old.curve.piece(0.0, left) } else { *old.curve };
             let distance = curve.nearest(middle).distance_mm;
             if distance <= reach {
                 nearest = nearest.min(distance);
-                under.push(Old { number: other, curve });
+                under.push(Old { number: other, cut: old.cut, curve });
             }
         });
         // The arc's middle comes into none of them: then it stands over no void, whatever its edges reach.
@@ -356,7 +396,7 @@ impl Burns<'_> {
     ///
     /// The arc is as wide as the kerf: it has left the metal behind only when its middle is half a kerf past where the
     /// metal ended, and a stretch along a kerf counts from there.
-    fn step_along(&self, kerf: &Kerf, along: Range<f64>, voids: (&[Old], &[Hole]), at: &mut Followed) {
+    fn step_along(&self, kerf: &Kerf<'_>, along: Range<f64>, voids: (&[Old], &[Hole]), at: &mut Followed) {
         let half_kerf = self.case.ground.kerf.mm() / 2.0;
         let length = along.end - along.start;
         let steps = (length / STEP_MM).ceil().max(1.0);
@@ -376,7 +416,7 @@ impl Burns<'_> {
     fn void_at(
         &self,
         p: Point<Program>,
-        kerf: &Kerf,
+        kerf: &Kerf<'_>,
         at_mm: f64,
         (under, holes): (&[Old], &[Hole]),
         leg: &Followed,
@@ -404,8 +444,7 @@ impl Burns<'_> {
         }
         let wall = travel.left() * (half_kerf + WALL_REACH_MM);
         let open = in_hole(p) && in_hole(p + wall) && in_hole(p + -wall);
-        let is_own =
-            |old: &&Old| old.number < leg.own_from && self.timeline.kerf(old.number).cut == Some(leg.cut);
+        let is_own = |old: &&Old| old.number < leg.own_from && old.cut == Some(leg.cut);
         let over = under.iter().map(|old| (&old.curve, old.curve.nearest(p)));
         let runs_along = over.filter(|(_, near)| near.distance_mm < half_kerf).any(|(curve, near)| {
             let along = curve.tangent_at(near.along_mm);
@@ -434,13 +473,21 @@ impl Burns<'_> {
         Ok(())
     }
 
+    /// The box around what a leg burns.
+    fn bounds(&self, n: usize) -> Option<Bounds<Program>> {
+        if self.kept[n].as_original {
+            return self.case.original.laid().bounds(self.kept[n].cut);
+        }
+        self.timeline.kerfs_of_leg(n).map(|(_, kerf)| kerf.curve.bounds()).reduce(Bounds::union)
+    }
+
     /// Whether a leg's burn may come near or pass an edge of the plate.
-    fn near_edge(&self, own: Range<usize>) -> bool {
+    fn near_edge(&self, n: usize) -> bool {
         let ground = &self.case.ground;
         if ground.plate.is_none() && ground.plate_holes.is_empty() {
             return false;
         }
-        let bounds = own.map(|number| self.timeline.kerf(number).curve.bounds()).reduce(Bounds::union);
+        let bounds = self.bounds(n);
         let Some(bounds) = bounds else { return false };
         let edges = ground.plate.iter().chain(&ground.plate_holes).flat_map(|edge| edge.path().curves());
         edges.into_iter().any(|edge| edge.bounds().meets(&bounds)) || self.off_plate(bounds.min)

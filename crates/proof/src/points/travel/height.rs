@@ -17,7 +17,7 @@ pub(super) struct Heights {
 
 /// From which height travel is safe.
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum Safe {
+pub(crate) enum Safe {
     /// From so many millimetres above the plate's top: as told, else as the original goes.
     From(f64),
     /// Only where machine coordinates lift the torch: the original goes so, and nobody has told a height.
@@ -26,9 +26,8 @@ enum Safe {
 
 impl Heights {
     pub(super) fn of(case: &Case<'_>, written: &View<'_>, record: &mut Record) -> Self {
-        let has_z = |view: &View<'_>| has_letter(view.program.text(), case.dialect, b'Z');
-        let original = View::original(case);
-        let by_control = !has_z(written) && !has_z(&original);
+        let has_z = has_letter(written.program.text(), case.original.dialect, b'Z');
+        let by_control = !has_z && !case.original.has_z();
         if by_control {
             record.needs("The torch is up, clear of everything, before the program is started.");
             record.needs("The control by itself lifts the torch clear of everything after each cut.");
@@ -41,7 +40,7 @@ impl Heights {
                  safe_height).",
             );
         }
-        Self { by_control, safe: told.map_or_else(|| safe_as_the_original_goes(&original), Safe::From) }
+        Self { by_control, safe: told.map_or_else(|| case.original.safe(), Safe::From) }
     }
 
     /// The least safe height above the plate's top, if one is known.
@@ -175,7 +174,7 @@ pub(super) fn bare(text: &[u8]) -> Vec<u8> {
 
 /// What counts as safe where nobody has told: the lowest height at which the original travels between cuts; else
 /// machine coordinates, if it goes up by them; else the highest that it goes with the torch off. Never the plate's top.
-fn safe_as_the_original_goes(original: &View<'_>) -> Safe {
+pub(crate) fn safe_as_the_original_goes(original: &View<'_>) -> Safe {
     if let Some(mm) = lowest_travel_mm(original) {
         return Safe::From(mm);
     }

@@ -90,7 +90,7 @@ pub(super) fn never_low_over(
 fn loose_under(case: &Case<'_>, timeline: &Timeline, done: usize, way: &Curve<Program>) -> Option<ContourId> {
     timeline.boxes(way.bounds()).into_iter().find(|id| {
         let time = timeline.may_be_loose_at(*id);
-        let closed = case.list.contour(*id).closed.as_ref();
+        let closed = case.original.list.contour(*id).closed.as_ref();
         time != NEVER && time as usize <= done && closed.is_some_and(|closed| lies_under(case, closed, way))
     })
 }
@@ -116,7 +116,7 @@ fn lies_under(case: &Case<'_>, closed: &geometry::Contour<Program>, way: &Curve<
 }
 
 fn told(case: &Case<'_>, loose: ContourId) -> String {
-    let contour = case.list.contour(loose);
+    let contour = case.original.list.contour(loose);
     match (contour.shape, contour.part) {
         (Shape::Outline, Some(part)) => format!("part {}, which is loose by then", part.number()),
         _ => format!("what drops out of cut {}", contour.cut.number()),

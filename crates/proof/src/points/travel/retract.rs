@@ -100,11 +100,11 @@ fn goes_to_zero(block: &[u8]) -> bool {
 
 /// Whether the original has a block of the same words in the same order.
 fn in_original(case: &Case<'_>, block: &[u8]) -> bool {
-    let text = case.original.text();
+    let text = case.original.program.text();
     let unnumbered = |block: &[u8]| match block {
         [b'N', rest @ ..] => rest.iter().copied().skip_while(u8::is_ascii_digit).collect(),
         block => block.to_vec(),
     };
     let wanted: Vec<u8> = unnumbered(block);
-    case.original.blocks().iter().any(|block| unnumbered(&bare(&text[block.span.range()])) == wanted)
+    case.original.program.blocks().iter().any(|block| unnumbered(&bare(&text[block.span.range()])) == wanted)
 }
