@@ -46,6 +46,8 @@ pub enum Command {
     Shop(ShopArgs),
     /// The page beside the table: everything above in a browser, on this computer or a phone
     Serve(ServeArgs),
+    /// Practise stops on a model of the table: look, act, start again, and see what it was worth. No machine moves
+    Practice(PracticeArgs),
     /// Hundreds of seeded stops, gone on with by the planner and by two hands, and judged on a true plate
     Campaign(CampaignArgs),
     /// The whole job on a bundled plate: check, a start that does not fire at cut 37, a proven restart
@@ -176,6 +178,61 @@ pub struct ServeArgs {
     /// Ask for a new passphrase first; only its hash is kept
     #[arg(long, help_heading = "The shop's network")]
     pub new_passphrase: bool,
+}
+
+/// `practice`.
+#[derive(Debug, Args)]
+#[command(args_conflicts_with_subcommands = true)]
+#[command(after_help = "\
+Examples:
+  platewright practice --list
+  platewright practice loose-lead
+  platewright practice blown-hole --seed 3 --by Kim --out kim.json
+  platewright practice --scenario ours.toml
+  platewright practice loose-lead --json < acts.txt
+  platewright practice results kim.json lee.json
+
+Type one act a line, in any order; `help` lists them. An act takes a stated time at the table, not yours. Where input is \
+not a terminal, acts are read from it, one a line. A trainer writes a scenario as a file: docs/practice.md. Shop, plate, \
+people and codes of the bundled scenarios are invented. Nothing here moves a machine.
+Exit status 0 if it was passed; 1 if not; 3 if a file cannot be read, is not valid or cannot be written.")]
+pub struct PracticeArgs {
+    /// Compare results instead.
+    #[command(subcommand)]
+    pub command: Option<PracticeCommand>,
+    /// Name of a bundled scenario; see --list
+    #[arg(value_name = "NAME")]
+    pub name: Option<String>,
+    /// List the bundled scenarios, easy ones first
+    #[arg(long)]
+    pub list: bool,
+    /// Practise the scenario of this file instead of a bundled one
+    #[arg(long, value_name = "FILE", conflicts_with = "name", help_heading = "What is practised")]
+    pub scenario: Option<PathBuf>,
+    /// Seed: the same scenario, seed and acts give the same session
+    #[arg(long, value_name = "N", default_value_t = 1, help_heading = "What is practised")]
+    pub seed: u64,
+    /// Who practises, for the result
+    #[arg(long, value_name = "NAME", default_value = "", hide_default_value = true, help_heading = "Output")]
+    pub by: String,
+    /// Write the result into this file, to compare it later
+    #[arg(long, value_name = "FILE", help_heading = "Output")]
+    pub out: Option<PathBuf>,
+    /// Print nothing but the result, as JSON (docs/json.md)
+    #[arg(long, help_heading = "Output")]
+    pub json: bool,
+}
+
+/// What to do with results of practice.
+#[derive(Debug, Subcommand)]
+pub enum PracticeCommand {
+    /// Show the results of several trainees side by side
+    #[command(after_help = "Example:\n  platewright practice results kim.json lee.json")]
+    Results {
+        /// Files written with `practice --out`
+        #[arg(value_name = "FILE", required = true)]
+        files: Vec<PathBuf>,
+    },
 }
 
 /// `show`.
@@ -450,7 +507,7 @@ pub enum ShopCommand {
         #[arg(long)]
         json: bool,
     },
-    /// List every key of the shop, job and stop files with its meaning, unit and default
+    /// List every key of the shop, job, stop and scenario files with its meaning, unit and default
     #[command(after_help = "\
 Examples:
   platewright shop keys             all keys

@@ -5,6 +5,7 @@ pub(crate) mod check;
 pub(crate) mod demo;
 pub(crate) mod explain;
 pub(crate) mod forecast;
+pub(crate) mod practice;
 pub(crate) mod refind;
 pub(crate) mod rescue;
 pub(crate) mod salvage;

@@ -51,6 +51,7 @@ fn work(command: &Command, screen: &mut Screen<'_>) -> Result<Exit, Error> {
         Command::Explain(args) => commands::explain::run(args, screen),
         Command::Shop(args) => commands::shop::run(&args.command, screen),
         Command::Serve(args) => commands::serve::run(args, screen),
+        Command::Practice(args) => commands::practice::run(args, screen),
         Command::Campaign(args) => commands::campaign::run(args, screen),
         Command::Demo(args) => commands::demo::run(args, screen),
     }

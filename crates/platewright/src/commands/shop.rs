@@ -95,7 +95,7 @@ fn print_what_it_tells(shop: &Shop, screen: &mut Screen<'_>) {
     screen.line(&format!("  Fitted     {fitted}"));
 }
 
-/// Lists the keys of the three files: all, or those called `name`.
+/// Lists the keys of the four files: all, or those called `name`.
 fn keys(name: Option<&str>, screen: &mut Screen<'_>) -> Result<Exit, Error> {
     let pages: Vec<String> = shop::keys()
         .into_iter()
@@ -103,7 +103,7 @@ fn keys(name: Option<&str>, screen: &mut Screen<'_>) -> Result<Exit, Error> {
         .collect();
     if pages.is_empty() {
         return Err(Error::usage(
-            format!("there is no key {:?} in the shop, job or stop file", name.unwrap_or_default()),
+            format!("there is no key {:?} in the shop, job, stop or scenario file", name.unwrap_or_default()),
             "`platewright shop keys` lists all",
         ));
     }

@@ -18,6 +18,8 @@ const COMMANDS: &[(&str, &[&str])] = &[
     ("shop check", &["Example:"]),
     ("shop keys", &["Examples:"]),
     ("serve", &["Examples:", "--listen", "--new-passphrase", "Exit status"]),
+    ("practice", &["Examples:", "--list", "--scenario", "results", "Exit status"]),
+    ("practice results", &["Example:"]),
     ("campaign", &["Examples:", "--seed", "--case", "Exit status"]),
     ("demo", &["Example:"]),
 ];

@@ -6,6 +6,7 @@ mod demo_plates;
 mod folder;
 mod help;
 mod mid_cut;
+mod practice;
 mod refind;
 mod salvage;
 mod worked_stops;
