@@ -536,11 +536,13 @@ function fill(kind, value) {
 
 for (const canvas of document.querySelectorAll("canvas[data-strokes]")) {
   const sent = await fetch(canvas.dataset.strokes);
-  if (!sent.ok) continue;
-  const strokes = await sent.json();
   const figure = canvas.closest("figure");
+  if (!sent.ok) {
+    figure.querySelector(".still").hidden = false;
+    continue;
+  }
+  const strokes = await sent.json();
   canvas.hidden = false;
-  figure.querySelector(".still").hidden = true;
   const tools = figure.querySelector(".tools");
   tools.hidden = false;
   const plate = new Plate(canvas, strokes);

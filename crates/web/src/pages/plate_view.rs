@@ -44,7 +44,9 @@ impl PlateView<'_> {
             figure.plate {
                 canvas data-strokes=(self.strokes) data-tap=[tap] data-near=[self.near] data-of=[of] role="img" tabindex="0"
                     aria-label=(self.label) hidden {}
-                img.still src=(self.picture) alt=(self.label);
+                // Fetched only for print or where the strokes do not come: of a full plate it is large.
+                img.still src=(self.picture) alt=(self.label) loading="lazy" hidden;
+                noscript { img.still src=(self.picture) alt=(self.label); }
                 div.tools hidden {
                     button type="button" data-zoom="in" aria-label="Larger" { "+" }
                     button type="button" data-zoom="out" aria-label="Smaller" { "−" }

@@ -9,3 +9,4 @@ mod main_job;
 mod pictures;
 mod served;
 mod tab;
+mod ten_thousand;
