@@ -121,7 +121,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             within: None,
             story: "The arc came, but a drive had dropped out and the torch did not move: it blew a hole of 14 mm at \
                     the pierce of a bolt hole.",
-            ways: &["kerf-end", "fresh-pierce", "skip-part"],
+            ways: &["kerf-end", "skip-part"],
             then: None,
             facts: |_| "kind = \"no-motion\"\ncut = 20\nblown = \"14 mm\"\n".into(),
         },
