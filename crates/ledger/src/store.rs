@@ -145,6 +145,16 @@ impl Ledger {
         jobs.filter_map(Result::transpose).collect()
     }
 
+    /// How every practice session stands: its last event, the one last touched first.
+    ///
+    /// # Errors
+    /// If the file cannot be read, or an event in it is damaged.
+    pub fn practice(&self) -> Result<Vec<Event>, Error> {
+        let last =
+            "kind = 'practice' AND seq IN (SELECT max(seq) FROM events WHERE kind = 'practice' GROUP BY of)";
+        self.read(&format!("{SELECT} WHERE {last} ORDER BY seq DESC"), params![])
+    }
+
     /// A text that is kept.
     ///
     /// # Errors

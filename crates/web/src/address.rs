@@ -115,7 +115,7 @@ impl<'a> OfStop<'a> {
 }
 
 /// A parameter of the address; none if it is no text.
-async fn part(parts: &mut Parts, name: &str) -> Option<String> {
+pub(crate) async fn part(parts: &mut Parts, name: &str) -> Option<String> {
     let named = RawPathParams::from_request_parts(parts, &()).await.ok()?;
     named.iter().find(|(other, _)| *other == name).map(|(_, value)| value.to_owned())
 }

@@ -57,6 +57,7 @@ pub fn app(state: Arc<App>) -> Router {
         .route("/jobs/{job}/stops/{stop}/ways/{name}/plate", get(pages::answer::plate))
         .route("/jobs/{job}/stops/{stop}/salvage", get(pages::salvage::show).post(pages::salvage::take))
         .route("/jobs/{job}/stops/{stop}/salvage/{name}", get(pages::salvage::file))
+        .merge(pages::practice::routes())
         .route("/shop", get(pages::shop::show).post(pages::shop::save))
         .route("/shop/check", post(pages::shop::check))
         .route("/rules/{name}", get(pages::rules::show))

@@ -15,6 +15,8 @@ use maud::{DOCTYPE, Markup, html};
 pub(crate) enum Place {
     /// The list of plates and their jobs.
     Plates,
+    /// Practice sessions.
+    Practice,
     /// The shop file.
     Shop,
     /// None of them.
@@ -39,7 +41,11 @@ impl<'a> Frame<'a> {
     /// The page with this in it.
     pub(crate) fn page(&self, body: &Markup) -> Html<String> {
         let stopped = self.job.map_or("/stopped".to_owned(), |job| format!("/stopped?job={job}"));
-        let places = [(Place::Plates, "/", "Plates"), (Place::Shop, "/shop", "Shop")];
+        let places = [
+            (Place::Plates, "/", "Plates"),
+            (Place::Practice, "/practice", "Practice"),
+            (Place::Shop, "/shop", "Shop"),
+        ];
         document(
             self.title,
             "place",

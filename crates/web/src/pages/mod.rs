@@ -11,6 +11,7 @@ pub(crate) mod known;
 pub(crate) mod measure;
 mod plate_view;
 pub(crate) mod plates;
+pub(crate) mod practice;
 pub(crate) mod refound;
 pub(crate) mod rules;
 pub(crate) mod salvage;

@@ -3,6 +3,7 @@
 
 use crate::chromium::Chromium;
 use crate::main_job::{drop_the_plate, report_the_stop};
+use crate::practice;
 use crate::served::{SHOP, Served};
 use crate::tab::{DESKTOP, PHONE, Screen, Tab};
 use serde_json::json;
@@ -22,7 +23,7 @@ fn engine() -> String {
 }
 
 /// The pages of a plate that stopped, and those of no plate.
-fn pages(job: &str, stop: &str) -> Vec<(&'static str, String)> {
+fn pages(job: &str, stop: &str, [session, ended]: &[String; 2]) -> Vec<(&'static str, String)> {
     let id = job.trim_start_matches("/jobs/");
     vec![
         ("plates", "/".to_owned()),
@@ -38,11 +39,22 @@ fn pages(job: &str, stop: &str) -> Vec<(&'static str, String)> {
         ("ask-fault", format!("{stop}/ask?about=fault")),
         ("ask-moved", format!("{stop}/ask?about=moved")),
         ("stop", stop.to_owned()),
+        ("practice", "/practice".to_owned()),
+        ("practice-session", session.to_owned()),
+        ("practice-result", ended.to_owned()),
+        ("practice-results", "/practice/results".to_owned()),
         ("shop", "/shop".to_owned()),
         ("rule", "/rules/pierce-on-void".to_owned()),
         ("sign-in", "/sign-in".to_owned()),
         ("problem", "/nowhere".to_owned()),
     ]
+}
+
+/// A practice session that has begun, and one that has ended.
+fn practised(tab: &Tab<'_>) -> [String; 2] {
+    let ended = practice::begin(tab, "Lee", "Not even a pilot");
+    tab.loads(|| tab.press("End the session here"));
+    [practice::begin(tab, "Kim", "The pilot comes"), ended]
 }
 
 /// What the engine finds on the page as it is shown.
@@ -73,8 +85,9 @@ fn every_page(screen: Screen, of: &str) {
     let job = tab.path();
     report_the_stop(&tab);
     let stop = tab.path();
+    let sessions = practised(&tab);
     let mut unfit = Vec::new();
-    for (name, path) in pages(&job, &stop) {
+    for (name, path) in pages(&job, &stop, &sessions) {
         tab.go(&path);
         for dark in [true, false] {
             tab.is_dark(dark);

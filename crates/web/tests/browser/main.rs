@@ -7,6 +7,7 @@ mod every_page;
 mod keyboard;
 mod main_job;
 mod pictures;
+mod practice;
 mod served;
 mod tab;
 mod ten_thousand;

@@ -9,5 +9,6 @@ mod forgeries;
 mod main_job;
 mod passphrase;
 mod refinding;
+mod practice_page;
 mod shop_page;
 mod telling;
