@@ -26,10 +26,11 @@ const RIGHT: [&str; 18] = [
     "Start",
 ];
 
-/// Presses the button whose words begin so.
+/// Presses the button of these words, or else the first whose words begin so.
 fn press(tab: &Tab<'_>, words: &str) {
     let find = format!(
-        "(() => {{ const b = [...document.querySelectorAll('main button')].find((b) => b.innerText.trim().startsWith({words:?})); \
+        "(() => {{ const all = [...document.querySelectorAll('main button')]; const said = (b) => b.innerText.trim(); \
+         const b = all.find((b) => said(b) === {words:?}) ?? all.find((b) => said(b).startsWith({words:?})); \
          b.scrollIntoView(); setTimeout(() => b.click(), 0); return true; }})()"
     );
     tab.loads(|| {

@@ -8,7 +8,7 @@ mod client;
 mod forgeries;
 mod main_job;
 mod passphrase;
-mod refinding;
 mod practice_page;
+mod refinding;
 mod shop_page;
 mod telling;
