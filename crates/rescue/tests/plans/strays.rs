@@ -113,9 +113,13 @@ fn a_stray_lies_where_the_plate_was_found() {
     let plan = planned(&table, &moved);
     let at = plan.progress.strays.first().expect("a hole").at;
     assert!(at.distance(Point::new(54.0, 57.0)) < 0.01, "{at:?} {:?}", plan.none_because);
-    assert!(plan.assumed.iter().all(|line| !line.contains("stray")), "{:?}", plan.assumed);
+    assert!(plan.assumed.iter().all(|line| !line.contains("beside the cuts")), "{:?}", plan.assumed);
     let untold = planned(&table, &StopReport { strays: Vec::new(), kerf_to: Some(mm(5.0)), ..moved });
-    assert!(untold.assumed.iter().any(|line| line.contains("tell where as `stray`")), "{:?}", untold.assumed);
+    assert!(
+        untold.assumed.iter().any(|line| line.contains("taken to lie beside the cuts")),
+        "{:?}",
+        untold.assumed
+    );
 }
 
 /// A cut that was led into 12 mm along it has no kerf before that, whatever is told of its end.
@@ -145,7 +149,7 @@ fn a_stray_that_cannot_be_is_told() {
     let table = two_holes();
     let nowhere = StopReport { strays: vec![stray(&[[f64::NAN, 0.0]], 4.0)], ..misfire(1) };
     let told = &planned(&table, &nowhere).triage.not_understood;
-    assert!(told.iter().any(|line| line.contains("`stray`")), "{told:?}");
+    assert!(told.iter().any(|line| line.contains("beside the cuts")), "{told:?}");
     // A slip of the finger asks for no end of work.
     let far = StopReport { strays: vec![stray(&[[0.0, -50.0], [1e9, -50.0]], 4.0)], ..misfire(1) };
     assert!(!planned(&table, &far).choices.is_empty());

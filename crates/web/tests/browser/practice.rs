@@ -4,33 +4,33 @@ use crate::chromium::Chromium;
 use crate::served::{SHOP, Served};
 use crate::tab::{DESKTOP, PHONE, Screen, Tab};
 
-/// A right order of work after a loose work lead, by the words on the buttons.
+/// A right order of work after a loose work lead, as it would be typed.
 const RIGHT: [&str; 18] = [
-    "Stop",
-    "Look light",
-    "Read",
-    "Note",
-    "Raise",
-    "Wait 15 s",
-    "Isolate",
-    "Wait 5 min",
-    "Look fire",
-    "Look lead",
-    "Fix work-lead",
-    "Fix slag",
-    "Power",
-    "Measure mark",
-    "Ways",
-    "Run again from cut 37",
-    "Trace",
-    "Start",
+    "stop",
+    "look light",
+    "read",
+    "note",
+    "raise",
+    "wait 15 s",
+    "isolate",
+    "wait 5 min",
+    "look fire",
+    "look lead",
+    "fix work-lead",
+    "fix slag",
+    "power",
+    "measure mark",
+    "ways",
+    "choose restart-block",
+    "trace",
+    "start",
 ];
 
-/// Presses the button of these words, or else the first whose words begin so.
+/// Presses the button of this act, or else the first whose words begin so.
 fn press(tab: &Tab<'_>, words: &str) {
     let find = format!(
         "(() => {{ const all = [...document.querySelectorAll('main button')]; const said = (b) => b.innerText.trim(); \
-         const b = all.find((b) => said(b) === {words:?}) ?? all.find((b) => said(b).startsWith({words:?})); \
+         const b = all.find((b) => b.value === {words:?}) ?? all.find((b) => said(b).startsWith({words:?})); \
          b.scrollIntoView(); setTimeout(() => b.click(), 0); return true; }})()"
     );
     tab.loads(|| {
@@ -57,7 +57,7 @@ fn practised(screen: Screen, of: &str) {
     tab.reads("100 of 100 points: passed");
     tab.picture(&format!("practice-passed-{of}"));
     begin(&tab, "Lee", "Not even a pilot");
-    press(&tab, "Fix slag");
+    press(&tab, "fix slag");
     tab.reads("not passed");
     tab.reads("not isolated");
     tab.picture(&format!("practice-failed-{of}"));

@@ -13,6 +13,7 @@ use ledger::{Entry, Event, Moment, Practice};
 use maud::{Markup, html};
 use practice::{Act, Session};
 use shop::Worded as _;
+use std::collections::BTreeMap;
 
 /// Most acts that a session keeps.
 const ACTS_MOST: usize = 200;
@@ -81,9 +82,11 @@ pub(super) fn plate(of: &OfSession<'_>, session: &Session<'_>) -> Markup {
     .markup()
 }
 
-/// What can be done, in groups: the value of each button is the act as it would be typed.
+/// What can be done, in groups: the value of each button is the act as it would be typed, its words what is done.
 fn groups(session: &Session<'_>) -> Vec<(&'static str, Vec<(String, String)>)> {
-    let own = |act: &str| (act.to_owned(), capital(act));
+    let told: BTreeMap<String, &str> =
+        Act::all().into_iter().map(|(act, about)| (act.to_string(), about)).collect();
+    let own = |act: &str| (act.to_owned(), capital(told.get(act).copied().unwrap_or(act)));
     let listed = |verb: &str, words: Vec<&'static str>| -> Vec<(String, String)> {
         words.into_iter().map(|word| own(&format!("{verb} {word}"))).collect()
     };
