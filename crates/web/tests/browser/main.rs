@@ -9,5 +9,6 @@ mod main_job;
 mod pictures;
 mod practice;
 mod served;
+mod stopped;
 mod tab;
 mod ten_thousand;

@@ -127,7 +127,8 @@ impl Stop<'_> {
                 input name="kerf_within" inputmode="decimal" placeholder="3 mm" value=[self.shown(self.told.kerf_within)] autocomplete="off";
             }
         };
-        let may_be_between = !matches!(self.told.kind, Some(StopKind::ArcLost | StopKind::NotThrough));
+        let may_be_dry =
+            of.is_some() && !matches!(self.told.kind, Some(StopKind::ArcLost | StopKind::NotThrough));
         screen(
             "How far is it through?",
             Some(&self.back(About::Kerf)),
@@ -156,12 +157,12 @@ impl Stop<'_> {
                         }
                     }))
                 }
-                div.choices.two {
+                div.choices.two[!may_be_dry].three[may_be_dry] {
                     a.button href={ (self.ask(About::Kerf)) "&how=" (other) } {
                         @if by_place { "Tap it on the picture" } @else { "Jog there: type X and Y" }
                     }
                     (self.answer(About::Kerf, ("skip", "yes"), "I do not know yet", ""))
-                    @if may_be_between && of.is_some() {
+                    @if may_be_dry {
                         (self.answer(About::Kerf, ("none", "yes"), "Nothing of it is cut", ""))
                     }
                 }
