@@ -66,9 +66,9 @@ fn no_file_names_a_place_on_one_machine() {
 /// A page that names a command which does not exist sends its reader nowhere.
 #[test]
 fn pages_name_commands_that_exist() {
-    const COMMANDS: [&str; 11] = [
-        "check", "show", "forecast", "rescue", "refind", "salvage", "explain", "shop", "serve", "campaign",
-        "demo",
+    const COMMANDS: [&str; 12] = [
+        "check", "show", "forecast", "rescue", "refind", "salvage", "explain", "shop", "serve", "practice",
+        "campaign", "demo",
     ];
     const OF_SHOP: [&str; 3] = ["init", "check", "keys"];
     let leads_nowhere = |rest: &str| {

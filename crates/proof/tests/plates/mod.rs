@@ -183,7 +183,6 @@ impl Plate {
     }
 
     /// As [`Plate::prove`], by an original that other proofs may have looked at before.
-    #[allow(dead_code, reason = "not every test proves several texts by one original")]
     pub(crate) fn prove_by(&self, original: &proof::Original<'_>, text: &[u8], k: usize) -> Proof {
         proof::prove(&Case {
             original,
