@@ -47,6 +47,10 @@ pub enum Slip {
     StruckAgain,
     /// The torch fired by itself.
     Fired,
+    /// The session was ended with the program never stopped.
+    NeverStopped,
+    /// The session was ended before the plate was done.
+    GivenUp,
 }
 
 impl Slip {
@@ -66,7 +70,10 @@ impl Slip {
     pub const fn points(self) -> u32 {
         match self {
             Self::HandsUnderStart | Self::HandsNotIsolated | Self::HandsTooSoon => Area::Order.of(),
-            Self::NotStopped | Self::PowerUnderStart | Self::CauseLeft | Self::Fired => 10,
+            Self::NotStopped | Self::NeverStopped | Self::PowerUnderStart | Self::CauseLeft | Self::Fired => {
+                10
+            }
+            Self::GivenUp => 20,
             Self::NotNoted | Self::TorchInHole | Self::CutBeside | Self::StruckAgain => 8,
             Self::LightNotSeen | Self::ClearedWrongly | Self::NoMark | Self::NoTrace => 5,
             Self::GasFlowed | Self::FireNotLooked | Self::StartFailed => 4,
@@ -117,6 +124,10 @@ impl Slip {
             Self::CutBeside => "The plate was cut where nothing is to be cut.",
             Self::StruckAgain => "The torch struck again what it had struck before.",
             Self::Fired => "The torch fired by itself and burnt a hole.",
+            Self::NeverStopped => {
+                "The program was never stopped: the torch may fire by itself at any moment."
+            }
+            Self::GivenUp => "The stop was not seen through to the end of the plate.",
         }
     }
 }

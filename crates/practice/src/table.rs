@@ -1,7 +1,6 @@
 //! The table under practice: the cell and, under its torch, the plate.
 
 use crate::bed::{Bears, Bed, Deeds, Hurt, Plate};
-use crate::session::is_fired;
 use crate::setting::Setting;
 use crate::ways::Loaded;
 use cell::{
@@ -165,7 +164,7 @@ impl<'s> Table<'s> {
             // Mended, it stands as the cell has it: on, unless somebody has isolated it.
             self.source = Source::Ready;
         }
-        log.events.iter().any(|event| is_fired(event.what))
+        log.events.iter().any(|event| matches!(event.what, Happening::FiresUnasked))
     }
 
     /// Lets time go by.

@@ -89,6 +89,17 @@ fn hands_before_the_source_is_isolated_end_every_scenario() {
 }
 
 #[test]
+fn a_session_given_up_earns_only_what_was_come_to() {
+    for name in names() {
+        let setting = setting(name);
+        let score = played(&setting, "done").score();
+        assert_eq!((score.got(Area::Order), score.got(Area::Time), score.passed()), (0, 0, false), "{name}");
+        let stood = played(&setting, "stop; look light; note; raise; look fire; done").score();
+        assert!(score.total() < stood.total() && stood.total() < 60, "{name}: {:?}", stood.lost);
+    }
+}
+
+#[test]
 fn starting_onto_the_same_cause_fails_again() {
     for name in ["loose-lead", "no-air", "worn-set", "groove", "tip-up"] {
         let setting = setting(name);
