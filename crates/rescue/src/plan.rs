@@ -414,6 +414,7 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         false => Vec::new(),
     };
     let (mut steps, cautions) = (steps::safe_order(&scene), steps::cautions(situation, scene.current));
+    moved.add_second_reading(&mut steps);
     moved.add_visit(&mut steps, system);
     Ok(RescuePlan {
         stopped_at: stopped_at(situation, stop, &taken, &on_plate),

@@ -19,6 +19,9 @@ use shop::{Pointer, StopReport};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use units::Length;
 
+/// Most times that he measures everything on a plate that lies elsewhere, and tells all readings together.
+const READINGS_MOST: usize = 4;
+
 /// Most times in a rescue that he takes all readings again since they do not agree.
 const MEASURED_AGAIN_MOST: u32 = 3;
 
@@ -46,6 +49,8 @@ pub(crate) fn go_on(
     let mut begun: Vec<usize> = Vec::new();
     // How often he has measured everything again since readings did not agree.
     let mut measured_again = 0;
+    // How often he measures everything at this stop.
+    let mut readings = 1;
     while did.programs < PROGRAMS_MOST {
         if done_already(bench, &stand.rig) {
             return did.with_end("nothing was left to cut".to_owned());
@@ -54,8 +59,9 @@ pub(crate) fn go_on(
         let lie = stand.lie();
         let (mut told, slipped) = with_slip(bench, &stand.rig, &stop, &mut random);
         let looks_again = stop.within_mm <= LOOKED_AGAIN_MM;
-        if !lie.is_same(&known) || (looks_again && !lie.is_as_laid()) {
-            let times = if looks_again { 2 } else { 1 };
+        let lies_elsewhere = !lie.is_same(&known) || (looks_again && !lie.is_as_laid());
+        let times = if looks_again { readings.max(2) } else { readings };
+        if lies_elsewhere {
             tell_measured(bench, (&stand.rig, &lie, &stop), (times, &mut told), &mut random);
         }
         if looks_again {
@@ -97,6 +103,11 @@ pub(crate) fn go_on(
             measured_again += 1;
             continue;
         }
+        let measures_again = orders(&plan).contains(&Does::MeasureAgain);
+        if lies_elsewhere && measures_again && times < READINGS_MOST {
+            readings = times + 1;
+            continue;
+        }
         did.moments.extend(attends(bench, stand, ready.as_ref(), &plan));
         let Some(choice) = plan.choices.first() else {
             let kind = kind_word(stop.kind);
@@ -124,7 +135,7 @@ pub(crate) fn go_on(
         misled |= slipped && plan.stop.cut.0 as usize != stop.cut;
         did.ran(&ran.deeds, misled);
         did.second |= strikes.is_some();
-        known = lie;
+        (known, readings) = (lie, 1);
         let mut stopped = ran.stopped;
         if stopped.is_none()
             && let Some((anew, program, halt)) =
@@ -298,10 +309,11 @@ fn salvages(
 }
 
 /// What the orders of a plan's steps mean at the table, by how they begin, in whatever order the plan has them.
-const ORDERS: [(&str, Does); 4] = [
+const ORDERS: [(&str, Does); 5] = [
     ("Stop the program", Does::Stop),
     ("Before touching torch", Does::Isolate),
     ("Remove the cause", Does::Mend),
+    ("Before anything is cut: measure everything once more", Does::MeasureAgain),
     ("Switch on", Does::SwitchOn),
 ];
 
@@ -310,6 +322,7 @@ enum Does {
     Stop,
     Isolate,
     Mend,
+    MeasureAgain,
     SwitchOn,
 }
 
@@ -328,6 +341,7 @@ fn attends(bench: &Bench, stand: &mut Stand<'_>, ran: Option<&Ready>, plan: &Res
             Does::Isolate => acts.push(Act::SwitchOff),
             Does::Mend => acts.extend([Act::HandsOn].into_iter().chain(mending(stand))),
             Does::SwitchOn => acts.push(Act::SwitchOn),
+            Does::MeasureAgain => {}
         }
     }
     match ran {

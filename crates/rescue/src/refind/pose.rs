@@ -1,7 +1,7 @@
 //! A fit as the pose that programs are written and proven on, and how well a place lands by it.
 
 use super::fit::{Model, PoseFit};
-use super::predict::{CHI2_95_2D, Landing, inflation};
+use super::predict::{CHI2_95_2D, CHI2_999_2D, Landing, inflation};
 use geometry::{Placement, Point, Program, Vector};
 use nalgebra::Matrix2;
 use proof::Pose;
@@ -71,10 +71,20 @@ pub fn landing_at(pose: &Pose, p: Point<Program>) -> Landing {
 /// The longer half axis of [`landing_at`] alone, in millimetres: what a whole plate is asked for.
 #[must_use]
 pub fn worst_at_mm(pose: &Pose, p: Point<Program>) -> f64 {
+    within_mm(pose, p, CHI2_95_2D)
+}
+
+/// The same for 999 landings of 1000, in millimetres.
+#[must_use]
+pub fn surely_at_mm(pose: &Pose, p: Point<Program>) -> f64 {
+    within_mm(pose, p, CHI2_999_2D)
+}
+
+fn within_mm(pose: &Pose, p: Point<Program>, chi2: f64) -> f64 {
     let (c, out) = covariance_at(pose, p);
     let (middle, half) = (f64::midpoint(c[(0, 0)], c[(1, 1)]), (c[(0, 0)] - c[(1, 1)]) / 2.0);
     let most = middle + half.hypot(c[(0, 1)]);
-    (CHI2_95_2D * most.max(0.0)).sqrt() + pose.stretch.abs() * out.length()
+    (chi2 * most.max(0.0)).sqrt() + pose.stretch.abs() * out.length()
 }
 
 /// Covariance of where `p` lands, in square millimetres, and the way from the pivot to it as the control shows it.

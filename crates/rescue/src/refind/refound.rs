@@ -6,7 +6,7 @@ use super::features::{Sighted, sighted};
 use super::fit::{NoFit, PoseFit, Sighting, Spread};
 use super::judge::{GrowthLimits, Judgement, Verdict, judge};
 use super::metal::Metal;
-use super::pose::{landing_at, pose_of, worst_at_mm};
+use super::pose::{landing_at, pose_of, surely_at_mm, worst_at_mm};
 use super::predict::{Candidate, Landing, hull, next_to_measure};
 use super::sentences;
 use cuts::{Cut, CutId, Depth, PartId};
@@ -51,6 +51,8 @@ pub struct CutLanding {
     /// How far off it may land, in millimetres: the tolerance, and where nothing of its parts was cut before the move
     /// also the room to what was.
     pub limit_mm: f64,
+    /// Whether it lands so 999 times in 1000, too.
+    pub sure: bool,
 }
 
 /// What becomes of a part.
@@ -75,6 +77,8 @@ pub struct PartLanding {
     pub begun: bool,
     /// What becomes of it.
     pub fate: Fate,
+    /// Whether all its remaining cuts land as they should 999 times in 1000, too.
+    pub sure: bool,
 }
 
 /// What measuring one more feature brings.
@@ -327,13 +331,19 @@ fn landing_of(question: &Question<'_>, pose: &Pose, cut: &Cut) -> CutLanding {
     let made = question.metal.state.made_mm(cut.id, Depth::Groove).last();
     let join = made.filter(|made| made.end > 0.0).and_then(|made| cut.path.point_at(made.end));
     let landing = landing_at(pose, worst.unwrap_or(cut.pierce.at));
-    let (tolerance, over_mm) = (question.tolerance.mm(), landing.worst_mm - question.tolerance.mm());
-    let room = if over_mm > 0.0 { question.metal.room_mm(cut, over_mm + ROOM_MM) } else { None };
+    let tolerance_mm = question.tolerance.mm();
+    let limit_mm = |worst_mm: f64| {
+        let over_mm = worst_mm - tolerance_mm;
+        let room = if over_mm > 0.0 { question.metal.room_mm(cut, over_mm + ROOM_MM) } else { None };
+        tolerance_mm + room.map_or(0.0, |room| (room - ROOM_MM).max(0.0))
+    };
+    let surely_mm = corners_of(cut).into_iter().map(|p| surely_at_mm(pose, p)).fold(0.0, f64::max);
     CutLanding {
         cut: cut.id,
         landing,
         at_join: join.map(|at| landing_at(pose, at)),
-        limit_mm: tolerance + room.map_or(0.0, |room| (room - ROOM_MM).max(0.0)),
+        limit_mm: limit_mm(landing.worst_mm),
+        sure: surely_mm <= limit_mm(surely_mm),
     }
 }
 
@@ -382,6 +392,7 @@ fn fates(
             worst_mm: of_it.iter().map(|cut| cut.landing.worst_mm).fold(0.0, f64::max),
             begun: question.metal.is_begun(*part),
             fate: fate.unwrap_or(Fate::Lost),
+            sure: of_it.iter().all(|cut| cut.sure),
         })
         .collect()
 }

@@ -93,6 +93,42 @@ fn a_plate_that_moved_and_was_not_measured_has_no_program_but_is_told_what_to_me
     assert!(next.len() >= 2 && next.iter().all(|next| next.name.contains("crater")), "{next:?}");
 }
 
+/// Marks read so badly that what is left lands within the tolerance 95 times in 100 and not 999 times in 1000:
+/// everything is to be measured once more. Twice as many readings have 1 / sqrt(2) of the error, and nothing is asked again.
+/// -2 ln 0.05 = 5.99 and -2 ln 0.001 = 13.8 are squares of 2.45 and 3.72 standard deviations.
+#[test]
+fn a_landing_that_holds_95_times_in_100_is_measured_once_more() {
+    let mut random = Random::new(3);
+    let moved = anyhow(&mut random);
+    // The outline of a plate whose hole is cut: it must fit to that.
+    let (table, cut) = (in_own_datum("", ""), 4);
+    let told = |sigma_mm: f64, times: usize| {
+        let once = measured(&table, cut, &moved);
+        let rows = std::iter::repeat_n(&once.measured, times).flatten();
+        let rows = rows.map(|row| Measured { sigma: Some(Length::from_mm(sigma_mm)), ..row.clone() });
+        StopReport { measured: rows.collect(), ..once }
+    };
+    let plan = |sigma_mm: f64, times: usize| table.plan(&told(sigma_mm, times)).expect("a stop");
+    let worst_mm = |plan: &RescuePlan| {
+        let found = plan.refound.as_ref().expect("measured");
+        found.cuts.iter().map(|cut| cut.landing.worst_mm).fold(0.0, f64::max)
+    };
+    let asks =
+        |plan: &RescuePlan| plan.steps.iter().any(|step| step.order.contains("measure everything once more"));
+    // The worst landing grows with the error of one reading.
+    let sigma_mm = shop::Job::TOLERANCE_MOVED.mm() * 0.1 / worst_mm(&plan(0.1, 1));
+    for (share, times, again) in [(0.6, 1, false), (0.7, 1, true), (0.98, 1, true), (0.9, 2, false)] {
+        let planned = plan(sigma_mm * share, times);
+        assert!(!planned.choices.is_empty(), "{share}: {:?}", planned.none_because);
+        assert_eq!(
+            asks(&planned),
+            again,
+            "{share} of the tolerance, read {times} times: {}",
+            worst_mm(&planned)
+        );
+    }
+}
+
 /// Two plates 60 × 60, each with a hole, in a datum of the program's own.
 fn in_own_datum(sets: &str, ends: &str) -> Table {
     let mut text = format!("G21 G90 G17 G40 G94\nG91.1\nT2\nG0 Z25\nG0 X100 Y40\n{sets}");
