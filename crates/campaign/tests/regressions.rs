@@ -530,3 +530,14 @@ fn a_plate_known_only_95_times_in_100_is_measured_once_more() {
          second=struck@2@0",
     );
 }
+
+/// On tables whose torch-on touches off: holes of 7.3 and 7.4 mm, around which a tip of 10 mm rests on plate.
+#[test]
+fn a_tip_rests_around_a_blown_hole() {
+    saved(
+        "nest=69441675,families=3,copies=1,hand=12,fault=blown-hole,cut=0.8485,share=0.9267,amount=0.6389,noise=2551997968",
+    );
+    saved(
+        "nest=1273758689,families=4,copies=3,hand=14,fault=blown-hole,cut=0.0428,end=10.957,amount=0.7548,noise=154581367",
+    );
+}

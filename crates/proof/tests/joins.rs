@@ -367,8 +367,9 @@ fn a_tip_straddles_the_kerf_that_an_edge_start_is_lit_in() {
 
 #[test]
 fn a_tip_straddles_no_hole_that_lets_it_in() {
-    let blown = |at: (f64, f64), crater_mm: f64| {
+    let tip_over = |at: (f64, f64), crater_mm: f64, tip_mm: f64| {
         let mut restart = lit_where_it_touches(40.0);
+        restart.plate.ground.thresholds.touch_off_footprint = mm(tip_mm);
         let stray = Stray {
             at: Point::new(at.0, at.1),
             crater_mm,
@@ -378,14 +379,28 @@ fn a_tip_straddles_no_hole_that_lets_it_in() {
         restart.made.strays.push(stray);
         restart.prove()
     };
+    let blown = |at: (f64, f64), crater_mm: f64| tip_over(at, crater_mm, 10.0);
     // On its own path, and as wide as a tip that rests on 1.5 mm all around.
     holds(&blown((180.0, 80.0), 2.3));
     holds(&blown((178.0, 80.0), 3.4));
+    // A wider one the tip comes down around, near enough to its wall for the pilot, as far as three quarters of its rim rest
+    // on plate, and two thirds with the torch 1 mm off and the hole ragged by 0.5 mm. Law of cosines, the hole's middle 2 mm
+    // off: cos 38.3 degrees = (5^2 + 2^2 - 3.65^2) / 20, cos 55.8 degrees = (5^2 + 3^2 - 4.15^2) / 30.
+    let around = blown((178.0, 80.0), 3.65);
+    holds(&around);
+    let rim = around.figures.iter().find(|figure| figure.name.contains("rim over a blown hole"));
+    let rim = rim.expect("it is told");
+    assert!((rim.worst - 2.0 * 55.8).abs() < 5.0 && (rim.limit - 120.0).abs() < 1e-9, "{rim:?}");
+    let tilts = "its own kerf leaves the tip no metal on more than a quarter of its rim";
+    refused(&blown((177.4, 80.0), 4.0), 4, tilts);
+    // cos 42.8 degrees = (4^2 + 1.55^2 - 3.05^2) / 12.4, and off and ragged cos 61 degrees = (4^2 + 2.55^2 - 3.55^2) / 20.4.
+    let narrow = |crater_mm: f64| tip_over((178.45, 80.0), crater_mm, 8.0);
     refused(
-        &blown((177.6, 80.0), 3.6),
+        &narrow(3.05),
         4,
-        "it comes down over a gap of 7.2 mm; a tip 10.0 mm wide straddles 7.0 mm",
+        "a millimetre off, a tip 8.0 mm wide has no metal on more than a third of its rim",
     );
+    holds(&tip_over((178.7, 80.0), 2.6, 8.0));
     // Beside its path, however small.
     refused(&blown((182.0, 79.0), 0.5), 4, "its touch-off is not wholly on metal");
     refused(&blown((182.0, 79.0), 3.0), 4, "its touch-off is not wholly on metal");

@@ -15,7 +15,7 @@ use crate::{Case, JoinStart, Reason, reason};
 use cuts::CutId;
 use geometry::{Point, Program, Side};
 use nc::{EventKind, Height, HeightBase};
-use straddle::Straddle;
+use straddle::{OPEN_MOST_OFF, Rests, Straddle, degrees};
 
 /// Radius of a crater: as told, else the width of the kerf (see [`crate::Ground::crater_radius`]). A mark has none but
 /// the spot that it begins with.
@@ -46,6 +46,7 @@ pub(crate) fn sound(
         clear_mm: f64::INFINITY,
         foot_clear_mm: f64::INFINITY,
         gap: None,
+        open: None,
         straddled: Vec::new(),
     };
     for (n, leg) in kept.iter().enumerate() {
@@ -64,6 +65,14 @@ pub(crate) fn sound(
     }
     if let Some((gap_mm, most_mm)) = starts.gap {
         record.figure("widest gap that a touch-off straddles", gap_mm, most_mm, "mm");
+    }
+    if let Some(open) = starts.open {
+        record.figure(
+            "most of a tip's rim over a blown hole that it comes down around, the torch 1 mm off",
+            degrees(open),
+            degrees(OPEN_MOST_OFF),
+            "degrees",
+        );
     }
     for cut in &starts.straddled {
         record.needs(format!(
@@ -97,6 +106,8 @@ struct Starts<'a> {
     foot_clear_mm: f64,
     /// The widest gap that a touch-off straddles, and the widest that it may, in millimetres.
     gap: Option<(f64, f64)>,
+    /// The most of a tip's rim, in directions, that may have no metal under it around a hole wider than such a gap.
+    open: Option<usize>,
     /// The cuts whose own kerf a touch-off straddles.
     straddled: Vec<CutId>,
 }
@@ -182,7 +193,8 @@ impl Starts<'_> {
         }
         if let Some(straddle) = straddle {
             let refused = |why: String| reason(4, format!("cut {number}: its touch-off: {why}"), at);
-            let (gap_mm, most_mm) = (straddle.gap_mm().map_err(refused)?, straddle.most_mm());
+            let (Rests { gap_mm, open }, most_mm) = (straddle.rests().map_err(refused)?, straddle.most_mm());
+            self.open = self.open.max(open);
             self.gap = Some((self.gap.map_or(gap_mm, |(widest, _)| widest.max(gap_mm)), most_mm));
             self.straddled.push(leg.cut);
         }

@@ -3,8 +3,9 @@
 //! Tables that touch off as part of the torch-on find the plate where the arc is begun, and an edge start is begun over a
 //! void. The tip is wider than the kerf: it comes to rest on the lips as it would on whole plate, if nothing under it is
 //! wide enough to let it in and there is metal all around it to rest on. The same holds over a groove of the cut, which is
-//! as wide, and over a hole that a standing arc blew on its path, if that is narrow enough. Other cuts' kerfs are no such
-//! gap: the web between two kerfs gives way.
+//! as wide, and over a hole that a standing arc blew on its path, if that is narrow enough. A hole is round: where it is
+//! wider than a kerf may be, the tip still rests on the ring of plate around it. Other cuts' kerfs are no such gap: the web
+//! between two kerfs gives way.
 
 use crate::Case;
 use crate::timeline::{Crater, Kerf, Timeline};
@@ -13,8 +14,11 @@ use cuts::CutId;
 use geometry::{Point, Program, Vector};
 
 /// What of a tip must rest on the plate on either side of a gap, in millimetres: the torch may stand a millimetre off
-/// where it is meant, and the lip of a kerf or a blown hole is ragged by half of one (common practice).
-const REST_MM: f64 = 1.5;
+/// where it is meant, and the lip of a kerf or a blown hole is ragged by half of one (common practice). On only one lip of a
+/// kerf it would tilt and slide in.
+const REST_MM: f64 = OFF_MM + RAGGED_MM;
+const OFF_MM: f64 = 1.0;
+const RAGGED_MM: f64 = 0.5;
 
 /// Directions in which the metal under the footprint's rim is looked at, all around: every 5 degrees.
 const DIRECTIONS: usize = 72;
@@ -22,6 +26,29 @@ const DIRECTIONS: usize = 72;
 /// Most directions in a row without metal under the rim: a quarter of the way around. The tip then rests on three sides
 /// at least and cannot tilt.
 const OPEN_MOST: usize = DIRECTIONS / 4;
+
+/// The same over a hole wider than a gap may be, with the torch off and the hole ragged as they may be: a third of the way
+/// around. The middle of the tip, where it presses, then lies half its radius within what it rests on (cos 60°).
+pub(super) const OPEN_MOST_OFF: usize = DIRECTIONS / 3;
+
+/// Every how many of the directions the torch is looked at as standing off that way, over a hole wider than a gap may be.
+const OFF_EVERY: usize = 3;
+
+/// What a tip comes down on, as it is at worst.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Rests {
+    /// Width of the gap between two lips, in millimetres.
+    pub(super) gap_mm: f64,
+    /// Directions in a row in which the rim has no metal under it, the torch off as it may be, where it comes down over a
+    /// hole that is wider than a gap may be.
+    pub(super) open: Option<usize>,
+}
+
+/// Degrees of a rim that so many directions are.
+#[expect(clippy::cast_precision_loss, reason = "a few dozen directions")]
+pub(super) fn degrees(directions: usize) -> f64 {
+    directions as f64 * 360.0 / DIRECTIONS as f64
+}
 
 /// A place on a cut's own kerf at which a tip may come down.
 pub(super) struct Straddle<'a> {
@@ -42,26 +69,40 @@ pub(super) struct Straddle<'a> {
 }
 
 impl Straddle<'_> {
-    /// Width of the gap under the tip in millimetres, as it is at most.
+    /// What the tip rests on.
     ///
     /// # Errors
-    /// Why the tip may sink in, in words.
-    pub(super) fn gap_mm(&self) -> Result<f64, String> {
+    /// Why it may sink in, in words.
+    pub(super) fn rests(&self) -> Result<Rests, String> {
         let reach_mm = self.foot_mm + self.off_mm;
         let craters = self.timeline.craters_within(self.at, reach_mm, self.before.1);
-        let own = craters.filter(|crater| self.is_own_crater(crater)).map(|crater| crater.radius_mm);
-        let gap_mm = (2.0 * own.fold(self.case.ground.kerf.mm() / 2.0, f64::max)).max(self.dimple_mm);
-        let most_mm = self.most_mm();
-        if gap_mm > most_mm {
+        let own = craters.filter(|crater| self.is_own_crater(crater));
+        let (holes, craters): (Vec<Crater>, Vec<Crater>) = own.partition(|crater| crater.cut.is_none());
+        let widest =
+            |craters: &[Crater]| craters.iter().map(|crater| 2.0 * crater.radius_mm).fold(0.0, f64::max);
+        let kerf_mm = self.case.ground.kerf.mm().max(self.dimple_mm).max(widest(&craters));
+        let (most_mm, hole_mm) = (self.most_mm(), widest(&holes));
+        let tip_mm = 2.0 * self.foot_mm;
+        if kerf_mm > most_mm {
             return Err(format!(
-                "it comes down over a gap of {gap_mm:.1} mm; a tip {:.1} mm wide straddles {most_mm:.1} mm",
-                2.0 * self.foot_mm
+                "it comes down over a gap of {kerf_mm:.1} mm; a tip {tip_mm:.1} mm wide straddles {most_mm:.1} mm"
             ));
         }
-        if self.longest_open() > OPEN_MOST {
+        if self.longest_open(self.at, 0.0) > OPEN_MOST {
             return Err("its own kerf leaves the tip no metal on more than a quarter of its rim".to_owned());
         }
-        Ok(gap_mm)
+        if hole_mm <= most_mm {
+            return Ok(Rests { gap_mm: kerf_mm.max(hole_mm), open: None });
+        }
+        let offs = (0..DIRECTIONS).step_by(OFF_EVERY).map(|k| self.at + direction(k) * OFF_MM);
+        let open = offs.map(|at| self.longest_open(at, RAGGED_MM)).max().unwrap_or(DIRECTIONS);
+        if open > OPEN_MOST_OFF {
+            return Err(format!(
+                "it comes down over a hole of {hole_mm:.1} mm; a millimetre off, a tip {tip_mm:.1} mm wide has no metal on \
+                 more than a third of its rim"
+            ));
+        }
+        Ok(Rests { gap_mm: kerf_mm, open: Some(open) })
     }
 
     /// Width of the widest gap that the tip straddles, in millimetres.
@@ -81,9 +122,10 @@ impl Straddle<'_> {
             || (crater.cut.is_none() && on_path().is_some_and(|near| near.distance_mm <= PATH_MM))
     }
 
-    /// The most directions in a row in which the rim has no metal under it.
-    fn longest_open(&self) -> usize {
-        let open: Vec<bool> = (0..DIRECTIONS).map(|k| self.is_open(k)).collect();
+    /// The most directions in a row in which the rim of a tip that comes down at `at` has no metal under it, holes and kerfs
+    /// wider by `ragged_mm` on every side.
+    fn longest_open(&self, at: Point<Program>, ragged_mm: f64) -> usize {
+        let open: Vec<bool> = (0..DIRECTIONS).map(|k| self.is_open(at, k, ragged_mm)).collect();
         let (mut longest, mut run) = (0, 0);
         // Twice around, so that a run over the first direction counts as one.
         for open in open.iter().chain(&open) {
@@ -93,16 +135,18 @@ impl Straddle<'_> {
         longest
     }
 
-    fn is_open(&self, direction: usize) -> bool {
-        #[expect(clippy::cast_precision_loss, reason = "a few dozen directions")]
-        let angle = direction as f64 * std::f64::consts::TAU / DIRECTIONS as f64;
-        let (sin, cos) = angle.sin_cos();
-        let rim = self.at + Vector::new(cos, sin) * self.foot_mm;
-        let half_kerf = self.case.ground.kerf.mm() / 2.0 + self.off_mm;
+    fn is_open(&self, at: Point<Program>, k: usize, ragged_mm: f64) -> bool {
+        let rim = at + direction(k) * self.foot_mm;
+        let off_mm = self.off_mm + ragged_mm;
+        let half_kerf = self.case.ground.kerf.mm() / 2.0 + off_mm;
         let kerf = self.timeline.nearest_mm(rim, half_kerf, self.before.0, |kerf| self.is_own(kerf));
-        let crater = self
-            .timeline
-            .nearest_crater_mm(rim, self.off_mm, self.before.1, |crater| self.is_own_crater(crater));
+        let crater =
+            self.timeline.nearest_crater_mm(rim, off_mm, self.before.1, |crater| self.is_own_crater(crater));
         kerf.is_some() || crater.is_some()
     }
+}
+
+fn direction(k: usize) -> Vector<Program> {
+    let (sin, cos) = degrees(k).to_radians().sin_cos();
+    Vector::new(cos, sin)
 }
