@@ -197,7 +197,19 @@ impl Bench {
     #[must_use]
     pub fn situation<'a>(&'a self, earlier: Option<&'a Earlier>, pose: Option<&'a Pose>) -> Situation<'a> {
         let Given { program, dialect, motions, list, index, shop, job, ground } = &self.given;
-        Situation { program, dialect, motions, list, index, shop: shop.as_ref(), job, earlier, ground, pose }
+        Situation {
+            program,
+            dialect,
+            motions,
+            list,
+            index,
+            shop: shop.as_ref(),
+            job,
+            earlier,
+            ground,
+            pose,
+            watch: None,
+        }
     }
 
     /// The parts that a cut serves, by index.

@@ -39,3 +39,5 @@ pub use rescued::{NotPlanned, Rescued, kind_word};
 pub use salvaged::{Lost, NotFit, Salvaged, ran};
 pub use summary::Summary;
 pub use unfolding::{CutTimes, STRETCHES, Unfolding, unfolding};
+
+pub use ::rescue::Watch;

@@ -5,7 +5,7 @@ use cuts::{CutList, PlateIndex};
 use finding::Finding;
 use nc::{Dialect, Motions, Program, Start, Units};
 use proof::Ground;
-use rescue::{Earlier, Situation};
+use rescue::{Earlier, Situation, Watch};
 use units::{Length, System};
 
 /// Width of the kerf where nobody has told it: that of everyday currents on everyday plate (common practice: 1 to
@@ -87,26 +87,51 @@ impl Reading {
             earlier,
             ground,
             pose: None,
+            watch: None,
         }
     }
 
     /// Reads the program of `inputs`; its bytes are taken out of there.
+    ///
+    /// # Panics
+    /// Never: who is not watched is not called off.
     #[must_use]
     pub fn of(inputs: &mut Inputs) -> Self {
+        Self::watched(inputs, None).expect("nobody calls it off")
+    }
+
+    /// The same while somebody waits; none if it was called off, which is seen between two of its steps.
+    #[must_use]
+    pub fn watched(inputs: &mut Inputs, watch: Option<&dyn Watch>) -> Option<Self> {
+        let begin = |step| begin(watch, step, STEPS, "steps of reading");
         let dialect = inputs.dialect();
         let text = std::mem::take(&mut inputs.text);
+        begin(0)?;
         let (program, mut findings) = Program::parse(text, &dialect);
+        begin(1)?;
         let (motions, more) = Motions::run(&program, &dialect, &Start::usual(&dialect));
         findings.extend(more);
+        begin(2)?;
         let kerf = kerf(inputs);
         let manner = manner(inputs, kerf.width);
         let (list, more) = CutList::build(&program, &motions, &manner);
         findings.extend(more);
         finding::sort(&mut findings);
+        begin(3)?;
         let index = index(inputs, &list);
         let rapid_told = manner.rapid.is_some();
-        Self { dialect, program, motions, list, index, findings, kerf, rapid_told }
+        Some(Self { dialect, program, motions, list, index, findings, kerf, rapid_told })
     }
+}
+
+/// Steps of reading: blocks, motions, cuts, index.
+const STEPS: usize = 4;
+
+/// Tells who waits that so many are through; none if it has been called off.
+pub(crate) fn begin(watch: Option<&dyn Watch>, done: usize, of: usize, of_what: &str) -> Option<()> {
+    let Some(watch) = watch else { return Some(()) };
+    watch.tell(done, of, of_what);
+    (!watch.is_called_off()).then_some(())
 }
 
 impl Reading {

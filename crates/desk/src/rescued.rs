@@ -1,11 +1,12 @@
 //! A rescue plan with what it was made from, and the texts that are handed out with it.
 
 use crate::price::price;
+use crate::reading::begin;
 use crate::{Assumption, Fingerprint, Inputs, MovedPlate, PlateFile, Reading};
 use cuts::{CutId, CutList, Lies, PlateState};
 use draw::{Picture, Sketch, Start};
 use proof::{JoinStart, Moved};
-use rescue::{Choice, ChoiceKind, Earlier, NoSuchStop, RanJoin, RescuePlan};
+use rescue::{Choice, ChoiceKind, Earlier, NoSuchStop, RanJoin, RescuePlan, Situation, Watch};
 use shop::StopReport;
 
 /// A plan and what it was made from.
@@ -45,11 +46,38 @@ impl Rescued {
         stop: &StopReport,
         earlier: Option<&Earlier>,
     ) -> Result<Self, NotPlanned> {
-        let thickness = inputs.job.thickness.ok_or(NotPlanned::ThicknessUntold)?;
+        Self::plan_watched(inputs, reading, stop, earlier, None).expect("nobody calls it off")
+    }
+
+    /// The same while somebody waits; none if it was called off: a plan that was broken off is never given.
+    ///
+    /// # Errors
+    /// As above.
+    ///
+    /// # Panics
+    /// As above.
+    #[must_use]
+    pub fn plan_watched(
+        inputs: &Inputs,
+        reading: &Reading,
+        stop: &StopReport,
+        earlier: Option<&Earlier>,
+        watch: Option<&dyn Watch>,
+    ) -> Option<Result<Self, NotPlanned>> {
+        let Some(thickness) = inputs.job.thickness else { return Some(Err(NotPlanned::ThicknessUntold)) };
         let ground = inputs.ground(reading, thickness);
-        let situation = reading.situation(inputs, &ground, earlier);
-        let mut plan = rescue::plan(&situation, stop).map_err(NotPlanned::NoSuchStop)?;
-        for choice in &mut plan.choices {
+        let situation = Situation { watch, ..reading.situation(inputs, &ground, earlier) };
+        let planned = rescue::plan(&situation, stop);
+        if watch.is_some_and(Watch::is_called_off) {
+            return None;
+        }
+        let mut plan = match planned {
+            Ok(plan) => plan,
+            Err(none) => return Some(Err(NotPlanned::NoSuchStop(none))),
+        };
+        let ways = plan.choices.len();
+        for (k, choice) in plan.choices.iter_mut().enumerate() {
+            begin(watch, k, ways, "prices")?;
             choice.price = price(inputs, reading, choice);
         }
         let unproven = plan.choices.iter().find(|choice| !choice.proof.holds());
@@ -60,7 +88,7 @@ impl Rescued {
         }
         let moved = earlier.map(|earlier| earlier.moved.clone()).unwrap_or_default();
         let lay = earlier.and_then(|earlier| earlier.pose.clone());
-        Ok(Self { plan, assumed, moved, lay })
+        Some(Ok(Self { plan, assumed, moved, lay }))
     }
 
     /// The plate as it stands before the program of `choice` is run, for a second stop while that runs; `program` is the

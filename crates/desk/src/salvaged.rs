@@ -6,7 +6,7 @@ use cuts::{CutId, PartId, PlateState};
 use draw::Picture;
 use proof::{Ground, Pose};
 use rescue::salvage::{SalvageAsk, SalvagePlan, all_ran, salvage, salvage_markdown};
-use rescue::{Earlier, Situation};
+use rescue::{Earlier, Situation, Watch};
 use shop::Job;
 use std::mem::take;
 use units::Length;
@@ -104,15 +104,35 @@ impl Salvaged {
         earlier: Option<&Earlier>,
         lost: Lost<'_>,
     ) -> Self {
+        Self::plan_watched(inputs, reading, thickness, earlier, lost, None).expect("nobody calls it off")
+    }
+
+    /// The same while somebody waits; none if it was called off.
+    ///
+    /// # Panics
+    /// As above.
+    #[must_use]
+    pub fn plan_watched(
+        inputs: &Inputs,
+        reading: &Reading,
+        thickness: Length,
+        earlier: Option<&Earlier>,
+        lost: Lost<'_>,
+        watch: Option<&dyn Watch>,
+    ) -> Option<Self> {
         let ground = inputs.ground(reading, thickness);
         let pose = earlier.and_then(|earlier| earlier.pose.clone());
-        let situation = Situation { pose: pose.as_ref(), ..reading.situation(inputs, &ground, earlier) };
+        let situation =
+            Situation { pose: pose.as_ref(), watch, ..reading.situation(inputs, &ground, earlier) };
         let Lost { parts, standing, on_remnant } = lost;
         let plan = salvage(&situation, &SalvageAsk { parts, standing, on_remnant });
+        if watch.is_some_and(Watch::is_called_off) {
+            return None;
+        }
         let proven = plan.choice.as_ref().is_none_or(|choice| choice.proof.holds());
         assert!(proven, "a program that is not proven must never be offered");
         let steps = salvage_markdown(&situation, &plan);
-        Self { plan, steps, ground, pose }
+        Some(Self { plan, steps, ground, pose })
     }
 
     /// Where the plate lies, if it had moved.

@@ -34,6 +34,6 @@ pub use plan::{
     Choice, ChoiceKind, Diff, Fact, NextLook, NoSuchStop, Price, RankedCause, Refused, RescuePlan, StartAt,
     Step, StoppedAlong, TakenStop, Trace, Triage, Wanted, plan,
 };
-pub use situation::{Earlier, RanCut, RanJoin, Situation};
+pub use situation::{Earlier, RanCut, RanJoin, Situation, Watch};
 pub use steps::shade;
 pub use witness::{ByArc, Witness, witness};

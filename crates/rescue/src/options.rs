@@ -36,9 +36,15 @@ pub(crate) struct Options {
 pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate, to_measure: Option<&Wanted>) -> Options {
     let begun = taken_up(scene, on_plate);
     let kinds = kinds_of(scene, on_plate, &begun);
-    let found = two_at_once(kinds.len() + 1, |k| match kinds.get(k) {
-        Some(kind) => whole_rest(scene, on_plate, &begun, *kind),
-        None => skip_part(scene, on_plate, &begun),
+    let (ways, tried) = (kinds.len() + 1, AtomicUsize::new(0));
+    scene.situation.tell(0, ways, WAYS);
+    let found = two_at_once(ways, |k| {
+        let found = match kinds.get(k) {
+            Some(kind) => whole_rest(scene, on_plate, &begun, *kind),
+            None => skip_part(scene, on_plate, &begun),
+        };
+        scene.situation.tell(tried.fetch_add(1, Ordering::Relaxed) + 1, ways, WAYS);
+        found
     });
     let mut options = Options::default();
     let names = kinds.iter().map(|kind| name_of(*kind)).chain(["the rest without this part"]);
@@ -86,6 +92,9 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate, to_measure: Option<
     }
     options
 }
+
+/// What is counted for whoever waits.
+const WAYS: &str = "ways to go on";
 
 /// What `work` gives for each of `count` numbers, in their order, two of them under way at a time: a proof holds a large
 /// program several times over in memory and keeps two cores busy by itself but for a part of its time.
@@ -388,6 +397,7 @@ fn provable(scene: &Scene<'_>, on_plate: &OnPlate, mut ask: Ask) -> Result<Choic
     let mut first_reason = None;
     let mut tries = 0;
     while tries <= LEFT_OUT_MOST {
+        scene.situation.goes_on()?;
         let (promise, legs) = ask.promise(scene, on_plate)?;
         if promise.cuts.is_empty() {
             return Err(first_reason.unwrap_or_else(|| "nothing is left to cut".to_owned()));
@@ -563,6 +573,7 @@ pub(crate) fn proven(
             if manner != Manner::Anew && !legs.is_empty() {
                 continue;
             }
+            situation.goes_on().map_err(|reason| Refusal { reason, cut: None })?;
             let written = match manner.write(situation, once, promise, legs, retract, remark) {
                 Ok(written) => written,
                 Err(reason) => {
@@ -747,7 +758,7 @@ fn start_at_line(scene: &Scene<'_>, on_plate: &OnPlate, whole: &Choice) -> Optio
     // Everything from this cut on must be wanted: a control that starts at a line runs to the end.
     let runs_on = whole.promise.cuts.len() == situation.list.cuts.len() - cut.id.0 as usize;
     // From the first cut on it is the original from its beginning: nothing to offer.
-    if cut.restart.call != CallId(0) || !runs_on || cut.id.0 == 0 {
+    if situation.goes_on().is_err() || cut.restart.call != CallId(0) || !runs_on || cut.id.0 == 0 {
         return None;
     }
     let block = cut.restart.block;

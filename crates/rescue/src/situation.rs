@@ -5,6 +5,7 @@ use geometry::{Path, Point, Program};
 use nc::Motions;
 use proof::{Ground, Join, Moved, Pose};
 use shop::{Job, Shop};
+use std::fmt;
 use std::ops::Range;
 
 /// What is known when the plate stops. The program is always the original one, also at a second stop.
@@ -30,6 +31,38 @@ pub struct Situation<'a> {
     pub ground: &'a Ground,
     /// Where the plate lies now, if it moved since it was begun: all that is written then goes there.
     pub pose: Option<&'a Pose>,
+    /// Who waits for the plan, if somebody does.
+    pub watch: Option<&'a dyn Watch>,
+}
+
+/// Somebody who waits for a plan: is told how far it is, and may call it off.
+///
+/// What changes nothing: a plan that is waited for to its end is the same, to the byte, as one that nobody watches.
+pub trait Watch: fmt::Debug + Sync {
+    /// `done` of `of` are through, of what `of_what` names in the plural.
+    fn tell(&self, done: usize, of: usize, of_what: &str);
+
+    /// Whether it has been called off, for good. Planning then ends after the proof or the search for a place that is
+    /// under way, and what it gives is no plan: ways that were not tried count as not proven in it.
+    fn is_called_off(&self) -> bool;
+}
+
+impl Situation<'_> {
+    /// Tells who waits how far it is.
+    pub(crate) fn tell(&self, done: usize, of: usize, of_what: &str) {
+        if let Some(watch) = self.watch {
+            watch.tell(done, of, of_what);
+        }
+    }
+
+    /// Nothing, unless it has been called off.
+    ///
+    /// # Errors
+    /// The reason for which nothing more is tried.
+    pub(crate) fn goes_on(&self) -> Result<(), String> {
+        let off = self.watch.is_some_and(Watch::is_called_off);
+        if off { Err("it was called off".to_owned()) } else { Ok(()) }
+    }
 }
 
 /// What earlier rescues left: kept between two stops (as `plate.json` by whoever keeps files).

@@ -243,7 +243,10 @@ impl<'a> Salvage<'a> {
             self.worth_of(b).partial_cmp(&self.worth_of(a)).unwrap_or(std::cmp::Ordering::Equal)
         });
         let mut obstacles = self.obstacles(plate, &wanted)?;
-        for piece in wanted {
+        let all = wanted.len();
+        for (k, piece) in wanted.into_iter().enumerate() {
+            self.situation.goes_on()?;
+            self.situation.tell(k, all, "new places for parts");
             match self.place(&piece, &mut obstacles) {
                 Ok(found) => self.placed.push((piece, found)),
                 Err(why) => {

@@ -14,3 +14,4 @@ mod refound;
 mod salvage;
 mod strays;
 mod table;
+mod watched;
