@@ -5,6 +5,8 @@ mod before_start;
 mod chromium;
 mod every_page;
 mod keyboard;
+#[path = "../shared/loose_lead.rs"]
+mod loose_lead;
 mod main_job;
 mod pictures;
 mod practice;

@@ -1,30 +1,9 @@
 //! Practice in a browser: a session passed and one failed, by buttons alone.
 
 use crate::chromium::Chromium;
+use crate::loose_lead::RIGHT;
 use crate::served::{SHOP, Served};
 use crate::tab::{DESKTOP, PHONE, Screen, Tab};
-
-/// A right order of work after a loose work lead, as it would be typed.
-const RIGHT: [&str; 18] = [
-    "stop",
-    "look light",
-    "read",
-    "note",
-    "raise",
-    "wait 15 s",
-    "isolate",
-    "wait 5 min",
-    "look fire",
-    "look lead",
-    "fix work-lead",
-    "fix slag",
-    "power",
-    "measure mark",
-    "ways",
-    "choose restart-block",
-    "trace",
-    "start",
-];
 
 /// Presses the button of this act, or else the first whose words begin so.
 fn press(tab: &Tab<'_>, words: &str) {

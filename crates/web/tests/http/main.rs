@@ -6,6 +6,8 @@ mod bad_uploads;
 mod before_start;
 mod client;
 mod forgeries;
+#[path = "../shared/loose_lead.rs"]
+mod loose_lead;
 mod main_job;
 mod passphrase;
 mod practice_page;

@@ -1,29 +1,8 @@
 //! *Practice* on the page: a session passed, one failed, several side by side; nothing lost by a reload or a restart.
 
 use crate::client::{Answer, Client, Page, run};
+use crate::loose_lead::RIGHT;
 use axum::http::StatusCode;
-
-/// A right order of work after a loose work lead.
-const RIGHT: [&str; 18] = [
-    "stop",
-    "look light",
-    "read",
-    "note",
-    "raise",
-    "wait 15 s",
-    "isolate",
-    "wait 5 min",
-    "look fire",
-    "look lead",
-    "fix work-lead",
-    "fix slag",
-    "power",
-    "measure mark",
-    "ways",
-    "choose restart-block",
-    "trace",
-    "start",
-];
 
 async fn begun(client: &mut Client, fields: &[(&str, &str)]) -> Answer {
     let list = client.page("/practice").await;
