@@ -26,6 +26,29 @@ if (file) {
   });
 }
 
+// How far something is that is waited for, told by the server as it goes on; once it has ended, to what came of it.
+const work = document.querySelector("[data-work]");
+if (work) {
+  const [bar, words] = [work.querySelector("progress"), work.querySelector(".reached")];
+  const then = () => location.replace(work.dataset.then);
+  const events = new EventSource(work.dataset.work);
+  events.addEventListener("reached", (event) => {
+    const { done, of, says } = JSON.parse(event.data);
+    if (of) [bar.max, bar.value] = [of, done];
+    else bar.removeAttribute("value");
+    words.textContent = says;
+  });
+  events.addEventListener("ended", () => {
+    events.close();
+    then();
+  });
+  // A stream that breaks off is taken up again by the browser; where it is refused, the page looks by itself.
+  events.addEventListener("error", () => {
+    if (events.readyState === EventSource.CLOSED) setTimeout(then, 2000);
+  });
+  addEventListener("pagehide", () => events.close());
+}
+
 // A form that is under way is not sent again by a second tap.
 for (const form of document.querySelectorAll("form[method=post]:not([data-check]):not([data-swap])")) {
   form.addEventListener("submit", (event) => {

@@ -83,17 +83,26 @@ fn look_around(host: &str, person: usize) -> Vec<f64> {
         .collect()
 }
 
+/// A page, once what it says is worked out.
 fn get(host: &str, path: &str) {
+    loop {
+        let answer = look(host, path);
+        if !answer.starts_with(b"HTTP/1.1 202") {
+            let head = String::from_utf8_lossy(&answer[..80.min(answer.len())]);
+            assert!(answer.starts_with(b"HTTP/1.1 200"), "{path}: {head}");
+            return;
+        }
+        std::thread::sleep(Duration::from_millis(20));
+    }
+}
+
+fn look(host: &str, path: &str) -> Vec<u8> {
     let mut socket = TcpStream::connect(host).expect("a connection");
     let request = format!("GET {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n");
     socket.write_all(request.as_bytes()).expect("sent");
     let mut answer = Vec::new();
     socket.read_to_end(&mut answer).expect("answered");
-    assert!(
-        answer.starts_with(b"HTTP/1.1 200"),
-        "{path}: {}",
-        String::from_utf8_lossy(&answer[..80.min(answer.len())])
-    );
+    answer
 }
 
 /// The most that this process had in memory, as Linux tells it; 0 elsewhere.

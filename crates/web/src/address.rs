@@ -3,26 +3,35 @@
 
 use crate::app::App;
 use crate::guard::Visit;
-use crate::opened::Opened;
+use crate::left::Left;
+use crate::opened::{Opened, Read};
+use crate::pages;
 use crate::planned::Planned;
 use crate::problem::Problem;
+use crate::works::{Met, Patience, Work};
 use axum::extract::{FromRequestParts, Query, RawPathParams};
 use axum::http::request::Parts;
+use axum::response::{Html, IntoResponse, Response};
+use cuts::Progress;
 use ledger::{Entry, Id, JobRecord, StopRecord, Text};
 use serde::de::DeserializeOwned;
 use std::sync::Arc;
 
 /// A request about a job.
+#[derive(Clone)]
 pub(crate) struct AtJob {
-    app: Arc<App>,
+    pub(crate) app: Arc<App>,
     visit: Visit,
-    job: Id,
+    pub(crate) job: Id,
+    /// The address that was asked for, to come back to.
+    here: String,
 }
 
 /// A request about a stop of a job.
+#[derive(Clone)]
 pub(crate) struct AtStop {
-    job: AtJob,
-    stop: Id,
+    pub(crate) job: AtJob,
+    pub(crate) stop: Id,
 }
 
 /// The name with which an address ends: of a rule, a file, a way to go on.
@@ -54,9 +63,62 @@ impl AtJob {
         self,
         does: impl FnOnce(OfJob<'_>) -> Result<R, Problem> + Send + 'static,
     ) -> Result<R, Problem> {
-        let Self { app, visit, job } = self;
-        let of_job = move |app: &App| does(OfJob { app, visit, record: &app.job(job)? });
+        let Self { app, visit, job, .. } = self;
+        let of_job = move |app: &Arc<App>| does(OfJob { app, visit, record: &app.job(job)? });
         app.work(of_job).await
+    }
+
+    /// The same once the job is read.
+    pub(crate) async fn opened<R: Send + 'static>(
+        self,
+        does: impl FnOnce(OfJob<'_>, &Opened) -> Result<R, Problem> + Send + 'static,
+    ) -> Result<R, Problem> {
+        let (record, met) = self.open(Patience::Whole).await?;
+        match met {
+            Met::Made(opened) => self.with(record, move |of| does(of, &opened)).await,
+            Met::Waits(_) => Err(Problem::called_off()),
+        }
+    }
+
+    /// A page of the job as read, or of the reading if that takes longer.
+    pub(crate) async fn page(
+        self,
+        does: impl FnOnce(OfJob<'_>, &Opened) -> Result<Html<String>, Problem> + Send + 'static,
+    ) -> Result<Response, Problem> {
+        let (record, met) = self.open(Patience::Blink).await?;
+        match met {
+            Met::Made(opened) => {
+                let page = self.with(record, move |of| does(of, &opened)).await?;
+                Ok(page.into_response())
+            }
+            Met::Waits(work) => Ok(self.waits(&work)),
+        }
+    }
+
+    /// The job as it stands now, and as read.
+    async fn open(&self, patience: Patience) -> Result<(JobRecord, Met<Arc<Opened>>), Problem> {
+        let job = self.job;
+        let begun = self.app.work(move |app| {
+            let record = app.job(job)?;
+            let task = app.opening(&record)?;
+            Ok((record, task))
+        });
+        let (record, task) = begun.await?;
+        Ok((record, task.met(patience).await?))
+    }
+
+    /// Does something with the job as it stood then.
+    async fn with<R: Send + 'static>(
+        self,
+        record: JobRecord,
+        does: impl FnOnce(OfJob<'_>) -> Result<R, Problem> + Send + 'static,
+    ) -> Result<R, Problem> {
+        let visit = self.visit;
+        self.app.work(move |app| does(OfJob { app, visit, record: &record })).await
+    }
+
+    fn waits(&self, work: &Work) -> Response {
+        pages::works::waiting(&self.app, self.visit, work, &self.here)
     }
 }
 
@@ -67,23 +129,138 @@ impl AtStop {
         does: impl FnOnce(OfStop<'_>) -> Result<R, Problem> + Send + 'static,
     ) -> Result<R, Problem> {
         let Self { job, stop } = self;
-        let of_job = move |OfJob { app, visit, record }: OfJob<'_>| {
-            let stop = record.stop(stop).ok_or_else(Problem::no_such_job)?;
-            does(OfStop { app, visit, record, stop })
+        job.work(move |of| does(of.stop(stop)?)).await
+    }
+
+    /// The same once the job is read.
+    pub(crate) async fn opened<R: Send + 'static>(
+        self,
+        does: impl FnOnce(OfStop<'_>, &Opened) -> Result<R, Problem> + Send + 'static,
+    ) -> Result<R, Problem> {
+        let Self { job, stop } = self;
+        job.opened(move |of, opened| does(of.stop(stop)?, opened)).await
+    }
+
+    /// A page of the stop once the job is read, or of the reading if that takes longer.
+    pub(crate) async fn page(
+        self,
+        does: impl FnOnce(OfStop<'_>, &Opened) -> Result<Html<String>, Problem> + Send + 'static,
+    ) -> Result<Response, Problem> {
+        let Self { job, stop } = self;
+        job.page(move |of, opened| does(of.stop(stop)?, opened)).await
+    }
+
+    /// Does something once it is worked out how to go on.
+    pub(crate) async fn planned<R: Send + 'static>(
+        self,
+        does: impl FnOnce(OfStop<'_>, &Planned) -> Result<R, Problem> + Send + 'static,
+    ) -> Result<R, Problem> {
+        let (record, met) = self.plan(Patience::Whole).await?;
+        match met {
+            Met::Made(planned) => self.with(record, move |of| does(of, &planned)).await,
+            Met::Waits(_) => Err(Problem::called_off()),
+        }
+    }
+
+    /// A page of how to go on, or of the planning if that takes longer.
+    pub(crate) async fn planned_page(
+        self,
+        does: impl FnOnce(OfStop<'_>, &Planned) -> Result<Html<String>, Problem> + Send + 'static,
+    ) -> Result<Response, Problem> {
+        let (record, met) = self.plan(Patience::Blink).await?;
+        match met {
+            Met::Made(planned) => {
+                let page = self.with(record, move |of| does(of, &planned)).await?;
+                Ok(page.into_response())
+            }
+            Met::Waits(work) => Ok(self.waits(&work)),
+        }
+    }
+
+    /// The job as it stands now, and the plan of its stop.
+    pub(crate) async fn plan(&self, patience: Patience) -> Result<(JobRecord, Met<Arc<Planned>>), Problem> {
+        let (record, met) = self.job.open(patience).await?;
+        let opened = match met {
+            Met::Made(opened) => opened,
+            Met::Waits(work) => return Ok((record, Met::Waits(work))),
         };
-        job.work(of_job).await
+        let (record, left) = match self.left(record, patience).await? {
+            (record, None) => (record, None),
+            (record, Some(Met::Made(left))) => (record, Some(left)),
+            (record, Some(Met::Waits(work))) => return Ok((record, Met::Waits(work))),
+        };
+        let stop = self.stop;
+        let begun = self.job.app.work(move |app| {
+            let of = record.stop(stop).ok_or_else(Problem::no_such_job)?;
+            let task = app.planning(&record, of, opened, left)?;
+            Ok((record, task))
+        });
+        let (record, task) = begun.await?;
+        Ok((record, task.met(patience).await?))
+    }
+
+    /// The job as it stood then, and what an earlier rescue left, if this is no first stop.
+    async fn left(
+        &self,
+        record: JobRecord,
+        patience: Patience,
+    ) -> Result<(JobRecord, Option<Met<Arc<Left>>>), Problem> {
+        let stop = self.stop;
+        let begun = self.job.app.work(move |app| {
+            let of = record.stop(stop).ok_or_else(Problem::no_such_job)?;
+            let task = app.reading_left(&record, of)?;
+            Ok((record, task))
+        });
+        match begun.await? {
+            (record, None) => Ok((record, None)),
+            (record, Some(task)) => Ok((record, Some(task.met(patience).await?))),
+        }
+    }
+
+    /// Does something with the plate as it stood when the program that stopped was started: with how it was read, and
+    /// what had been made.
+    pub(crate) async fn begun<R: Send + 'static>(
+        self,
+        does: impl FnOnce(&Read, Progress) -> Result<R, Problem> + Send + 'static,
+    ) -> Result<R, Problem> {
+        let (record, met) = self.job.open(Patience::Whole).await?;
+        let Met::Made(opened) = met else { return Err(Problem::called_off()) };
+        match self.left(record, Patience::Whole).await? {
+            (record, None) => self.with(record, move |_| does(&opened.read, Progress::default())).await,
+            (record, Some(Met::Made(left))) => {
+                self.with(record, move |_| does(&left.read, left.earlier.progress.clone())).await
+            }
+            (_, Some(Met::Waits(_))) => Err(Problem::called_off()),
+        }
+    }
+
+    /// Does something with the stop as it stood then.
+    pub(crate) async fn with<R: Send + 'static>(
+        self,
+        record: JobRecord,
+        does: impl FnOnce(OfStop<'_>) -> Result<R, Problem> + Send + 'static,
+    ) -> Result<R, Problem> {
+        let Self { job, stop } = self;
+        job.with(record, move |of| does(of.stop(stop)?)).await
+    }
+
+    /// The page of a work that is waited for.
+    pub(crate) fn waits(&self, work: &Work) -> Response {
+        self.job.waits(work)
     }
 }
 
-impl OfJob<'_> {
+impl<'a> OfJob<'a> {
     /// The address of the job's page.
     pub(crate) fn path(&self) -> String {
         format!("/jobs/{}", self.record.id)
     }
 
-    /// The job as read.
-    pub(crate) fn open(&self) -> Result<Arc<Opened>, Problem> {
-        self.app.open(self.record)
+    /// A stop of it.
+    fn stop(self, stop: Id) -> Result<OfStop<'a>, Problem> {
+        let Self { app, visit, record } = self;
+        let stop = record.stop(stop).ok_or_else(Problem::no_such_job)?;
+        Ok(OfStop { app, visit, record, stop })
     }
 
     /// Keeps something that was entered about it, under the name that its form was made with.
@@ -103,15 +280,16 @@ impl<'a> OfStop<'a> {
         format!("/jobs/{}/stops/{}", self.record.id, self.stop.id)
     }
 
-    /// The plan of the stop.
-    pub(crate) fn plan(&self) -> Result<Arc<Planned>, Problem> {
-        self.app.plan(self.record, self.stop)
-    }
-
     /// Keeps something that was entered about it, under the name that its form was made with.
     pub(crate) fn keep(&self, event: Id, entry: Entry, texts: &[Text]) -> Result<(), Problem> {
         self.job().keep(event, entry, texts)
     }
+}
+
+/// A place of this page, whatever was sent: never another host's.
+pub(crate) fn own_place(to: &str) -> &str {
+    let own = to.starts_with('/') && !to.starts_with("//") && !to.contains(['\\', '\r', '\n']);
+    if own { to } else { "/" }
 }
 
 /// A parameter of the address; none if it is no text.
@@ -130,7 +308,8 @@ impl FromRequestParts<Arc<App>> for AtJob {
 
     async fn from_request_parts(parts: &mut Parts, app: &Arc<App>) -> Result<Self, Problem> {
         let visit = parts.extensions.get::<Visit>().copied().ok_or_else(Problem::foreign_form)?;
-        Ok(Self { app: Arc::clone(app), visit, job: id(parts, "job").await? })
+        let here = parts.uri.path_and_query().map_or("/", |here| here.as_str()).to_owned();
+        Ok(Self { app: Arc::clone(app), visit, job: id(parts, "job").await?, here })
     }
 }
 
@@ -157,5 +336,23 @@ impl<T: DeserializeOwned, S: Send + Sync> FromRequestParts<S> for Asked<T> {
     async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<Self, Problem> {
         let asked = Query::from_request_parts(parts, state).await;
         asked.map(|Query(asked)| Self(asked)).map_err(|_| Problem::malformed())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::own_place;
+
+    #[test]
+    fn one_is_never_sent_to_another_host() {
+        for (told, place) in [
+            ("/jobs/1", "/jobs/1"),
+            ("//example.com", "/"),
+            ("https://example.com", "/"),
+            ("/\\example.com", "/"),
+            ("", "/"),
+        ] {
+            assert_eq!(own_place(told), place, "{told}");
+        }
     }
 }

@@ -1,11 +1,14 @@
 //! What the page works with: the ledger, the shop file, and answers that are kept a while.
 
+use crate::anew::{Anew, AnewKey};
 use crate::keys::{Keys, random};
+use crate::left::{Left, LeftKey};
 use crate::limiter::Limiter;
 use crate::opened::{Opened, OpenedKey};
 use crate::passphrase::Passphrase;
 use crate::planned::{Planned, PlannedKey};
 use crate::problem::Problem;
+use crate::works::{Kept, Works};
 use ledger::{Entry, Event, Id, JobRecord, Ledger, Moment, Text};
 use std::fmt;
 use std::net::IpAddr;
@@ -21,6 +24,12 @@ const UPLOADS_AT_ONCE: usize = 3;
 const JOBS_KEPT: usize = 6;
 /// Plans kept as worked out.
 const PLANS_KEPT: usize = 8;
+/// What earlier rescues left, kept as read.
+const LEFT_KEPT: usize = 3;
+/// Parts made anew, kept as worked out: one is looked at, perhaps with another ask beside it.
+const ANEW_KEPT: usize = 2;
+/// Pages that are told at one time how far something is. More are asked to look again by themselves.
+const STREAMS: usize = 64;
 
 /// The time: milliseconds since 1970-01-01 00:00 UTC.
 pub type Clock = Arc<dyn Fn() -> i64 + Send + Sync>;
@@ -49,6 +58,10 @@ pub struct App {
     clock: Clock,
     pub(crate) opened: Kept<OpenedKey, Arc<Opened>>,
     pub(crate) planned: Kept<PlannedKey, Arc<Planned>>,
+    pub(crate) anew: Kept<AnewKey, Arc<Anew>>,
+    pub(crate) left: Kept<LeftKey, Arc<Left>>,
+    pub(crate) works: Works,
+    pub(crate) streams: Arc<Semaphore>,
     work: Semaphore,
     pub(crate) uploads: Semaphore,
 }
@@ -73,6 +86,10 @@ impl App {
             clock,
             opened: Kept::new(JOBS_KEPT),
             planned: Kept::new(PLANS_KEPT),
+            anew: Kept::new(ANEW_KEPT),
+            left: Kept::new(LEFT_KEPT),
+            works: Works::default(),
+            streams: Arc::new(Semaphore::new(STREAMS)),
             work: Semaphore::new(AT_ONCE),
             uploads: Semaphore::new(UPLOADS_AT_ONCE),
         })
@@ -88,11 +105,11 @@ impl App {
         self.now_ms() / 1000
     }
 
-    /// Does something that takes a while or waits for the disk, away from the threads that answer. A panic in it ends
+    /// Does something that takes a blink or waits for the disk, away from the threads that answer. A panic in it ends
     /// this one request.
     pub(crate) async fn work<R: Send + 'static>(
         self: &Arc<Self>,
-        does: impl FnOnce(&Self) -> Result<R, Problem> + Send + 'static,
+        does: impl FnOnce(&Arc<Self>) -> Result<R, Problem> + Send + 'static,
     ) -> Result<R, Problem> {
         let _turn = self.work.acquire().await.map_err(|_| Problem::ours("the page is being closed"))?;
         let app = Arc::clone(self);
@@ -140,43 +157,6 @@ pub(crate) fn new_id() -> Id {
 }
 
 /// What a mutex holds, also after a panic elsewhere: nothing in here is ever half-changed.
-fn held<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+pub(crate) fn held<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
-}
-
-/// Something that may not have been made yet, and that others wait for while it is.
-type Slot<V> = Arc<Mutex<Option<V>>>;
-
-/// The last few things that were made, each once however many ask for it at one time.
-pub(crate) struct Kept<K, V> {
-    slots: Mutex<Vec<(K, Slot<V>)>>,
-    most: usize,
-}
-
-impl<K: PartialEq, V: Clone> Kept<K, V> {
-    const fn new(most: usize) -> Self {
-        Self { slots: Mutex::new(Vec::new()), most }
-    }
-
-    /// What `key` stands for, made now if it is not there. What could not be made is not kept.
-    pub(crate) fn get(&self, key: K, make: impl FnOnce() -> Result<V, Problem>) -> Result<V, Problem> {
-        let slot = self.slot(key);
-        let mut slot = held(&slot);
-        if let Some(made) = &*slot {
-            return Ok(made.clone());
-        }
-        let made = make()?;
-        *slot = Some(made.clone());
-        Ok(made)
-    }
-
-    fn slot(&self, key: K) -> Slot<V> {
-        let mut slots = held(&self.slots);
-        let found = slots.iter().position(|(other, _)| *other == key);
-        let slot = found.map_or_else(|| (key, Slot::default()), |k| slots.remove(k));
-        let own = Arc::clone(&slot.1);
-        slots.insert(0, slot);
-        slots.truncate(self.most);
-        own
-    }
 }

@@ -10,12 +10,14 @@
 //! file system: requests name jobs and stops by ids, and texts lie in the ledger.
 
 mod address;
+mod anew;
 mod app;
 mod assets;
 mod facts;
 mod fields;
 mod guard;
 mod keys;
+mod left;
 mod limiter;
 mod opened;
 mod pages;
@@ -27,6 +29,7 @@ mod routes;
 mod serve;
 mod shop_file;
 mod wire;
+mod works;
 
 pub use app::{App, Clock, Options};
 pub use keys::new_secret;

@@ -2,9 +2,10 @@
 
 use crate::app::App;
 use crate::problem::Problem;
+use crate::works::{Task, Work};
 use cell::Forecast;
 use checks::Report;
-use desk::{Inputs, PreStart, Reading};
+use desk::{Inputs, PreStart, Reading, Watch as _};
 use finding::Level;
 use ledger::{JobRecord, TextId};
 use shop::{Job, Shop};
@@ -40,13 +41,20 @@ pub(crate) struct Opened {
 }
 
 impl Opened {
-    fn of(read: Read) -> Self {
+    /// None if it was called off.
+    fn of(read: Read, work: &Work) -> Option<Self> {
         let Read { inputs, reading } = &read;
-        let forecast = desk::forecast(inputs, reading, None);
+        let motions = reading.motions.motions().len();
+        let run = |done| work.tell(done, motions, "motions of the forecast");
+        let forecast = desk::forecast(inputs, reading, Some(&run));
+        if work.is_called_off() {
+            return None;
+        }
+        work.tell(0, 1, "checks");
         // Without a shop no rule has the facts that would make it ask the forecast.
         let report = desk::report_with(inputs, reading, inputs.shop.is_some().then_some(&forecast));
         let pre_start = desk::pre_start(inputs, reading, &forecast);
-        Self { report, forecast, pre_start, read }
+        Some(Self { report, forecast, pre_start, read })
     }
 
     /// The unit of bare numbers that are typed for it: that of its program.
@@ -104,8 +112,8 @@ impl App {
         }
     }
 
-    /// A job as read.
-    pub(crate) fn open(&self, job: &JobRecord) -> Result<Arc<Opened>, Problem> {
+    /// The work that reads a job.
+    pub(crate) fn opening(self: &Arc<Self>, job: &JobRecord) -> Result<Arc<Task<Arc<Opened>>>, Problem> {
         let shop = self.shop_now()?;
         let key = OpenedKey {
             name: TextId::of(job.name.as_bytes()),
@@ -113,7 +121,11 @@ impl App {
             facts: TextId::of(job.facts.as_bytes()),
             shop: shop.text.as_ref().map(|text| TextId::of(text.as_bytes())),
         };
-        self.opened.get(key, || Ok(Arc::new(Opened::of(self.read(job, &shop, None)?))))
+        let job = job.clone();
+        self.opened.meet(self, key, "Reading the program", move |app, work| {
+            let read = app.read(&job, &shop, None, work)?;
+            Opened::of(read, work).map(Arc::new).ok_or_else(Problem::called_off)
+        })
     }
 
     /// Reads a job's program with its facts; `kerf_before` is the kerf as an earlier rescue took it.
@@ -122,9 +134,10 @@ impl App {
         job: &JobRecord,
         shop: &ShopNow,
         kerf_before: Option<units::Length>,
+        work: &Work,
     ) -> Result<Read, Problem> {
         let mut inputs = self.inputs(job, shop, kerf_before)?;
-        let reading = Reading::of(&mut inputs);
+        let reading = Reading::watched(&mut inputs, Some(work)).ok_or_else(Problem::called_off)?;
         Ok(Read { inputs, reading })
     }
 

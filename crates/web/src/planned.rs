@@ -1,16 +1,17 @@
 //! A stop's plan: the report, the measurements and what earlier rescues left, put to the planner.
 
 use crate::app::App;
+use crate::left::{Left, earlier};
 use crate::opened::{Opened, Read};
 use crate::problem::Problem;
 use crate::report;
+use crate::works::Task;
 use axum::http::StatusCode;
-use desk::{NotPlanned, PlateFile, Rescued};
+use desk::{NotPlanned, Rescued};
 use ledger::{JobRecord, StopRecord, TextId};
 use rescue::{Choice, NoSuchStop};
 use shop::StopReport;
 use std::sync::Arc;
-use units::Length;
 
 /// By what a plan is known: everything it was made from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -20,8 +21,8 @@ pub(crate) struct PlannedKey(TextId);
 #[derive(Debug)]
 pub(crate) struct Planned {
     opened: Arc<Opened>,
-    /// The program read anew with what an earlier rescue left, at a second stop.
-    again: Option<Read>,
+    /// What an earlier rescue left, at a second stop.
+    left: Option<Arc<Left>>,
     /// The stop as reported, measurements included.
     pub(crate) stop: StopReport,
     /// The plan, or why the stop cannot be placed.
@@ -29,9 +30,14 @@ pub(crate) struct Planned {
 }
 
 impl Planned {
+    /// The job as read, whatever an earlier rescue left of it.
+    pub(crate) fn opened(&self) -> &Opened {
+        &self.opened
+    }
+
     /// The program as read for this stop.
     pub(crate) fn read(&self) -> &Read {
-        self.again.as_ref().unwrap_or(&self.opened.read)
+        self.left.as_ref().map_or(&self.opened.read, |left| &left.read)
     }
 
     /// The plan.
@@ -58,10 +64,14 @@ impl Planned {
 }
 
 impl App {
-    /// The plan of a stop.
-    pub(crate) fn plan(&self, job: &JobRecord, stop: &StopRecord) -> Result<Arc<Planned>, Problem> {
-        let opened = self.open(job)?;
-        let before = earlier(job, stop).and_then(|stop| stop.chosen.as_ref());
+    /// The work that plans how to go on after a stop.
+    pub(crate) fn planning(
+        self: &Arc<Self>,
+        job: &JobRecord,
+        stop: &StopRecord,
+        opened: Arc<Opened>,
+        left: Option<Arc<Left>>,
+    ) -> Result<Arc<Task<Arc<Planned>>>, Problem> {
         let shop = self.shop_now()?;
         let measured: Vec<&str> = stop.measured.iter().map(|(_, text)| text.as_str()).collect();
         let of = [
@@ -71,29 +81,15 @@ impl App {
             shop.text.clone().unwrap_or_default(),
             stop.report.clone(),
             measured.join("\n"),
-            before.map(|chosen| chosen.plate.to_string()).unwrap_or_default(),
+            earlier(job, stop).map(|chosen| chosen.plate.to_string()).unwrap_or_default(),
         ];
-        let key = PlannedKey(TextId::of(of.map(|part| format!("{}:{part}", part.len())).concat().as_bytes()));
-        self.planned.get(key, || {
-            let told = report::told(stop)?;
-            let (mut again, mut left) = (None, None);
-            if let Some(chosen) = before {
-                let text = String::from_utf8_lossy(&self.ledger().text(chosen.plate)?).into_owned();
-                let file = PlateFile::parse(&text).map_err(|why| Problem::ours(&why))?;
-                let mut read = self.read(job, &shop, Some(Length::from_mm(file.kerf_mm)))?;
-                let ran = self.ledger().text(chosen.program)?;
-                left = Some(desk::earlier(&file, Some(ran), &read.inputs, &mut read.reading).map_err(
-                    |why| {
-                        Problem::unfit(
-                            format!("What the last restart left cannot be held against this program: {why}."),
-                            "See whether the shop file's words were changed since.",
-                        )
-                    },
-                )?);
-                again = Some(read);
-            }
-            let read = again.as_ref().unwrap_or(&opened.read);
-            let outcome = match Rescued::plan(&read.inputs, &read.reading, &told, left.as_ref()) {
+        let key = PlannedKey(known_by(&of));
+        let told = report::told(stop)?;
+        self.planned.meet(self, key, "Working out how to go on", move |_, work| {
+            let read = left.as_ref().map_or(&opened.read, |left| &left.read);
+            let earlier = left.as_ref().map(|left| &left.earlier);
+            let planned = Rescued::plan_watched(&read.inputs, &read.reading, &told, earlier, Some(work));
+            let outcome = match planned.ok_or_else(Problem::called_off)? {
                 Ok(rescued) => Ok(rescued),
                 Err(NotPlanned::NoSuchStop(none)) => Err(none),
                 Err(NotPlanned::ThicknessUntold) => {
@@ -103,13 +99,13 @@ impl App {
                     ));
                 }
             };
-            Ok(Arc::new(Planned { opened: Arc::clone(&opened), again, stop: told, outcome }))
+            Ok(Arc::new(Planned { opened, left, stop: told, outcome }))
         })
     }
 }
 
-/// The stop before this one after which a restart was taken.
-fn earlier<'a>(job: &'a JobRecord, stop: &StopRecord) -> Option<&'a StopRecord> {
-    let before = job.stops.iter().take_while(|other| other.id != stop.id);
-    before.filter(|other| other.chosen.is_some()).last()
+/// By what something made of these texts is known: two that are parted otherwise are not the same.
+pub(crate) fn known_by(texts: &[String]) -> TextId {
+    let parted: String = texts.iter().map(|text| format!("{}:{text}", text.len())).collect();
+    TextId::of(parted.as_bytes())
 }

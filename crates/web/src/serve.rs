@@ -78,10 +78,12 @@ pub fn serve(options: Options, address: SocketAddr, tell: impl FnOnce(Listening)
         let port = TcpListener::bind(address).await.map_err(|why| StartError::Port { address, why })?;
         let bound = port.local_addr().map_err(StartError::System)?;
         tell(listening(bound));
-        let service = crate::app(app).into_make_service_with_connect_info::<SocketAddr>();
+        let service = crate::app(Arc::clone(&app)).into_make_service_with_connect_info::<SocketAddr>();
         let (ended, end) = tokio::sync::oneshot::channel();
         let served = axum::serve(port, service).with_graceful_shutdown(async move {
             told_to_end().await;
+            // What is being worked out is called off, and whoever waits for it is let go.
+            app.works.close();
             let _ = ended.send(());
         });
         tokio::select! {

@@ -85,8 +85,8 @@ fn form(of: OfJob<'_>, told: &Outcome) -> Markup {
 
 /// What became of a plate was told.
 pub(crate) async fn outcome(at: AtJob, fields: Fields) -> Result<Response, Problem> {
-    at.work(move |of| {
-        let parts = of.open()?.read.reading.list.parts.len();
+    at.opened(move |of, opened| {
+        let parts = opened.read.reading.list.parts.len();
         let words =
             fields.get("lost").unwrap_or_default().split([',', ' ', ';']).filter(|word| !word.is_empty());
         let mut lost = Vec::new();

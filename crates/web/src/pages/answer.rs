@@ -10,7 +10,7 @@ use crate::planned::Planned;
 use crate::problem::Problem;
 use crate::{report, wire};
 use axum::http::StatusCode;
-use axum::response::{Html, IntoResponse, Redirect, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 use desk::figures::{counted, place};
 use ledger::{Entry, PlanChosen, StopReported, Text, Tick};
 use maud::{Markup, html};
@@ -29,10 +29,9 @@ pub(super) const LISTED: usize = 8;
 const STEPS: &str = "steps";
 
 /// A stop's page.
-pub(crate) async fn show(at: AtStop) -> Result<Html<String>, Problem> {
-    at.work(move |of| {
-        let planned = of.plan()?;
-        let page = Page { of, planned: &planned };
+pub(crate) async fn show(at: AtStop) -> Result<Response, Problem> {
+    at.planned_page(move |of, planned| {
+        let page = Page { of, planned };
         Ok(Frame::of_job(of.job()).page(&page.body()))
     })
     .await
@@ -355,12 +354,11 @@ pub(crate) async fn seen(at: AtStop, fields: Fields) -> Result<Response, Problem
 
 /// A way to go on was taken: its program and the plate's state are kept.
 pub(crate) async fn take(at: AtStop, fields: Fields) -> Result<Response, Problem> {
-    at.work(move |of| {
-        let planned = of.plan()?;
+    at.planned(move |of, planned| {
         let word = fields.get("way").ok_or_else(Problem::malformed)?.to_owned();
         let choice = planned.way(&word)?;
         let program = Text::new(choice.text.clone());
-        let plate = Text::new(plate_text(&planned, choice)?);
+        let plate = Text::new(plate_text(planned, choice)?);
         let chosen = PlanChosen { stop: of.stop.id, way: word, program: program.id(), plate: plate.id() };
         of.keep(fields.entry()?, Entry::PlanChosen(chosen), &[program, plate])?;
         Ok(Redirect::to(&(of.path() + "#ways")).into_response())
@@ -396,28 +394,25 @@ impl OfWay {
 
 /// The plate as strokes.
 pub(crate) async fn strokes(at: AtStop, Asked(asked): Asked<OfWay>) -> Result<Response, Problem> {
-    at.work(move |of| {
-        let planned = of.plan()?;
+    at.planned(move |_, planned| {
         let (rescued, read) = (planned.rescued()?, planned.read());
-        Ok(wire::strokes(&rescued.sketch(&read.inputs, &read.reading, asked.choice(&planned)?)))
+        Ok(wire::strokes(&rescued.sketch(&read.inputs, &read.reading, asked.choice(planned)?)))
     })
     .await
 }
 
 /// The plate as a document.
 pub(crate) async fn picture(at: AtStop, Asked(asked): Asked<OfWay>) -> Result<Response, Problem> {
-    at.work(move |of| {
-        let planned = of.plan()?;
+    at.planned(move |_, planned| {
         let (rescued, read) = (planned.rescued()?, planned.read());
-        Ok(wire::picture(rescued.picture(&read.inputs, &read.reading, asked.choice(&planned)?)))
+        Ok(wire::picture(rescued.picture(&read.inputs, &read.reading, asked.choice(planned)?)))
     })
     .await
 }
 
 /// The program of a way, to be kept. The one that was taken is handed out as it was taken.
 pub(crate) async fn program(at: AtStop, Named(way): Named) -> Result<Response, Problem> {
-    at.work(move |of| {
-        let planned = of.plan()?;
+    at.planned(move |of, planned| {
         let chosen = of.stop.chosen.as_ref().filter(|chosen| chosen.way == way);
         let text = match chosen {
             Some(chosen) => of.app.ledger().text(chosen.program)?,
@@ -430,8 +425,7 @@ pub(crate) async fn program(at: AtStop, Named(way): Named) -> Result<Response, P
 
 /// How the program of a way differs from the original, to be kept.
 pub(crate) async fn changes(at: AtStop, Named(way): Named) -> Result<Response, Problem> {
-    at.work(move |of| {
-        let planned = of.plan()?;
+    at.planned(move |_, planned| {
         Ok(wire::file("changes.diff", planned.way(&way)?.diff.shown.clone().into_bytes()))
     })
     .await
@@ -439,17 +433,12 @@ pub(crate) async fn changes(at: AtStop, Named(way): Named) -> Result<Response, P
 
 /// The plate's state for a second stop, to be kept.
 pub(crate) async fn plate(at: AtStop, Named(way): Named) -> Result<Response, Problem> {
-    at.work(move |of| {
-        let planned = of.plan()?;
-        Ok(wire::file("plate.json", plate_text(&planned, planned.way(&way)?)?))
-    })
-    .await
+    at.planned(move |_, planned| Ok(wire::file("plate.json", plate_text(planned, planned.way(&way)?)?))).await
 }
 
 /// The torch-off trace, to be kept.
 pub(crate) async fn trace(at: AtStop) -> Result<Response, Problem> {
-    at.work(move |of| {
-        let planned = of.plan()?;
+    at.planned(move |_, planned| {
         let trace = planned.rescued()?.plan.trace.as_ref().ok_or_else(|| {
             Problem::new(
                 StatusCode::NOT_FOUND,
@@ -464,8 +453,7 @@ pub(crate) async fn trace(at: AtStop) -> Result<Response, Problem> {
 
 /// The steps as a text, to be kept or printed.
 pub(crate) async fn steps(at: AtStop) -> Result<Response, Problem> {
-    at.work(move |of| {
-        let planned = of.plan()?;
+    at.planned(move |_, planned| {
         Ok(wire::file("steps.md", rescue::steps_markdown(&planned.rescued()?.plan).into_bytes()))
     })
     .await

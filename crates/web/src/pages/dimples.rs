@@ -5,7 +5,7 @@ use crate::address::{AtJob, Named, OfJob};
 use crate::opened::Read;
 use crate::problem::Problem;
 use crate::wire;
-use axum::response::{Html, Response};
+use axum::response::Response;
 use maud::{Markup, html};
 use rescue::Witness;
 use rescue::refind::shown;
@@ -17,9 +17,8 @@ const VISITS: &str = "witness.nc";
 const BY_ARC: &str = "dimples.nc";
 
 /// The page.
-pub(crate) async fn show(at: AtJob) -> Result<Html<String>, Problem> {
-    at.work(move |of| {
-        let opened = of.open()?;
+pub(crate) async fn show(at: AtJob) -> Result<Response, Problem> {
+    at.page(move |of, opened| {
         let Read { inputs, reading } = &opened.read;
         let found = desk::dimples(inputs, reading);
         Ok(Frame::of_job(of).page(&html! {
@@ -85,8 +84,7 @@ fn conditions(conditions: &[String]) -> Markup {
 
 /// One of the programs, to be kept.
 pub(crate) async fn program(at: AtJob, Named(name): Named) -> Result<Response, Problem> {
-    at.work(move |of| {
-        let opened = of.open()?;
+    at.opened(move |_, opened| {
         let witness =
             desk::dimples(&opened.read.inputs, &opened.read.reading).map_err(|_| Problem::no_such_page())?;
         let text = match name.as_str() {

@@ -40,6 +40,11 @@ impl<'a> Frame<'a> {
 
     /// The page with this in it.
     pub(crate) fn page(&self, body: &Markup) -> Html<String> {
+        self.page_then(None, body)
+    }
+
+    /// A page that leads to another place by itself, soon, where scripts do not run.
+    pub(crate) fn page_then(&self, then: Option<&str>, body: &Markup) -> Html<String> {
         let stopped = self.job.map_or("/stopped".to_owned(), |job| format!("/stopped?job={job}"));
         let places = [
             (Place::Plates, "/", "Plates"),
@@ -49,6 +54,7 @@ impl<'a> Frame<'a> {
         document(
             self.title,
             "place",
+            then,
             &html! {
                 a.skip href="#main" { "To the content" }
                 header {
@@ -76,6 +82,7 @@ pub(crate) fn screen(title: &str, back: Option<&str>, body: &Markup) -> Html<Str
     document(
         title,
         "screen",
+        None,
         &html! {
             main #main {
                 @if let Some(back) = back { a.back href=(back) { "‹ Back" } }
@@ -85,7 +92,11 @@ pub(crate) fn screen(title: &str, back: Option<&str>, body: &Markup) -> Html<Str
     )
 }
 
-fn document(title: &str, class: &str, body: &Markup) -> Html<String> {
+/// After how many seconds a page that waits for something looks again where scripts do not run.
+const LOOKS_AGAIN_S: u32 = 2;
+
+/// `then`: where it leads to by itself where scripts do not run.
+fn document(title: &str, class: &str, then: Option<&str>, body: &Markup) -> Html<String> {
     let page = html! {
         (DOCTYPE)
         html lang="en" {
@@ -98,6 +109,9 @@ fn document(title: &str, class: &str, body: &Markup) -> Html<String> {
                 link rel="icon" href=(address("mark.svg")) type="image/svg+xml";
                 script type="module" src=(address("page.js")) {}
                 script type="module" src=(address("plate.js")) {}
+                @if let Some(then) = then {
+                    noscript { meta http-equiv="refresh" content={ (LOOKS_AGAIN_S) ";url=" (then) }; }
+                }
             }
             body class=(class) { (body) }
         }

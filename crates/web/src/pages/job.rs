@@ -6,26 +6,20 @@ use super::frame::Frame;
 use super::plate_view::{PlateView, Tap};
 use super::plates;
 use super::start_list::start_list;
-use crate::address::{Asked, AtJob};
+use crate::address::AtJob;
 use crate::opened::Read;
 use crate::problem::Problem;
 use crate::wire;
-use axum::response::{Html, Response};
+use axum::response::Response;
 use cuts::Progress;
-use geometry::Point;
 use ledger::{Id, JobRecord};
 use maud::{Markup, html};
-use serde::{Deserialize, Serialize};
-
-/// Cuts told that are near a tapped place.
-const LISTED: usize = 12;
 
 /// The job's page.
-pub(crate) async fn show(at: AtJob) -> Result<Html<String>, Problem> {
-    at.work(move |of| {
+pub(crate) async fn show(at: AtJob) -> Result<Response, Problem> {
+    at.page(move |of, opened| {
         let record = of.record;
-        let opened = of.open()?;
-        let start = start_list(of, &opened)?;
+        let start = start_list(of, opened)?;
         let after = after(of, opened.read.reading.list.parts.len())?;
         Ok(Frame::of_job(of).page(&html! {
             div.job-page {
@@ -39,7 +33,7 @@ pub(crate) async fn show(at: AtJob) -> Result<Html<String>, Problem> {
                     nav.tabs aria-label="Steps" {
                         a href="#before" { "Before" } a href="#stopped" { "Stopped" } a href="#after" { "After" }
                     }
-                    section #before { h2 { "Before" } (before(of, &opened, &start)) }
+                    section #before { h2 { "Before" } (before(of, opened, &start)) }
                     section #stopped { h2 { "Stopped" } (stops(record)) }
                     section #after { h2 { "After" } (after) }
                 }
@@ -105,8 +99,7 @@ pub(crate) async fn program(at: AtJob) -> Result<Response, Problem> {
 
 /// The plate as strokes.
 pub(crate) async fn strokes(at: AtJob) -> Result<Response, Problem> {
-    at.work(move |of| {
-        let opened = of.open()?;
+    at.opened(move |_, opened| {
         let Read { inputs, reading } = &opened.read;
         Ok(wire::strokes(&desk::sketch(inputs, reading, Progress::default(), &opened.report.findings)))
     })
@@ -115,8 +108,7 @@ pub(crate) async fn strokes(at: AtJob) -> Result<Response, Problem> {
 
 /// The plate as a document.
 pub(crate) async fn picture(at: AtJob) -> Result<Response, Problem> {
-    at.work(move |of| {
-        let opened = of.open()?;
+    at.opened(move |_, opened| {
         let Read { inputs, reading } = &opened.read;
         Ok(wire::picture(desk::picture(inputs, reading, Progress::default(), &opened.report.findings)))
     })
@@ -125,52 +117,14 @@ pub(crate) async fn picture(at: AtJob) -> Result<Response, Problem> {
 
 /// How the forecast run unfolds on the plate.
 pub(crate) async fn run(at: AtJob) -> Result<Response, Problem> {
-    at.work(move |of| {
-        let opened = of.open()?;
-        Ok(wire::run(&desk::unfolding(&opened.read.reading, &opened.forecast)))
-    })
-    .await
+    at.opened(move |_, opened| Ok(wire::run(&desk::unfolding(&opened.read.reading, &opened.forecast)))).await
 }
 
 /// The forecast over time: pressure, duty cycle and the rest, as a document.
 pub(crate) async fn time(at: AtJob) -> Result<Response, Problem> {
-    at.work(move |of| {
-        let opened = of.open()?;
+    at.opened(move |_, opened| {
         let Read { inputs, reading } = &opened.read;
         Ok(wire::picture(draw::forecast_svg(&inputs.name, &opened.forecast, reading.system(inputs))))
-    })
-    .await
-}
-
-/// A tapped place.
-#[derive(Clone, Copy, Debug, Deserialize)]
-pub(crate) struct Tapped {
-    x: f64,
-    y: f64,
-    within: f64,
-}
-
-/// A cut near a tapped place.
-#[derive(Debug, Serialize)]
-struct NearRow {
-    cut: u32,
-    along: f64,
-    away: f64,
-}
-
-/// Which cuts are near a tapped place.
-pub(crate) async fn near(
-    at: AtJob,
-    Asked(Tapped { x, y, within }): Asked<Tapped>,
-) -> Result<Response, Problem> {
-    if ![x, y, within].iter().all(|number| number.is_finite()) || within < 0.0 {
-        return Err(Problem::malformed());
-    }
-    at.work(move |of| {
-        let opened = of.open()?;
-        let found = desk::near(&opened.read.reading.list, Point::new(x, y), within);
-        let row = |near: &desk::Near| NearRow { cut: near.cut, along: near.along_mm, away: near.distance_mm };
-        Ok(wire::json(&found.iter().take(LISTED).map(row).collect::<Vec<_>>()))
     })
     .await
 }

@@ -52,10 +52,9 @@ struct Measuring<'a> {
 }
 
 /// What is sighted, or what the control shows there.
-pub(crate) async fn ask(at: AtStop, Asked(sight): Asked<Sight>) -> Result<Html<String>, Problem> {
-    at.work(move |of| {
-        let planned = of.plan()?;
-        let measuring = Measuring { of, planned: &planned, unit: of.job().open()?.unit() };
+pub(crate) async fn ask(at: AtStop, Asked(sight): Asked<Sight>) -> Result<Response, Problem> {
+    at.planned_page(move |of, planned| {
+        let measuring = Measuring { of, planned, unit: planned.opened().unit() };
         if !sight.feature.is_empty() {
             return measuring.read_off(&sight);
         }
@@ -335,11 +334,11 @@ fn place(x: &str, y: &str) -> String {
 
 /// Something was measured, or a measurement taken back.
 pub(crate) async fn measure(at: AtStop, fields: Fields) -> Result<Response, Problem> {
-    at.work(move |of| {
+    at.opened(move |of, opened| {
         let text = if fields.get("back").is_some() {
             None
         } else {
-            let line = line(&fields, of.job().open()?.unit());
+            let line = line(&fields, opened.unit());
             let row = desk::measured(&line).map_err(|why| {
                 Problem::unfit(
                     format!("That measurement cannot be understood: {why}."),
@@ -362,10 +361,9 @@ pub(crate) async fn measure(at: AtStop, fields: Fields) -> Result<Response, Prob
 }
 
 /// With what is sighted: how far the pointer's spot lies from the torch.
-pub(crate) async fn pointer(at: AtStop) -> Result<Html<String>, Problem> {
-    at.work(move |of| {
+pub(crate) async fn pointer(at: AtStop) -> Result<Response, Problem> {
+    at.page(move |of, opened| {
         let (told, _) = StopReport::parse(&of.stop.report);
-        let opened = of.job().open()?;
         let system = opened.read.reading.system(&opened.read.inputs);
         let pointer = told.pointer.unwrap_or_default();
         let pair = |name: &str, label: &str, told: Option<[Length; 2]>| {
@@ -401,9 +399,9 @@ pub(crate) async fn pointer(at: AtStop) -> Result<Html<String>, Problem> {
 
 /// The pointer was told.
 pub(crate) async fn tell_pointer(at: AtStop, fields: Fields) -> Result<Response, Problem> {
-    at.work(move |of| {
+    at.opened(move |of, opened| {
         let (mut told, _) = StopReport::parse(&of.stop.report);
-        told.pointer = pointer_of(&fields, of.job().open()?.unit())?;
+        told.pointer = pointer_of(&fields, opened.unit())?;
         let entry = StopReported { stop: of.stop.id, report: report::text(&told) };
         of.keep(fields.entry()?, Entry::StopReported(entry), &[])?;
         Ok(Redirect::to(&format!("{}/measure", of.path())).into_response())

@@ -4,6 +4,7 @@ pub(crate) mod after;
 pub(crate) mod answer;
 pub(crate) mod ask;
 mod before;
+pub(crate) mod begun;
 pub(crate) mod dimples;
 mod frame;
 pub(crate) mod job;
@@ -20,5 +21,6 @@ pub(crate) mod sign_in;
 pub(crate) mod start_list;
 pub(crate) mod stopped;
 mod ways;
+pub(crate) mod works;
 
 pub(crate) use frame::problem;

@@ -7,7 +7,7 @@ use crate::address::{AtStop, OfStop};
 use crate::planned::Planned;
 use crate::problem::Problem;
 use crate::report;
-use axum::response::Html;
+use axum::response::Response;
 use desk::figures::{counted, runs};
 use maud::{Markup, html};
 use rescue::refind::{Fate, Refound, Verdict, shown};
@@ -20,11 +20,10 @@ const LISTED: usize = 10;
 const NEXT: usize = 3;
 
 /// The page about where a plate lies.
-pub(crate) async fn show(at: AtStop) -> Result<Html<String>, Problem> {
-    at.work(move |of| {
-        let planned = of.plan()?;
+pub(crate) async fn show(at: AtStop) -> Result<Response, Problem> {
+    at.planned_page(move |of, planned| {
         planned.rescued()?;
-        Ok(Frame::of_job(of.job()).page(&Found { of, planned: &planned }.page()))
+        Ok(Frame::of_job(of.job()).page(&Found { of, planned }.page()))
     })
     .await
 }

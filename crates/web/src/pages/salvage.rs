@@ -1,25 +1,23 @@
-//! Lost parts made anew: on the sheet they were lost on, once what was started last has run, or on a remnant.
+//! The page of lost parts made anew.
 
 use super::frame::{Frame, own_entry};
 use super::ways::proof;
 use crate::address::{Asked, AtStop, Named, OfStop};
+use crate::anew::{Anew, Ask};
 use crate::app::new_id;
-use crate::facts::{quoted, with_unit, without};
-use crate::fields::{Fields, escaped};
-use crate::opened::Read;
+use crate::facts::without;
+use crate::fields::Fields;
 use crate::problem::Problem;
 use crate::report::sentence;
 use crate::wire;
-use axum::response::{Html, IntoResponse, Redirect, Response};
+use crate::works::{Met, Patience};
+use axum::response::{IntoResponse, Redirect, Response};
 use cuts::PartId;
 use desk::figures::{counted, place, runs};
-use desk::{Lost, PlateFile, Reading, Salvaged};
 use geometry::{Point, Program};
 use ledger::{Entry, JobOpened, PlanChosen, Text};
 use maud::{Markup, html};
-use rescue::salvage::{NotPlaced, Salvaged as Anew, Worth, turned};
-use serde::Deserialize;
-use shop::Job;
+use rescue::salvage::{NotPlaced, Salvaged, Worth, turned};
 use units::{Duration, Length, System};
 
 /// The word for this way on, beside those that a plan offers.
@@ -27,175 +25,19 @@ const WAY: &str = "salvage-after";
 /// Numbers listed.
 const LISTED: usize = 12;
 
-/// What is asked for: it travels in the address, so that a reload loses nothing.
-#[derive(Clone, Debug, Default, Deserialize)]
-pub(crate) struct Ask {
-    /// Parts, by number; none: those given up.
-    #[serde(default)]
-    parts: String,
-    /// `remnant`, or else the same sheet.
-    #[serde(default)]
-    sheet: String,
-    /// The remnant: width × height, or its corners.
-    #[serde(default)]
-    remnant: String,
-    /// Cuts whose pieces stand up, by number.
-    #[serde(default)]
-    standing: String,
-    /// Unit of bare numbers.
-    #[serde(default, rename = "in")]
-    unit: String,
-    /// Whether it is to be worked out.
-    #[serde(default)]
-    go: String,
-}
-
-impl Ask {
-    fn query(&self) -> String {
-        let told = [
-            ("parts", &self.parts),
-            ("sheet", &self.sheet),
-            ("remnant", &self.remnant),
-            ("standing", &self.standing),
-            ("in", &self.unit),
-            ("go", &self.go),
-        ];
-        let pairs: Vec<String> =
-            told.iter().map(|(name, value)| format!("{name}={}", escaped(value))).collect();
-        pairs.join("&")
-    }
-
-    fn of(fields: &Fields) -> Self {
-        let get = |name| fields.get(name).unwrap_or_default().to_owned();
-        Self {
-            parts: get("parts"),
-            sheet: get("sheet"),
-            remnant: get("remnant"),
-            standing: get("standing"),
-            unit: get("in"),
-            go: "yes".to_owned(),
-        }
-    }
-
-    fn is_on_remnant(&self) -> bool {
-        self.sheet == "remnant"
-    }
-}
-
-/// What came of it.
-struct Worked {
-    read: Read,
-    salvaged: Salvaged,
-    /// The remnant's facts, as a job file has them.
-    remnant: Option<String>,
-}
-
-impl Worked {
-    fn system(&self) -> System {
-        self.read.reading.system(&self.read.inputs)
-    }
-
-    fn program_name(&self) -> String {
-        let on = if self.remnant.is_some() { "remnant" } else { "salvage" };
-        format!("{}-{on}.nc", self.read.inputs.stem())
-    }
-}
-
-/// What the way that was taken last leaves: its plate file.
-fn left(of: OfStop<'_>) -> Result<PlateFile, Problem> {
-    let chosen = of.stop.chosen.as_ref().ok_or_else(|| {
-        Problem::unfit(
-            "No way to go on was taken at this stop yet.",
-            "Go back to the stop and take one: what it leaves is what there is to salvage on.",
-        )
-    })?;
-    let text = String::from_utf8_lossy(&of.app.ledger().text(chosen.plate)?).into_owned();
-    PlateFile::parse(&text).map_err(|why| Problem::ours(&why))
-}
-
-/// Works it out.
-fn worked(of: OfStop<'_>, ask: &Ask) -> Result<Worked, Problem> {
-    let file = left(of)?;
-    let shop = of.app.shop_now()?;
-    let mut inputs = of.app.inputs(of.record, &shop, Some(Length::from_mm(file.kerf_mm)))?;
-    let thickness = inputs.job.thickness.ok_or_else(|| {
-        Problem::unfit("The thickness of the plate is not told.", "Go to the job's page and tell it.")
-    })?;
-    let remnant = ask.is_on_remnant().then(|| remnant(&ask.remnant, &ask.unit)).transpose()?;
-    if let Some(facts) = &remnant {
-        inputs.lay_on(Job::parse(facts).0).map_err(|why| {
-            Problem::unfit(format!("The remnant does not do: {}.", why.what), "Go back and tell its size.")
-        })?;
-    }
-    let mut reading = Reading::of(&mut inputs);
-    let earlier = desk::earlier(&file, None, &inputs, &mut reading).map_err(|why| {
-        Problem::unfit(
-            format!("What the last restart left cannot be held against this program: {why}."),
-            "See whether the shop file's words were changed since.",
-        )
-    })?;
-    let parts = numbers(&ask.parts, reading.list.parts.len(), "part")?;
-    let standing = numbers(&ask.standing, reading.list.cuts.len(), "cut")?;
-    let earlier = desk::ran(&reading, Some(earlier));
-    let lost = Lost {
-        parts: &parts.into_iter().map(|number| PartId(number - 1)).collect::<Vec<_>>(),
-        standing: &standing.into_iter().map(|number| cuts::CutId(number - 1)).collect::<Vec<_>>(),
-        on_remnant: remnant.is_some(),
-    };
-    let salvaged = Salvaged::plan(&inputs, &reading, thickness, Some(&earlier), lost);
-    Ok(Worked { read: Read { inputs, reading }, salvaged, remnant })
-}
-
-/// Numbers on the picture, as they are typed.
-fn numbers(text: &str, most: usize, what: &str) -> Result<Vec<u32>, Problem> {
-    let words = text.split([',', ' ', ';']).filter(|word| !word.is_empty());
-    let number = |word: &str| {
-        let number = word.parse().ok().filter(|number| (1..=most).contains(&(*number as usize)));
-        number.ok_or_else(|| {
-            Problem::unfit(
-                format!("There is no {what} {word:?}."),
-                format!("Go back: {what}s are numbered from 1 to {most}, as on the picture."),
-            )
-        })
-    };
-    words.map(number).collect()
-}
-
-/// A remnant's facts, as a job file has them: from a width and a height, or from corners one after the other.
-fn remnant(told: &str, unit: &str) -> Result<String, Problem> {
-    let unit = if unit == "in" { "in" } else { "mm" };
-    let told = told.trim();
-    let is_outline = told.contains(',');
-    let plate = if is_outline {
-        let corner = |word: &str| {
-            let (x, y) = word.split_once(',')?;
-            Some(format!("[{}, {}]", quoted(&with_unit(x, unit)), quoted(&with_unit(y, unit))))
-        };
-        let corners: Option<Vec<String>> = told.split_whitespace().map(corner).collect();
-        corners.map(|corners| format!("{{ outline = [{}] }}", corners.join(", ")))
-    } else {
-        Some(quoted(&with_unit(told, unit)))
-    };
-    let facts = plate.map(|plate| format!("plate = {plate}\n"));
-    let sound = facts.filter(|facts| {
-        let (job, findings) = Job::parse(facts);
-        job.plate.is_some() && findings.is_empty()
-    });
-    sound.ok_or_else(|| {
-        Problem::unfit(
-            "The remnant's size cannot be understood.",
-            "Go back and write width x height, such as 600x400, or its corners in order, such as 0,0 600,0 0,400.",
-        )
-    })
-}
-
 /// What can be made anew, and how.
-pub(crate) async fn show(at: AtStop, Asked(ask): Asked<Ask>) -> Result<Html<String>, Problem> {
-    at.work(move |of| {
-        let file = left(of)?;
+pub(crate) async fn show(at: AtStop, Asked(ask): Asked<Ask>) -> Result<Response, Problem> {
+    let done = match ask.is_asked() {
+        false => None,
+        true => match at.made_anew(&ask, Patience::Blink).await? {
+            (_, Met::Made(done)) => Some(done),
+            (_, Met::Waits(work)) => return Ok(at.waits(&work)),
+        },
+    };
+    at.page(move |of, opened| {
+        let file = of.app.left_at(of.stop)?;
         let given_up = runs(&file.given_up, usize::MAX).replace('–', "-");
-        let parts = if ask.go.is_empty() && !given_up.contains('-') { given_up } else { ask.parts.clone() };
-        let done = if ask.go.is_empty() { None } else { Some(worked(of, &ask)?) };
+        let parts = if !ask.is_asked() && !given_up.contains('-') { given_up } else { ask.parts.clone() };
         let taken = of.stop.chosen.as_ref().is_some_and(|chosen| chosen.way == WAY);
         Ok(Frame::of_job(of.job()).page(&html! {
             p.trail { a href=(of.job().path()) { (of.record.name) } " › " a href=(of.path()) { "the stop" } " › parts made anew" }
@@ -203,16 +45,16 @@ pub(crate) async fn show(at: AtStop, Asked(ask): Asked<Ask>) -> Result<Html<Stri
             @if taken {
                 p.callout { "A program for this was taken. " a href={ (of.path()) "/salvage/taken" } { "Keep it once more" } }
             }
-            (form(of, &ask, &parts, &file.given_up))
+            (form(of, opened.unit(), &ask, (&parts, &file.given_up)))
             @if let Some(done) = &done { (result(of, &ask, done)) }
         }))
     })
     .await
 }
 
-fn form(of: OfStop<'_>, ask: &Ask, parts: &str, given_up: &[u32]) -> Markup {
-    let unit = of.job().open().map_or("mm", |opened| opened.unit());
-    let unit = if ["mm", "in"].contains(&ask.unit.as_str()) { &ask.unit } else { unit };
+/// `parts` are filled in, `given_up` those that were given up so far.
+fn form(of: OfStop<'_>, unit: &str, ask: &Ask, (parts, given_up): (&str, &[u32])) -> Markup {
+    let unit = if ["mm", "in"].contains(&ask.unit.as_str()) { ask.unit.as_str() } else { unit };
     html! {
         form.card.drop action={ (of.path()) "/salvage" } {
             input type="hidden" name="go" value="yes";
@@ -247,7 +89,7 @@ fn form(of: OfStop<'_>, ask: &Ask, parts: &str, given_up: &[u32]) -> Markup {
     }
 }
 
-fn result(of: OfStop<'_>, ask: &Ask, done: &Worked) -> Markup {
+fn result(of: OfStop<'_>, ask: &Ask, done: &Anew) -> Markup {
     let plan = &done.salvaged.plan;
     let system = done.system();
     let file = |name: &str| format!("{}/salvage/{name}?{}", of.path(), ask.query());
@@ -327,7 +169,7 @@ fn at(p: Point<Program>, system: System) -> String {
     place(Length::from_mm(p.x), Length::from_mm(p.y), system)
 }
 
-fn placed(part: &Anew, system: System) -> String {
+fn placed(part: &Salvaged, system: System) -> String {
     format!(
         "Part {}: from {} to {}, turned by {}; {} of metal around it at least.",
         numbered(&part.parts),
@@ -356,17 +198,13 @@ pub(crate) async fn file(
     Named(name): Named,
     Asked(ask): Asked<Ask>,
 ) -> Result<Response, Problem> {
-    at.work(move |of| {
-        if name == "taken" {
-            let chosen = of.stop.chosen.as_ref().filter(|chosen| chosen.way == WAY);
-            let chosen = chosen.ok_or_else(Problem::no_such_page)?;
-            let stem = of.record.name.strip_suffix(".nc").unwrap_or(&of.record.name);
-            return Ok(wire::file(&format!("{stem}-salvage.nc"), of.app.ledger().text(chosen.program)?));
-        }
-        if !["program", "trace", "steps", "picture.svg"].contains(&name.as_str()) {
-            return Err(Problem::no_such_page());
-        }
-        let done = worked(of, &ask)?;
+    if name == "taken" {
+        return at.work(taken).await;
+    }
+    if !["program", "trace", "steps", "picture.svg"].contains(&name.as_str()) {
+        return Err(Problem::no_such_page());
+    }
+    at.with_made_anew(ask, move |_, done| {
         let plan = &done.salvaged.plan;
         let stem = done.read.inputs.stem();
         match name.as_str() {
@@ -385,10 +223,17 @@ pub(crate) async fn file(
     .await
 }
 
+/// The program that was taken, as it was taken.
+fn taken(of: OfStop<'_>) -> Result<Response, Problem> {
+    let chosen =
+        of.stop.chosen.as_ref().filter(|chosen| chosen.way == WAY).ok_or_else(Problem::no_such_page)?;
+    let stem = of.record.name.strip_suffix(".nc").unwrap_or(&of.record.name);
+    Ok(wire::file(&format!("{stem}-salvage.nc"), of.app.ledger().text(chosen.program)?))
+}
+
 /// The program is taken: on the same sheet it is what runs next; on a remnant it is a plate of its own.
 pub(crate) async fn take(at: AtStop, fields: Fields) -> Result<Response, Problem> {
-    at.work(move |of| {
-        let done = worked(of, &Ask::of(&fields))?;
+    at.with_made_anew(Ask::of(&fields), move |of, done| {
         let choice = done.salvaged.plan.choice.as_ref().ok_or_else(|| {
             Problem::unfit("This program cannot be proven any more.", "Load the page again: it says why.")
         })?;
@@ -411,35 +256,4 @@ pub(crate) async fn take(at: AtStop, fields: Fields) -> Result<Response, Problem
         Ok(Redirect::to(&format!("{}/salvage", of.path())).into_response())
     })
     .await
-}
-
-#[cfg(test)]
-mod tests {
-    use super::{numbers, remnant};
-    use shop::Job;
-
-    #[test]
-    fn a_remnant_is_a_size_or_its_corners() {
-        for (told, unit, area) in
-            [("600x400", "mm", 240_000.0), ("0,0 600,0 0,400", "mm", 120_000.0), ("10x10", "in", 64_516.0)]
-        {
-            let plate = Job::parse(&remnant(told, unit).unwrap()).0.plate.unwrap();
-            let ring: Vec<[f64; 2]> = plate.ring.iter().map(|corner| corner.map(units::Length::mm)).collect();
-            let next = ring.iter().cycle().skip(1);
-            let found: f64 = ring.iter().zip(next).map(|(a, b)| (a[0] * b[1] - b[0] * a[1]) / 2.0).sum();
-            assert!((found - area).abs() < 1e-6, "{told}: {found}");
-        }
-        for wrong in ["", "wide", "600", "0,0 600,0", "600x400\"\nthickness = \"1 mm", "1,a 2,b 3,c"] {
-            assert!(remnant(wrong, "mm").is_err(), "{wrong}");
-        }
-    }
-
-    #[test]
-    fn numbers_are_those_on_the_picture() {
-        assert_eq!(numbers("5, 7;9 ", 9, "part"), Ok(vec![5, 7, 9]));
-        assert_eq!(numbers("", 9, "part"), Ok(vec![]));
-        for wrong in ["0", "10", "x", "-1"] {
-            assert!(numbers(wrong, 9, "part").is_err(), "{wrong}");
-        }
-    }
 }

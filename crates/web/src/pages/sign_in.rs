@@ -1,7 +1,7 @@
 //! Signing in with the passphrase, where the page is open to the network.
 
 use super::frame::screen;
-use crate::address::Asked;
+use crate::address::{Asked, own_place};
 use crate::app::App;
 use crate::fields::Fields;
 use crate::guard::{Visit, drop_cookie, set_cookie};
@@ -20,12 +20,6 @@ use std::sync::Arc;
 pub(crate) struct To {
     #[serde(default)]
     to: String,
-}
-
-/// A place of this page, whatever was sent: never another host's.
-fn own_place(to: &str) -> &str {
-    let own = to.starts_with('/') && !to.starts_with("//") && !to.contains(['\\', '\r', '\n']);
-    if own { to } else { "/" }
 }
 
 /// The question.
@@ -84,22 +78,4 @@ pub(crate) async fn out(_: Fields) -> Response {
     let mut response = Redirect::to("/sign-in").into_response();
     drop_cookie(&mut response);
     response
-}
-
-#[cfg(test)]
-mod tests {
-    use super::own_place;
-
-    #[test]
-    fn one_is_never_sent_to_another_host() {
-        for (told, place) in [
-            ("/jobs/1", "/jobs/1"),
-            ("//example.com", "/"),
-            ("https://example.com", "/"),
-            ("/\\example.com", "/"),
-            ("", "/"),
-        ] {
-            assert_eq!(own_place(told), place, "{told}");
-        }
-    }
 }

@@ -158,9 +158,8 @@ fn begin_fields(app: &App, visit: Visit, noted: &Noted) -> Markup {
 
 /// The stop is on record from here on.
 pub(crate) async fn begin(at: AtJob, fields: Fields) -> Result<Response, Problem> {
-    at.work(move |of| {
+    at.opened(move |of, opened| {
         let stop: Id = fields.must("stop")?;
-        let opened = of.open()?;
         let unit = opened.unit();
         let length = |name| fields.get(name).map(|told| facts::with_unit(told, unit).parse::<Length>());
         let at = match (length("x"), length("y")) {

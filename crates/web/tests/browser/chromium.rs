@@ -95,6 +95,11 @@ impl Chromium {
 
     /// Has something done, in a tab if `session` names one, and waits for the answer.
     pub(crate) fn ask(&self, session: Option<&str>, method: &str, params: Value) -> Value {
+        self.tries(session, method, params).unwrap_or_else(|why| panic!("{method}: {why}"))
+    }
+
+    /// The same where the browser may refuse: then what it says.
+    pub(crate) fn tries(&self, session: Option<&str>, method: &str, params: Value) -> Result<Value, Value> {
         let id = self.last.get() + 1;
         self.last.set(id);
         let mut order = json!({ "id": id, "method": method });
@@ -114,8 +119,9 @@ impl Chromium {
                 self.events.borrow_mut().push_back(message);
                 continue;
             }
-            assert!(message.get("error").is_none(), "{method}: {message}");
-            return message["result"].clone();
+            return message
+                .get("error")
+                .map_or_else(|| Ok(message["result"].clone()), |why| Err(why.clone()));
         }
     }
 

@@ -27,6 +27,14 @@ const field = (text) => {
 };
 "#;
 
+/// How the value of an expression, which may be a promise, is asked for.
+fn asked(expression: &str) -> Value {
+    json!({
+        "expression": format!("(async () => {{ {FINDERS}\nreturn {expression}; }})()"),
+        "awaitPromise": true, "returnByValue": true,
+    })
+}
+
 /// A screen.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Screen {
@@ -86,6 +94,13 @@ impl<'a> Tab<'a> {
         self.ask("Emulation.setEmulatedMedia", json!({ "media": "", "features": [scheme, still] }));
     }
 
+    /// Events that the page was told by the server since this was asked last: their names and what they say.
+    pub(crate) fn told(&self) -> Vec<(String, String)> {
+        let heard = self.chromium.heard("Network.eventSourceMessageReceived");
+        let text = |value: &Value| value.as_str().unwrap_or_default().to_owned();
+        heard.iter().map(|event| (text(&event["eventName"]), text(&event["data"]))).collect()
+    }
+
     /// Goes to a page.
     pub(crate) fn go(&self, path: &str) {
         let url = format!("{}{}", self.server, path.trim_start_matches('/'));
@@ -96,20 +111,39 @@ impl<'a> Tab<'a> {
 
     /// Does something that leads to another page, and waits until that is there.
     pub(crate) fn loads(&self, does: impl FnOnce()) {
+        self.shows(does);
+        self.settles();
+    }
+
+    /// Waits until the page that is there waits for nothing any more.
+    pub(crate) fn settles(&self) {
+        // A page of something that is waited for leads on by itself, so that no script may be answered meanwhile.
+        let settled = asked(
+            "document.readyState === 'complete' && !document.querySelector('[data-work]') && \
+             [...document.querySelectorAll('canvas[data-strokes]')].every((c) => !c.hidden)",
+        );
+        let until = Instant::now() + SETTLES;
+        let is_settled = || {
+            let told = self.chromium.tries(Some(&self.session), "Runtime.evaluate", settled.clone());
+            told.is_ok_and(|told| told["result"]["value"] == json!(true))
+        };
+        while !is_settled() {
+            assert!(Instant::now() < until, "no page came; there stands:\n{}", self.text());
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+
+    /// Does something that leads to another page, and waits until that is loaded, be it one of something that is waited
+    /// for.
+    pub(crate) fn shows(&self, does: impl FnOnce()) {
         self.chromium.heard("Page.loadEventFired");
         does();
         self.chromium.event(Some(&self.session), "Page.loadEventFired");
-        // What the page asks for after it has loaded: the plate.
-        self.until("[...document.querySelectorAll('canvas[data-strokes]')].every((c) => !c.hidden)");
     }
 
     /// The value of an expression, which may be a promise.
     pub(crate) fn value(&self, expression: &str) -> Value {
-        let asked = json!({
-            "expression": format!("(async () => {{ {FINDERS}\nreturn {expression}; }})()"),
-            "awaitPromise": true, "returnByValue": true,
-        });
-        let told = self.ask("Runtime.evaluate", asked);
+        let told = self.ask("Runtime.evaluate", asked(expression));
         assert!(told.get("exceptionDetails").is_none(), "{expression}: {told}");
         told["result"]["value"].clone()
     }

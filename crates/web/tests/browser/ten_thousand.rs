@@ -5,7 +5,7 @@
 
 use crate::chromium::Chromium;
 use crate::served::{SHOP, Served};
-use crate::tab::{DESKTOP, Tab};
+use crate::tab::{DESKTOP, PHONE, Tab};
 use std::time::Instant;
 
 const CONTOURS: u32 = 10_000;
@@ -60,5 +60,41 @@ fn a_plate_of_ten_thousand_contours_is_smooth() {
         assert!(told[0].as_f64().unwrap() > 0.0, "the plate stood still after {zoom}");
     }
     tab.picture("ten-thousand-near");
+    tab.is_in_order();
+}
+
+/// Reading so large a plate takes longer than a blink on any machine.
+#[test]
+fn what_takes_long_says_how_far_it_is_and_is_called_off() {
+    let (served, chromium) = (Served::new(SHOP), Chromium::start());
+    let tab = Tab::new(&chromium, &served.address, PHONE);
+    let (text, _) = nests::program_of(CONTOURS, 8);
+    tab.go("/");
+    tab.drop_file(&served.program("nest.nc", text.as_bytes()));
+    tab.fill("Thickness", "10 mm");
+    tab.shows(|| tab.press("Open this plate"));
+    tab.reads("Reading the program");
+    tab.picture("waiting");
+    tab.shows(|| tab.press("Call it off"));
+    tab.reads("Called off");
+    tab.picture("called-off");
+    tab.told();
+    tab.shows(|| tab.press("Work it out after all"));
+    tab.reads("Reading the program");
+    // A second tab meets the same work, and both come to the page by themselves.
+    let other = Tab::new(&chromium, &served.address, DESKTOP);
+    let job = tab.value(
+        "new URL(document.querySelector('[data-then]').dataset.then, location).searchParams.get('to')",
+    );
+    other.go(job.as_str().unwrap());
+    tab.settles();
+    for tab in [&tab, &other] {
+        tab.reads("nest.nc");
+    }
+    let told = tab.told();
+    let reached = |row: &str| serde_json::from_str::<serde_json::Value>(row).unwrap();
+    let counted = told.iter().filter(|(name, row)| name == "reached" && reached(row)["of"].is_u64());
+    assert!(counted.count() > 0, "{told:?}");
+    assert!(told.iter().any(|(name, _)| name == "ended"), "{told:?}");
     tab.is_in_order();
 }

@@ -27,7 +27,7 @@ fn a_malformed_address_is_answered_by_a_page() {
             ("/stopped?line=1&line=2".to_owned(), bad),
             ("/stopped/note?x=1&x=2".to_owned(), bad),
             ("/sign-in?to=/&to=/".to_owned(), bad),
-            (format!("{job}/near?x=1&y=2&within=a"), bad),
+            (format!("{job}/stops/{NOBODY}/begun/near?x=1&y=2&within=a"), bad),
             // There, but only for what a form sends.
             (format!("{job}/facts"), StatusCode::METHOD_NOT_ALLOWED),
             ("/sign-out".to_owned(), StatusCode::METHOD_NOT_ALLOWED),

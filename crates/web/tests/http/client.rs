@@ -7,6 +7,7 @@ use ledger::Ledger;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
+use std::time::Duration;
 use tempfile::TempDir;
 use tower::ServiceExt as _;
 use web::{App, Options, Passphrase};
@@ -127,9 +128,21 @@ impl Client {
         }
     }
 
-    pub(crate) async fn get(&mut self, path: &str) -> Answer {
+    /// What is answered at once.
+    pub(crate) async fn look(&mut self, path: &str) -> Answer {
         let request = self.request("GET", path).body(Body::empty()).unwrap();
         self.send(request).await
+    }
+
+    /// What is answered once nothing is waited for any more.
+    pub(crate) async fn get(&mut self, path: &str) -> Answer {
+        loop {
+            let answer = self.look(path).await;
+            if answer.status != StatusCode::ACCEPTED {
+                return answer;
+            }
+            tokio::time::sleep(Duration::from_millis(20)).await;
+        }
     }
 
     /// A page that is there.

@@ -14,3 +14,4 @@ mod practice_page;
 mod refinding;
 mod shop_page;
 mod telling;
+mod works;

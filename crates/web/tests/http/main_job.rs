@@ -12,29 +12,34 @@ pub(crate) async fn dropped(client: &mut Client) -> String {
     client.drop("post-bases.nc", demo::PROGRAM, &FACTS).await.to()
 }
 
-/// Goes from the screen after the numbers to the stop's page.
-pub(crate) async fn stopped(client: &mut Client, job: &str, answers: &[&[(&str, &str)]]) -> (String, Answer) {
+/// A stop of which nothing is told yet.
+pub(crate) async fn begun(client: &mut Client, job: &str) -> String {
     let which = client.page(&format!("/stopped/which?job={}", job.trim_start_matches("/jobs/"))).await;
     let stop = which.field("stop");
-    let mut to = client
-        .fill(&which, &format!("{job}/stops"), &[("stop", &stop), ("line", ""), ("x", ""), ("y", "")])
-        .await
-        .to();
+    let fields = [("stop", stop.as_str()), ("line", ""), ("x", ""), ("y", "")];
+    client.fill(&which, &format!("{job}/stops"), &fields).await.to();
+    format!("{job}/stops/{stop}")
+}
+
+/// Goes from the screen after the numbers to the stop's page.
+pub(crate) async fn stopped(client: &mut Client, job: &str, answers: &[&[(&str, &str)]]) -> (String, Answer) {
+    let stop = told(client, job, answers).await;
+    let page = client.page(&stop).await;
+    (stop, page)
+}
+
+/// The same without looking at that page.
+pub(crate) async fn told(client: &mut Client, job: &str, answers: &[&[(&str, &str)]]) -> String {
+    let stop = begun(client, job).await;
+    let mut to = format!("{stop}/ask?about=kind");
     for answer in answers {
         let page = client.page(&to).await;
         let about = page.field("about");
-        to = client
-            .fill(
-                &page,
-                &format!("{job}/stops/{stop}/tell"),
-                &[&[("about", about.as_str())], *answer].concat(),
-            )
-            .await
-            .to();
+        let fields = [&[("about", about.as_str())], *answer].concat();
+        to = client.fill(&page, &format!("{stop}/tell"), &fields).await.to();
     }
-    assert_eq!(to, format!("{job}/stops/{stop}"));
-    let page = client.page(&to).await;
-    (to, page)
+    assert_eq!(to, stop);
+    stop
 }
 
 pub(crate) fn inputs(shop: Option<&str>) -> Inputs {
@@ -233,9 +238,10 @@ fn a_tapped_place_tells_the_cut() {
         let page = Page::new();
         let mut client = page.client();
         let job = dropped(&mut client).await;
-        let near = client.page(&format!("{job}/near?x=1053.4&y=61.1&within=5")).await.text();
+        let stop = begun(&mut client, &job).await;
+        let near = client.page(&format!("{stop}/begun/near?x=1053.4&y=61.1&within=5")).await.text();
         assert!(near.contains("\"cut\":37"), "{near}");
-        assert_eq!(client.page(&format!("{job}/near?x=-900&y=1&within=5")).await.text(), "[]");
+        assert_eq!(client.page(&format!("{stop}/begun/near?x=-900&y=1&within=5")).await.text(), "[]");
         for query in [
             "",
             "?x=1&y=2",
@@ -245,7 +251,7 @@ fn a_tapped_place_tells_the_cut() {
             "?x=a&y=1&within=1",
         ] {
             assert_eq!(
-                client.get(&format!("{job}/near{query}")).await.status,
+                client.get(&format!("{stop}/begun/near{query}")).await.status,
                 StatusCode::BAD_REQUEST,
                 "{query}"
             );

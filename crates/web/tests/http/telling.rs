@@ -1,7 +1,7 @@
 //! What a stop file can tell, told on the page; and what the answer makes of it.
 
 use crate::client::{Answer, Client, Page, demo, run};
-use crate::main_job::{dropped, inputs, stopped};
+use crate::main_job::{begun, dropped, inputs, stopped};
 use axum::http::StatusCode;
 use desk::{Reading, Rescued};
 use shop::StopReport;
@@ -219,6 +219,29 @@ fn a_plate_may_stop_any_number_of_times() {
         ];
         let (_, answer) = stopped(&mut client, &job, &answers).await;
         assert!(answer.text().contains("Stop 6") && section(&answer, "ways").contains("Price: "));
+    });
+}
+
+/// A question is put on the plate as it stood when the program that stopped was started.
+#[test]
+fn at_a_second_stop_the_plate_is_shown_as_the_first_restart_left_it() {
+    run(async {
+        let page = Page::new();
+        let mut client = page.client();
+        let job = dropped(&mut client).await;
+        let answers: [Told<'_>; 4] =
+            [&[("kind", "no-transfer")], &[("cut", "20")], &[("skip", "yes")], &[("moved", "no")]];
+        let (first, answer) = stopped(&mut client, &job, &answers).await;
+        client.fill(&answer, &format!("{first}/take"), &[("way", "restart-block")]).await.to();
+        let second = begun(&mut client, &job).await;
+        for (stop, cut) in [(&first, 0), (&second, 19)] {
+            let question = client.page(&format!("{stop}/ask?about=where")).await.text();
+            assert!(question.contains(&format!("data-strokes=\"{stop}/begun/strokes\"")), "{question}");
+            let strokes = client.page(&format!("{stop}/begun/strokes")).await.text();
+            let made = strokes.matches("\"stage\":\"cut\"").count();
+            assert_eq!(made, cut, "{stop}");
+            client.page(&format!("{stop}/begun/picture.svg")).await;
+        }
     });
 }
 

@@ -12,24 +12,17 @@ use cuts::Lies;
 use desk::{CutLook, PieceLook, Rescued, Stands};
 use maud::{Markup, html};
 use shop::{CutIs, PieceIs, Worded};
-use std::sync::Arc;
 
 /// Pieces listed: as many as a phone shows without scrolling.
 const PIECES: usize = 6;
 
 impl Stop<'_> {
-    /// The plan, if the stop can be placed already.
-    fn planned(&self) -> Option<Arc<Planned>> {
-        self.of.plan().ok()
-    }
-
     pub(super) fn cuts(&self) -> Html<String> {
-        let planned = self.planned();
         let around = |rescued: &Rescued, planned: &Planned| {
             rescued.cuts_around(&planned.read().reading, &planned.stop)
         };
-        let looks = planned
-            .as_ref()
+        let looks = self
+            .planned
             .and_then(|planned| Some(around(planned.outcome.as_ref().ok()?, planned)))
             .unwrap_or_default();
         screen(
@@ -168,11 +161,10 @@ impl Stop<'_> {
     }
 
     pub(super) fn pieces(&self) -> Html<String> {
-        let planned = self.planned();
         let loose =
             |rescued: &Rescued, planned: &Planned| rescued.loose_pieces(&planned.read().reading, PIECES);
-        let pieces = planned
-            .as_ref()
+        let pieces = self
+            .planned
             .and_then(|planned| Some(loose(planned.outcome.as_ref().ok()?, planned)))
             .unwrap_or_default();
         screen(

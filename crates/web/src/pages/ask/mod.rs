@@ -11,11 +11,13 @@ use crate::address::{Asked, AtStop, OfStop};
 use crate::facts::Told;
 use crate::fields::Fields;
 use crate::opened::Opened;
+use crate::planned::Planned;
 use crate::problem::Problem;
 use crate::report::{self, sentence};
+use crate::works::{Met, Patience};
 use about::About;
 pub(super) use about::kerf_is_of;
-use axum::response::{Html, IntoResponse, Redirect, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 use ledger::{Entry, FactsTold, StopReported};
 use maud::{Markup, html};
 use serde::Deserialize;
@@ -50,16 +52,26 @@ struct Stop<'a> {
     of: OfStop<'a>,
     told: StopReport,
     opened: &'a Opened,
+    /// The plan, where it is asked how cuts and pieces are taken to be, and the stop can be placed already.
+    planned: Option<&'a Planned>,
     asked: Question,
 }
 
 /// A question.
-pub(crate) async fn ask(at: AtStop, Asked(asked): Asked<Question>) -> Result<Html<String>, Problem> {
-    at.work(move |of| {
+pub(crate) async fn ask(at: AtStop, Asked(asked): Asked<Question>) -> Result<Response, Problem> {
+    let about: About = asked.about.parse()?;
+    let planned = match about {
+        // How cuts and pieces are taken to be is known once the stop can be placed.
+        About::Cuts | About::Pieces => match at.plan(Patience::Blink).await {
+            Ok((_, Met::Made(planned))) => Some(planned),
+            Ok((_, Met::Waits(work))) => return Ok(at.waits(&work)),
+            Err(_) => None,
+        },
+        _ => None,
+    };
+    at.page(move |of, opened| {
         let (told, _) = StopReport::parse(&of.stop.report);
-        let about: About = asked.about.parse()?;
-        let opened = of.job().open()?;
-        let stop = Stop { of, told, opened: &opened, asked };
+        let stop = Stop { of, told, opened, planned: planned.as_deref(), asked };
         match about {
             About::Kind => Ok(stop.kind()),
             About::Where => Ok(stop.place()),
@@ -137,15 +149,15 @@ impl Stop<'_> {
         )
     }
 
-    /// The picture of the plate, to tap on.
+    /// The picture of the plate as it stood when the program that stopped was started, to tap on.
     fn view(&self, tap: Tap, label: &str) -> Markup {
-        let job = self.of.job().path();
+        let begun = format!("{}/begun", self.of.path());
         PlateView {
-            strokes: format!("{job}/strokes"),
-            picture: format!("{job}/picture.svg"),
+            strokes: format!("{begun}/strokes"),
+            picture: format!("{begun}/picture.svg"),
             label: label.to_owned(),
             tap,
-            near: Some(&format!("{job}/near")),
+            near: Some(&format!("{begun}/near")),
         }
         .markup()
     }
@@ -188,13 +200,12 @@ pub(super) fn unit_choice(unit: &str) -> Markup {
 
 /// An answer.
 pub(crate) async fn tell(at: AtStop, fields: Fields) -> Result<Response, Problem> {
-    at.work(move |of| {
+    at.opened(move |of, opened| {
         let (before, _) = StopReport::parse(&of.stop.report);
         let about: About = fields.get("about").unwrap_or_default().parse()?;
-        let opened = of.job().open()?;
         if about == About::Thickness {
             thickness(of, &fields, opened.unit())?;
-            return Ok(go_on(of, about, &fields, &before, &opened));
+            return Ok(go_on(of, about, &fields, &before, opened));
         }
         let mut told = before.clone();
         if fields.get("skip").is_none() {
@@ -204,7 +215,7 @@ pub(crate) async fn tell(at: AtStop, fields: Fields) -> Result<Response, Problem
             let entry = StopReported { stop: of.stop.id, report: report::text(&told) };
             of.keep(fields.entry()?, Entry::StopReported(entry), &[])?;
         }
-        Ok(go_on(of, about, &fields, &told, &opened))
+        Ok(go_on(of, about, &fields, &told, opened))
     })
     .await
 }

@@ -78,7 +78,7 @@ impl AtSession {
         does: impl FnOnce(OfSession<'_>) -> Result<R, Problem> + Send + 'static,
     ) -> Result<R, Problem> {
         let Self { app, visit, id } = self;
-        let of_session = move |app: &App| {
+        let of_session = move |app: &Arc<App>| {
             let kept = KeptSession::last(&app.ledger(), id)?;
             does(OfSession { app, visit, id, kept })
         };
