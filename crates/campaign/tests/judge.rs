@@ -204,6 +204,25 @@ fn a_part_is_held_until_its_outline_is_closed_and_has_too_much_without_its_hole(
     assert_eq!(savable(&layout, &rig, 0, LAID), Err(Lost::Loose));
 }
 
+/// A lead-in that comes to its contour at a small angle: 3 to 1, so that two kerfs of 2 mm leave no web between their middles
+/// from about 2 * sqrt(10) = 6.3 mm before the corner on. The slug is loose then, though the line is not through.
+#[test]
+fn a_slug_is_loose_once_its_kerf_has_met_its_lead_in() {
+    let hole = [[46.0, 46.0], [58.0, 42.0], [58.0, 58.0], [42.0, 58.0], [42.0, 42.0], [58.0, 42.0]];
+    let acts = pierced(&hole);
+    let moves = acts.iter().filter_map(|act| if let Act::Burn(m) = act { Some(*m) } else { None }).collect();
+    let told = Told { start: START, from: hole[0], moves };
+    let layout = Layout::new(&[told], ([0.0, 0.0], [100.0, 100.0]), 1.0);
+    let length_mm = 160f64.sqrt() + 4.0 * 16.0;
+    for (short_mm, is_loose) in [(9.0, false), (4.0, true)] {
+        let mut rig = Rig::new(&layout);
+        assert_eq!(run(&mut rig, &acts, Some((0, length_mm - short_mm)), None).0, Ended::Stopped);
+        assert_eq!(rig.plate.is_loose([50.0, 52.0]), is_loose, "{short_mm} mm before the end");
+        // The wedge between both kerfs stays on what is outside.
+        assert!(rig.plate.is_metal([56.5, 41.0 - 0.5]) && !rig.plate.is_loose([56.5, 41.0 - 0.5]));
+    }
+}
+
 #[test]
 fn a_pierce_over_a_void_does_not_fire_and_counts_as_unsafe() {
     let layout = layout();

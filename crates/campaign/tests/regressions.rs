@@ -541,3 +541,21 @@ fn a_tip_rests_around_a_blown_hole() {
         "nest=1273758689,families=4,copies=3,hand=14,fault=blown-hole,cut=0.0428,end=10.957,amount=0.7548,noise=154581367",
     );
 }
+
+/// A slug whose kerf had met its lead-in lay loose, and was told to be held, since the judge looked for it only once the whole
+/// line was through.
+#[test]
+fn a_slug_that_nothing_holds_is_told_to_be_loose() {
+    saved(
+        "nest=2952285743,families=2,copies=3,hand=11,fault=bottom-lags,cut=0.1598,share=0.8012,amount=0.8053,noise=526132983",
+    );
+}
+
+/// Asked to measure where the plate lies once more as well, he measured it twice and left it at that.
+#[test]
+fn a_plate_is_measured_as_often_as_the_plan_asks_for_it() {
+    saved(
+        "nest=177700700,families=4,copies=3,hand=6,fault=struck,cut=0.0965,share=0.944,amount=0.9857,noise=2755338037,\
+         second=plate-moved@2@0",
+    );
+}

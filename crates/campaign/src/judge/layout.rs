@@ -184,12 +184,13 @@ impl Layout {
         !piece.goes_on && !too_much && !gouged && !lines.into_iter().any(missing)
     }
 
-    /// Pieces that nothing holds any more, after something was cut within `window`.
+    /// Pieces that nothing holds any more, after something was cut within `window`. A kerf parts its slug where it meets its
+    /// own lead-in's, which may be well before its line is through.
     #[must_use]
     pub fn loose_near(&self, plate: &Plate, window: Window) -> Vec<super::piece::Piece> {
         let mut found: Vec<super::piece::Piece> = Vec::new();
         for line in self.lines.iter().filter(|line| line.window.meets(&window) && !line.marks) {
-            if !line.is_through(plate) {
+            if !line.is_begun(plate) {
                 continue;
             }
             for seed in &line.beside {
@@ -206,10 +207,9 @@ impl Layout {
 }
 
 impl Line {
-    /// Whether all of it is cut through.
-    #[must_use]
-    pub fn is_through(&self, plate: &Plate) -> bool {
-        self.places.iter().all(|at| plate.is_void(*at))
+    /// Whether any of it is cut through.
+    fn is_begun(&self, plate: &Plate) -> bool {
+        self.places.iter().any(|at| plate.is_void(*at))
     }
 
     /// Whether all of it is made, each place within the tolerance.

@@ -103,7 +103,8 @@ pub(crate) fn go_on(
             measured_again += 1;
             continue;
         }
-        let measures_again = orders(&plan).contains(&Does::MeasureAgain);
+        let asked_once_more = leaves_out && plan.wanted.is_some() && plan.pose.is_some();
+        let measures_again = asked_once_more || orders(&plan).contains(&Does::MeasureAgain);
         if lies_elsewhere && measures_again && times < READINGS_MOST {
             readings = times + 1;
             continue;
