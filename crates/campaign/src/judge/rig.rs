@@ -136,6 +136,8 @@ struct AtFault {
     gouged: Vec<bool>,
     /// Whether each was held.
     held: Vec<bool>,
+    /// Whether each was made.
+    made: Vec<bool>,
 }
 
 /// A lit arc.
@@ -154,8 +156,9 @@ struct Burn {
 pub struct Deeds {
     /// Unsafe moments, in order.
     pub moments: Vec<Unsafe>,
-    /// Parts that were cut into after a fault struck in it, or that came loose where it stopped the torch, with something
-    /// left standing: by index. Its own physics has ruined them.
+    /// Parts that were cut into after a fault struck in it, if only by what a part that lay loose and was made may not lose any
+    /// more, or that came loose where it stopped the torch, with something left standing: by index. Its own physics has
+    /// ruined them.
     pub ruined: Vec<usize>,
 }
 
@@ -191,7 +194,9 @@ impl<'l> Rig<'l> {
         }
         let ruined = torch.at_fault.map_or_else(Vec::new, |at_fault| {
             let fell = |part: usize| at_fault.held[part] && self.fell_unfinished(part);
-            let ruined = |part: &usize| (now[*part] && !at_fault.gouged[*part]) || fell(*part);
+            let nicked = |part: usize| at_fault.made[part] && !self.is_made(part);
+            let ruined =
+                |part: &usize| (now[*part] && !at_fault.gouged[*part]) || fell(*part) || nicked(*part);
             (0..now.len()).filter(ruined).collect()
         });
         Deeds { moments, ruined }
@@ -213,7 +218,8 @@ impl<'l> Rig<'l> {
     pub fn strikes(&mut self) {
         if self.torch.at_fault.is_none() {
             let held = self.freed.iter().map(Option::is_none).collect();
-            self.torch.at_fault = Some(AtFault { gouged: self.gouged(), held });
+            let made = (0..self.freed.len()).map(|part| self.is_made(part)).collect();
+            self.torch.at_fault = Some(AtFault { gouged: self.gouged(), held, made });
         }
     }
 
