@@ -2,10 +2,10 @@
 //!
 //! Tables that touch off as part of the torch-on find the plate where the arc is begun, and an edge start is begun over a
 //! void. The tip is wider than the kerf: it comes to rest on the lips as it would on whole plate, if nothing under it is
-//! wide enough to let it in and there is metal all around it to rest on. The same holds over a groove of the cut, which is
-//! as wide, and over a hole that a standing arc blew on its path, if that is narrow enough. A hole is round: where it is
-//! wider than a kerf may be, the tip still rests on the ring of plate around it. Other cuts' kerfs are no such gap: the web
-//! between two kerfs gives way.
+//! wide enough to let it in and there is metal all around it to rest on, under its rim or, between grooves, nearer in. The
+//! same holds over a groove of the cut, which is as wide, and over a hole that a standing arc blew on its path, if that is
+//! narrow enough. A hole is round: where it is wider than a kerf may be, the tip still rests on the ring of plate around it.
+//! Other cuts' kerfs are no such gap: the web between two kerfs gives way.
 
 use crate::Case;
 use crate::timeline::{Crater, Kerf, Timeline};
@@ -26,6 +26,9 @@ const DIRECTIONS: usize = 72;
 /// Most directions in a row without metal under the rim: a quarter of the way around. The tip then rests on three sides
 /// at least and cannot tilt.
 const OPEN_MOST: usize = DIRECTIONS / 4;
+
+/// Step in which metal is looked for from the gap out to the rim, in millimetres: a tenth of the narrowest kerf.
+const LOOK_STEP_MM: f64 = 0.1;
 
 /// The same over a hole wider than a gap may be, with the torch off and the hole ragged as they may be: a third of the way
 /// around. The middle of the tip, where it presses, then lies half its radius within what it rests on (cos 60°).
@@ -88,14 +91,14 @@ impl Straddle<'_> {
                 "it comes down over a gap of {kerf_mm:.1} mm; a tip {tip_mm:.1} mm wide straddles {most_mm:.1} mm"
             ));
         }
-        if self.longest_open(self.at, 0.0) > OPEN_MOST {
+        if self.longest_open(self.at, 0.0, self.is_among_grooves()) > OPEN_MOST {
             return Err("its own kerf leaves the tip no metal on more than a quarter of its rim".to_owned());
         }
         if hole_mm <= most_mm {
             return Ok(Rests { gap_mm: kerf_mm.max(hole_mm), open: None });
         }
         let offs = (0..DIRECTIONS).step_by(OFF_EVERY).map(|k| self.at + direction(k) * OFF_MM);
-        let open = offs.map(|at| self.longest_open(at, RAGGED_MM)).max().unwrap_or(DIRECTIONS);
+        let open = offs.map(|at| self.longest_open(at, RAGGED_MM, false)).max().unwrap_or(DIRECTIONS);
         if open > OPEN_MOST_OFF {
             return Err(format!(
                 "it comes down over a hole of {hole_mm:.1} mm; a millimetre off, a tip {tip_mm:.1} mm wide has no metal on \
@@ -123,9 +126,13 @@ impl Straddle<'_> {
     }
 
     /// The most directions in a row in which the rim of a tip that comes down at `at` has no metal under it, holes and kerfs
-    /// wider by `ragged_mm` on every side.
-    fn longest_open(&self, at: Point<Program>, ragged_mm: f64) -> usize {
-        let open: Vec<bool> = (0..DIRECTIONS).map(|k| self.is_open(at, k, ragged_mm)).collect();
+    /// wider by `ragged_mm` on every side; nor, if what lies nearer in `bears`, enough of it there.
+    fn longest_open(&self, at: Point<Program>, ragged_mm: f64, bears: bool) -> usize {
+        let is_open = |k: usize| {
+            self.is_gap(at + direction(k) * self.foot_mm, ragged_mm)
+                && !(bears && self.rests_within(at, k, ragged_mm))
+        };
+        let open: Vec<bool> = (0..DIRECTIONS).map(is_open).collect();
         let (mut longest, mut run) = (0, 0);
         // Twice around, so that a run over the first direction counts as one.
         for open in open.iter().chain(&open) {
@@ -135,13 +142,32 @@ impl Straddle<'_> {
         longest
     }
 
-    fn is_open(&self, at: Point<Program>, k: usize, ragged_mm: f64) -> bool {
-        let rim = at + direction(k) * self.foot_mm;
+    /// Whether no kerf of the cut comes near that may be through. What lies between grooves has a floor on either side and
+    /// does not give way as a web between two kerfs does.
+    fn is_among_grooves(&self) -> bool {
+        let reach_mm = self.foot_mm + self.case.ground.kerf.mm() / 2.0 + self.off_mm;
+        let through = |kerf: &Kerf| self.is_own(kerf) && kerf.through;
+        self.timeline.nearest_mm(self.at, reach_mm, self.before.0, through).is_none()
+    }
+
+    /// Whether so much metal lies under the tip in one piece in a direction as rests on either side of a gap.
+    fn rests_within(&self, at: Point<Program>, k: usize, ragged_mm: f64) -> bool {
+        let (mut rests_mm, mut out_mm) = (0.0, self.dimple_mm / 2.0);
+        while out_mm <= self.foot_mm && rests_mm < REST_MM {
+            let is_gap = self.is_gap(at + direction(k) * out_mm, ragged_mm);
+            rests_mm = if is_gap { 0.0 } else { rests_mm + LOOK_STEP_MM };
+            out_mm += LOOK_STEP_MM;
+        }
+        rests_mm >= REST_MM
+    }
+
+    /// Whether a place lies in what is straddled.
+    fn is_gap(&self, p: Point<Program>, ragged_mm: f64) -> bool {
         let off_mm = self.off_mm + ragged_mm;
         let half_kerf = self.case.ground.kerf.mm() / 2.0 + off_mm;
-        let kerf = self.timeline.nearest_mm(rim, half_kerf, self.before.0, |kerf| self.is_own(kerf));
+        let kerf = self.timeline.nearest_mm(p, half_kerf, self.before.0, |kerf| self.is_own(kerf));
         let crater =
-            self.timeline.nearest_crater_mm(rim, off_mm, self.before.1, |crater| self.is_own_crater(crater));
+            self.timeline.nearest_crater_mm(p, off_mm, self.before.1, |crater| self.is_own_crater(crater));
         kerf.is_some() || crater.is_some()
     }
 }
