@@ -129,6 +129,9 @@ pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Ran
         }
     }
     report.bad_from = stop.bad_from_mm.map(|good| mm(stop.noisy_end(bench, stop.cut, good, random)));
+    if report.bad_from.is_some() {
+        report.kerf_within = Some(mm(stop.within_mm));
+    }
     if stop.within_mm <= LOOKED_AGAIN_MM {
         report.pieces = stop.since.iter().filter_map(|cut| piece(bench, rig, (stop, *cut))).collect();
     }
@@ -142,18 +145,21 @@ fn hole_across(stop: &Stop, random: &mut Random) -> Option<Length> {
 
 /// What the cut with this index was to free, pushed at with a rod: whether it is loose. Where nothing is left of it there
 /// is nothing to push at.
-fn piece(bench: &Bench, rig: &Rig<'_>, (stop, cut): (&Stop, usize)) -> Option<(u32, PieceIs)> {
+pub(crate) fn piece(bench: &Bench, rig: &Rig<'_>, (stop, cut): (&Stop, usize)) -> Option<(u32, PieceIs)> {
     if stop.got(bench, rig, cut) == Got::Dry {
         return None;
     }
     let frees = &bench.given.list.cuts[cut].contours;
     let closed = frees.iter().filter_map(|id| bench.given.list.contour(*id).closed.as_ref());
+    let frees_any = closed.clone().next().is_some();
     let to = stop.made_at(cut);
     let metal: Vec<[f64; 2]> = closed.filter_map(|closed| metal_in(bench, rig, (closed, to))).collect();
     let is_held = metal.iter().any(|at| !rig.plate.is_loose(*at));
-    // Of several pieces in a row those cut last are spoken of.
-    let is = if is_held { PieceIs::Held } else { PieceIs::Flat };
-    (!metal.is_empty()).then(|| (number(cut), is))
+    // Of several pieces in a row those cut last are spoken of. Where a cut is not whole and nothing within it is large enough
+    // to be pushed at, nothing is loose.
+    let is_open = frees_any && stop.got(bench, rig, cut) != Got::Whole;
+    let is = if is_held || (metal.is_empty() && is_open) { PieceIs::Held } else { PieceIs::Flat };
+    (!metal.is_empty() || is_open).then(|| (number(cut), is))
 }
 
 /// A place of metal well within a contour, if there is any.
@@ -191,6 +197,32 @@ pub(crate) fn measured(
     (rig, lie, stop): (&Rig<'_>, &Lie, &Stop),
     random: &mut Random,
 ) -> Vec<Measured> {
+    let features = marks_seen(bench, rig, stop);
+    let places: Vec<[f64; 2]> = features.iter().map(|(_, plan)| *plan).collect();
+    sighted_at(&features, &far_apart(&places, MEASURED), lie, random)
+}
+
+/// Measurements of what a plan asks for by its places, as far as it is a corner or a crater.
+pub(crate) fn measured_as_asked(
+    bench: &Bench,
+    (rig, lie, stop): (&Rig<'_>, &Lie, &Stop),
+    asked: &[[f64; 2]],
+    random: &mut Random,
+) -> Vec<Measured> {
+    let features = marks_seen(bench, rig, stop);
+    let meant = |asked: &[f64; 2]| {
+        let near = features.iter().map(|(_, plan)| *plan).filter(|plan| distance(*plan, *asked) < MEANT_MM);
+        near.min_by(|a, b| distance(*a, *asked).total_cmp(&distance(*b, *asked)))
+    };
+    let places: Vec<[f64; 2]> = asked.iter().filter_map(meant).collect();
+    sighted_at(&features, &places, lie, random)
+}
+
+/// A feature within so many millimetres of the place that is asked for is the one that is meant.
+const MEANT_MM: f64 = 0.5;
+
+/// Corners and craters that can be sighted, with where the program has them.
+fn marks_seen(bench: &Bench, rig: &Rig<'_>, stop: &Stop) -> Vec<(Mark, [f64; 2])> {
     // On the picture a cut that is made elsewhere has its crater there.
     let there = |(what, place): (Mark, [f64; 2])| match what {
         Mark::Crater(cut) => {
@@ -200,33 +232,35 @@ pub(crate) fn measured(
         }
         Mark::Corner(_) => Some((what, place)),
     };
-    let features: Vec<_> = features_as_laid(bench, rig, &|cut| stop.made_at(cut).is_some())
-        .into_iter()
-        .filter_map(there)
-        .collect();
-    let places: Vec<[f64; 2]> = features.iter().map(|(_, plan)| *plan).collect();
-    far_apart(&places, MEASURED)
-        .into_iter()
-        .filter_map(|plan| {
-            let (what, _) = features.iter().find(|(_, other)| distance(*other, plan) < 1e-9)?;
-            let found = sighted(lie, plan, SIGHT_SIGMA_MM, random).map(mm);
-            let bare = Measured {
-                feature: Feature::Corner,
-                cut: None,
-                side: None,
-                plan: None,
-                to: None,
-                found: vec![found],
-                lip: None,
-                by: Some(SightedBy::Pointer),
-                sigma: Some(mm(SIGHT_SIGMA_MM)),
-            };
-            Some(match what {
-                Mark::Corner(side) => Measured { side: Some(*side), ..bare },
-                Mark::Crater(cut) => Measured { feature: Feature::Crater, cut: Some(number(*cut)), ..bare },
-            })
+    features_as_laid(bench, rig, &|cut| stop.made_at(cut).is_some()).into_iter().filter_map(there).collect()
+}
+
+fn sighted_at(
+    features: &[(Mark, [f64; 2])],
+    places: &[[f64; 2]],
+    lie: &Lie,
+    random: &mut Random,
+) -> Vec<Measured> {
+    let sighting = |plan: &[f64; 2]| {
+        let (what, _) = features.iter().find(|(_, other)| distance(*other, *plan) < 1e-9)?;
+        let found = sighted(lie, *plan, SIGHT_SIGMA_MM, random).map(mm);
+        let bare = Measured {
+            feature: Feature::Corner,
+            cut: None,
+            side: None,
+            plan: None,
+            to: None,
+            found: vec![found],
+            lip: None,
+            by: Some(SightedBy::Pointer),
+            sigma: Some(mm(SIGHT_SIGMA_MM)),
+        };
+        Some(match what {
+            Mark::Corner(side) => Measured { side: Some(*side), ..bare },
+            Mark::Crater(cut) => Measured { feature: Feature::Crater, cut: Some(number(*cut)), ..bare },
         })
-        .collect()
+    };
+    places.iter().filter_map(sighting).collect()
 }
 
 /// What was cut beside the cuts, jogged to on the plate as it lies now.

@@ -559,3 +559,73 @@ fn a_plate_is_measured_as_often_as_the_plan_asks_for_it() {
          second=plate-moved@2@0",
     );
 }
+
+/// The slug's kerf might have closed by what was told of its end, and the slug was too small to be pushed at.
+#[test]
+fn what_is_held_has_not_closed() {
+    saved(
+        "nest=500705456,families=4,copies=3,hand=3,fault=work-lead-off,cut=0.0268,share=0.6496,amount=0.2069,noise=1412222688,\
+         second=power-cut@0@0.2054",
+    );
+}
+
+/// A part seen loose at the first stop was to be cut free at the second, since its kerf was told as begun.
+#[test]
+fn what_was_seen_loose_stays_loose() {
+    saved(
+        "nest=729555931,families=4,copies=3,hand=0,fault=wrong-datum,cut=0.1019,end=2.1119,amount=0.3415,noise=1031651404,\
+         second=power-cut@1@0.0745",
+    );
+}
+
+/// A hole blown at a cut's end nicked the part beside it, which lay free already.
+#[test]
+fn what_a_fault_does_to_a_part_that_lies_free_is_its_doing() {
+    let row = safe(
+        "nest=2095268171,families=1,copies=4,hand=6,fault=no-air,cut=0.0671,pierce=0,amount=0.9727,noise=1235276369,\
+         second=arc-stays-on@1@0.7422",
+    );
+    assert_eq!(row.of(Operator::Planner).excused, [0]);
+    assert_eq!(row.of(Operator::Planner).saved, [1]);
+}
+
+/// By chance a plate seemed to have grown, and its part was given up; nobody read everything once more.
+#[test]
+fn a_plate_that_seems_to_have_grown_is_measured_once_more() {
+    saved(
+        "nest=2422434109,families=3,copies=2,hand=12,fault=power-cut,cut=0.2757,share=0.0826,amount=0.3502,noise=1343108336",
+    );
+    saved(
+        "nest=3833396857,families=3,copies=2,hand=7,fault=steps-lost,cut=0.4265,share=0.269,amount=0.6619,noise=256195158",
+    );
+    saved(
+        "nest=2453190471,families=2,copies=1,hand=2,fault=wrong-datum,cut=0.833,share=0.9684,amount=0.3061,noise=620656188,\
+         second=plate-moved@3@0",
+    );
+}
+
+/// In a narrow slot a groove runs under the tip's rim on either side.
+#[test]
+fn a_tip_rests_on_the_metal_between_grooves() {
+    saved(
+        "nest=1367378690,families=3,copies=4,hand=3,fault=groove,cut=0.2302,share=0.2289,amount=0.9909,noise=2268930633",
+    );
+}
+
+/// The part was lost only if the bad stretch was as long as it might be; and its kerf's end was begun on again and again, whose
+/// wall no pilot reached.
+#[test]
+fn where_a_bad_stretch_ends_is_looked_at_again() {
+    saved(
+        "nest=1526210198,families=1,copies=4,hand=2,fault=bad-cut,cut=0.2323,pierce=6.949,amount=0.053,noise=3129203809,\
+         second=air-falls@2@0",
+    );
+    saved(
+        "nest=4214761465,families=1,copies=2,hand=13,fault=touch-off-fooled,cut=0.7942,share=0.513,amount=0.5933,\
+         noise=1964447463,second=bad-cut@2@0",
+    );
+    saved(
+        "nest=515677809,families=4,copies=3,hand=1,fault=wrong-datum,cut=0.5236,corner=0.2908,amount=0.7647,noise=1331825516,\
+         second=bad-cut@1@0",
+    );
+}

@@ -232,7 +232,9 @@ impl PlateFile {
         let strays = self.strays.iter().map(StrayRow::stray).collect::<Result<_, _>>()?;
         let pose = self.pose.as_ref().map(PoseRow::pose).transpose()?;
         let pieces = self.pieces.iter().map(|row| row.said(list)).collect::<Result<_, _>>()?;
-        Ok(Earlier { progress: Progress { made, strays, pieces }, given_up, ran, text: None, moved, pose })
+        // Who has pushed at a piece did so before the program ran that the file is written for.
+        let progress = Progress { made, strays, pieces, held: Vec::new() };
+        Ok(Earlier { progress, given_up, ran, text: None, moved, pose })
     }
 
     /// As text: indented JSON with a line end.

@@ -58,6 +58,7 @@ impl Elsewhere {
                 .collect(),
             strays: case.progress.strays.iter().cloned().chain(left).collect(),
             pieces: left_lying(case, &placements)?,
+            held: Vec::new(),
         };
         let ghosts = list.cuts[case.original.list.cuts.len()..].iter().zip(&to.strays);
         progress.made.extend(ghosts.map(|(cut, stray)| Made {

@@ -61,6 +61,11 @@ pub(crate) fn is_said_loose(case: &Case<'_>, contour: &Contour) -> bool {
     case.progress.pieces.iter().any(|said| said.outline == outline || said.outline == contour.id)
 }
 
+/// Whether somebody has found what is within a contour held: it has not closed yet.
+pub(crate) fn is_said_held(case: &Case<'_>, contour: &Contour) -> bool {
+    case.progress.held.contains(&contour.id)
+}
+
 fn piece<'c>(case: &'c Case<'_>, outline: ContourId) -> Option<(&'c Contour, &'c Outline<Program>)> {
     let contour = case.original.list.contours.get(outline.0 as usize)?;
     let frees = matches!(contour.shape, Shape::Outline | Shape::Hole);

@@ -13,7 +13,7 @@ use crate::grid::{Grid, pieces};
 use crate::laid::Laid;
 use crate::legs::index;
 use crate::old_kerf::{holds, is_deep_enough, merge};
-use crate::pieces::is_said_loose;
+use crate::pieces::{is_said_held, is_said_loose};
 use crate::points::effect::KeptLeg;
 use crate::points::starts::full_crater_mm;
 use crate::view::View;
@@ -486,7 +486,13 @@ fn loose_at(case: &Case<'_>, kept: &[KeptLeg], made_mm: impl Fn(&Made) -> Option
             Shape::Mark => NEVER,
             _ if contour.closed.is_none() => NEVER,
             _ if is_said_loose(case, contour) => 0,
-            _ => contour.boundary.iter().map(through_at).max().unwrap_or(NEVER),
+            _ => match contour.boundary.iter().map(through_at).max().unwrap_or(NEVER) {
+                // Not all about it is cut, whatever was told of kerfs' ends: the first leg along it may part it.
+                0 if is_said_held(case, contour) => {
+                    contour.boundary.iter().map(|edge| cut_at[edge.cut.0 as usize]).min().unwrap_or(NEVER)
+                }
+                time => time,
+            },
         })
         .collect()
 }

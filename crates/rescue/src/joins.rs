@@ -28,6 +28,8 @@ pub(crate) struct Begun {
     pub(crate) through_at_most_mm: f64,
     /// Beyond this it is not even a groove.
     pub(crate) groove_at_most_mm: f64,
+    /// Whether somebody has found what it frees held.
+    is_held: bool,
 }
 
 impl Begun {
@@ -51,12 +53,20 @@ impl Begun {
             sure_from_mm: sure.map_or(0.0, |sure| sure.start),
             through_at_most_mm: most_mm,
             groove_at_most_mm: any.map_or(0.0, |any| any.end).max(most_mm),
+            is_held: progress.held.iter().any(|id| situation.list.contour(*id).cut == cut),
         })
     }
 
     /// A cut of which nothing has been made.
     pub(crate) const fn not_yet(cut: CutId) -> Self {
-        Self { cut, sure_mm: None, sure_from_mm: 0.0, through_at_most_mm: 0.0, groove_at_most_mm: 0.0 }
+        Self {
+            cut,
+            sure_mm: None,
+            sure_from_mm: 0.0,
+            through_at_most_mm: 0.0,
+            groove_at_most_mm: 0.0,
+            is_held: false,
+        }
     }
 
     /// Where its kerf is most likely to end, in millimetres along its path.
@@ -68,8 +78,9 @@ impl Begun {
 impl Begun {
     /// Whether a piece may have come loose already though it is not sure.
     pub(crate) fn may_have_closed(&self, situation: &Situation<'_>) -> bool {
-        parts_from_mm(situation, self.cut, self.sure_mm.unwrap_or(0.0))
-            .is_some_and(|from_mm| self.through_at_most_mm >= from_mm)
+        !self.is_held
+            && parts_from_mm(situation, self.cut, self.sure_mm.unwrap_or(0.0))
+                .is_some_and(|from_mm| self.through_at_most_mm >= from_mm)
     }
 
     /// How far off the end of its kerf may be.

@@ -216,14 +216,31 @@ fn kinds_of(scene: &Scene<'_>, on_plate: &OnPlate, begun: &[TakenUp]) -> Vec<Cho
     }
     let mut starts =
         [JoinStart::KerfEnd, JoinStart::FreshPierce, JoinStart::SecondPass, JoinStart::Backwards];
-    // What was not cut through at full speed is gone over slower first.
-    if matches!(scene.stop.kind, Some(StopKind::NotThrough | StopKind::BadCut)) {
-        starts = [JoinStart::SecondPass, JoinStart::KerfEnd, JoinStart::FreshPierce, JoinStart::Backwards];
+    match scene.stop.kind {
+        // What was not cut through at full speed is gone over slower first.
+        Some(StopKind::NotThrough) => {
+            starts =
+                [JoinStart::SecondPass, JoinStart::KerfEnd, JoinStart::FreshPierce, JoinStart::Backwards];
+        }
+        // Nobody knows how wide a bad kerf is at its end: its wall may be out of the pilot's reach.
+        Some(StopKind::BadCut) => {
+            starts =
+                [JoinStart::SecondPass, JoinStart::FreshPierce, JoinStart::KerfEnd, JoinStart::Backwards];
+        }
+        _ if found_no_wall(scene) => starts.swap(0, 1),
+        _ => {}
     }
     let has = |start: &JoinStart| {
         begun.iter().any(|taken_up| taken_up.legs.iter().any(|leg| leg.join.start == *start))
     };
     starts.into_iter().filter(has).map(kind_of).collect()
+}
+
+/// Whether a start on the end of the old kerf was just tried, and the arc did not take.
+fn found_no_wall(scene: &Scene<'_>) -> bool {
+    let ran = scene.situation.earlier.iter().flat_map(|earlier| &earlier.ran);
+    let mut joins = ran.filter(|ran| ran.cut == scene.taken.cut).filter_map(|ran| ran.join.as_ref());
+    scene.stop.kind == Some(StopKind::NoTransfer) && joins.any(|ran| ran.join.start == JoinStart::KerfEnd)
 }
 
 const fn kind_of(start: JoinStart) -> ChoiceKind {

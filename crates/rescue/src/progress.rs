@@ -4,7 +4,7 @@
 use crate::closing::parts_from_mm;
 use crate::stopped::{Stopped, on_path};
 use crate::{Fact, RanJoin, Situation, Wanted};
-use cuts::{ContourId, CutId, CutList, Depth, Ends, Made, PartId, Progress, Shape, Stray};
+use cuts::{Contour, ContourId, Cut, CutId, CutList, Depth, Ends, Made, PartId, Progress, Shape, Stray};
 use geometry::{Curve, Path, Point, Program, Vector};
 use proof::JoinStart;
 use shop::{CutIs, CutState, PieceIs, StopKind, StopReport, StrayTold};
@@ -36,13 +36,31 @@ pub(crate) struct Bad {
     pub(crate) cut: CutId,
     /// In millimetres along it, as long as it may be.
     pub(crate) along_mm: Range<f64>,
+    /// As long as it surely is; empty if nothing of it is sure.
+    surely_mm: Range<f64>,
 }
 
 impl Bad {
     /// The parts that the stretch bounds, and those on whose slots and marks it lies.
     pub(crate) fn parts(&self, list: &CutList) -> Vec<PartId> {
+        self.parts_on(list, &self.along_mm)
+    }
+
+    /// What to tell of its ends, if that may save a part.
+    fn wanted(&self, list: &CutList, within: Length) -> Option<Wanted> {
+        let in_doubt = self.parts(list).len() > self.parts_on(list, &self.surely_mm).len();
+        let says = format!(
+            "From where to where cut {} is bad, with less doubt: tell how far it is good as `bad_from`, how far it was cut as \
+             `kerf_to`, and how far off both may be as `kerf_within` (now {:.1} mm). What it may have spoilt is given up.",
+            self.cut.number(),
+            within.mm()
+        );
+        in_doubt.then_some(Wanted { fact: Fact::KerfEnd(self.cut), says })
+    }
+
+    fn parts_on(&self, list: &CutList, bad_mm: &Range<f64>) -> Vec<PartId> {
         let cut = list.cut(self.cut);
-        let meets = |along: &Range<f64>| along.start < self.along_mm.end && self.along_mm.start < along.end;
+        let meets = |along: &Range<f64>| along.start < bad_mm.end && bad_mm.start < along.end;
         let is_bad = |id: &&ContourId| {
             let contour = list.contour(**id);
             let edges = contour.boundary.iter().any(|edge| edge.cut == self.cut && meets(&edge.along_mm));
@@ -60,7 +78,9 @@ pub(crate) fn on_plate(
     cut: CutId,
     stopped: &Stopped,
 ) -> OnPlate {
-    let progress = situation.earlier.map(|earlier| earlier.progress.clone()).unwrap_or_default();
+    let mut progress = situation.earlier.map(|earlier| earlier.progress.clone()).unwrap_or_default();
+    // What was held before a program ran need not be any more.
+    progress.held.clear();
     let mut telling = Telling { situation, stop, on_plate: OnPlate { progress, ..OnPlate::default() } };
     let run = run_before(situation, cut);
     let from = telling.went_wrong_at(&run, cut);
@@ -86,7 +106,9 @@ pub(crate) fn on_plate(
     telling.strays(cut);
     if telling.on_plate.doubtful.is_empty() {
         // What was in doubt has been told since.
-        telling.on_plate.wanted = None;
+        let within = stop.kerf_within.unwrap_or(StopReport::KERF_WITHIN);
+        let bad = telling.on_plate.bad.iter();
+        telling.on_plate.wanted = bad.filter_map(|bad| bad.wanted(situation.list, within)).next();
     }
     telling.on_plate
 }
@@ -301,22 +323,28 @@ impl Telling<'_> {
         let told = kerf_told.then(|| self.kerf_told(cut, stopped)).and_then(Result::ok);
         let along = stopped.along.as_ref().map(|along| (along.along_mm, along.within_mm));
         let length_mm = self.length_mm(cut);
-        let reached_mm = match told.or(along) {
+        let (reached_mm, surely_mm) = match told.or(along) {
             Some((along_mm, within_mm)) => {
                 self.through(cut, along_mm, within_mm);
-                (along_mm + within_mm).min(length_mm)
+                ((along_mm + within_mm).min(length_mm), (along_mm - within_mm).max(0.0))
             }
             None => {
                 self.doubt(cut, where_it_stopped(cut));
-                length_mm
+                (length_mm, 0.0)
             }
         };
         let within_mm = self.stop.kerf_within.unwrap_or(StopReport::KERF_WITHIN).mm();
         let good_mm = self.stop.bad_from.map_or(0.0, |good| (good.mm() - within_mm).max(0.0));
+        let good_at_most_mm = self.stop.bad_from.map_or(0.0, |good| good.mm() + within_mm);
         for bad in run.iter().copied().chain([cut]) {
-            let begins_mm = if bad == from { good_mm } else { 0.0 };
-            let ends_mm = if bad == cut { reached_mm } else { self.length_mm(bad) };
-            self.on_plate.bad.push(Bad { cut: bad, along_mm: begins_mm..ends_mm });
+            let whole_mm = self.length_mm(bad);
+            let begins_mm = if bad == from { [good_mm, good_at_most_mm] } else { [0.0; 2] };
+            let ends_mm = if bad == cut { [reached_mm, surely_mm] } else { [whole_mm; 2] };
+            self.on_plate.bad.push(Bad {
+                cut: bad,
+                along_mm: begins_mm[0]..ends_mm[0],
+                surely_mm: begins_mm[1]..ends_mm[1].max(begins_mm[1]),
+            });
         }
     }
 
@@ -583,15 +611,28 @@ impl Telling<'_> {
                 self.held(cut.id);
                 continue;
             }
-            let known = self.on_plate.progress.made.iter().any(|made| made.cut == cut.id);
-            if known && !self.on_plate.progress.is_whole(self.situation.list, cut.id) {
-                self.on_plate.doubtful.retain(|other| *other != cut.id);
-                self.on_plate.progress.made.retain(|made| made.cut != cut.id);
-                self.on_plate.progress.made.push(Made::whole(cut));
-                self.on_plate
-                    .assumed
-                    .push(format!("Cut {number} is whole, since the piece that it frees was seen loose."));
-            }
+            self.seen_loose(cut);
+        }
+        // Loose once, it is loose whatever is told of its kerf later.
+        let list = self.situation.list;
+        let before: Vec<CutId> =
+            self.on_plate.progress.pieces.iter().map(|said| list.contour(said.outline).cut).collect();
+        for cut in before {
+            self.seen_loose(list.cut(cut));
+        }
+    }
+
+    /// What a cut frees was seen loose: it is whole.
+    fn seen_loose(&mut self, cut: &Cut) {
+        let known = self.on_plate.progress.made.iter().any(|made| made.cut == cut.id);
+        if known && !self.on_plate.progress.is_whole(self.situation.list, cut.id) {
+            self.on_plate.doubtful.retain(|other| *other != cut.id);
+            self.on_plate.progress.made.retain(|made| made.cut != cut.id);
+            self.on_plate.progress.made.push(Made::whole(cut));
+            self.on_plate.assumed.push(format!(
+                "Cut {} is whole, since the piece that it frees was seen loose.",
+                cut.number()
+            ));
         }
     }
 }
@@ -637,29 +678,33 @@ fn from_pierce(cut: CutId, kerf_mm: f64, within_mm: f64) -> Made {
 }
 
 impl Telling<'_> {
-    /// The kerf of a cut ends, at most, just before it parts the piece that it was to free.
+    /// The kerf of a cut ends, at most, just before it parts the piece that it was to free. Where its end is told past that
+    /// place, the piece is held all the same: a kerf a hair narrower than told leaves a web beside a lead-in that runs in
+    /// along the contour.
     fn held(&mut self, cut: CutId) {
         let (situation, length_mm) = (self.situation, self.length_mm(cut));
-        let mut past = self.on_plate.progress.is_whole(situation.list, cut);
-        let through = |made: &&mut Made| made.cut == cut && made.depth == Depth::Through;
-        for made in self.on_plate.progress.made.iter_mut().filter(through) {
-            let sure_mm = made.along_mm.end - made.ends.to_within_mm;
-            let Some(parts_mm) = parts_from_mm(situation, cut, sure_mm) else {
-                past |= parts_from_mm(situation, cut, 0.0).is_some();
-                continue;
-            };
-            let most_mm = parts_mm - SHORT_OF_MM;
-            past |= sure_mm > most_mm;
-            if sure_mm <= most_mm && most_mm < made.at_most_mm(length_mm).end {
-                made.along_mm.end = f64::midpoint(sure_mm, most_mm).max(made.along_mm.start);
-                made.ends.to_within_mm = most_mm - made.along_mm.end;
-            }
-        }
-        if past {
+        let through = |made: &&Made| made.cut == cut && made.depth == Depth::Through;
+        let ends = self.on_plate.progress.made.iter().filter(through).filter_map(Made::surely_mm);
+        let sure_mm = ends.map(|sure| sure.end).fold(0.0, f64::max);
+        let contours = situation.list.cut(cut).contours.iter().map(|id| situation.list.contour(*id));
+        let closes = |contour: &&Contour| contour.closed.is_some() && contour.shape != Shape::Mark;
+        let open = contours.filter(closes).filter(|contour| contour.along_mm.end > sure_mm);
+        let open: Vec<ContourId> = open.map(|contour| contour.id).collect();
+        if open.is_empty() {
             self.not_understood(format!(
                 "what cut {} frees is told to be held, but its kerf is told to be through past where it closes",
                 cut.number()
             ));
+        }
+        self.on_plate.progress.held.extend(open);
+        for made in self.on_plate.progress.made.iter_mut().filter(|made| through(&&**made)) {
+            let sure_mm = made.along_mm.end - made.ends.to_within_mm;
+            let Some(parts_mm) = parts_from_mm(situation, cut, sure_mm) else { continue };
+            let most_mm = parts_mm - SHORT_OF_MM;
+            if sure_mm <= most_mm && most_mm < made.at_most_mm(length_mm).end {
+                made.along_mm.end = f64::midpoint(sure_mm, most_mm).max(made.along_mm.start);
+                made.ends.to_within_mm = most_mm - made.along_mm.end;
+            }
         }
     }
 }

@@ -6,13 +6,16 @@ use crate::adapt::{self, Ready, Spec};
 use crate::bench::Bench;
 use crate::fault::{self, Strikes};
 use crate::judge::{Lie, Rig, Unsafe};
-use crate::report::{LOOKED_AGAIN_MM, Stop, begun_state, kind_word, measured, strays, with_slip};
+use crate::report::{
+    LOOKED_AGAIN_MM, Stop, begun_state, kind_word, measured, measured_as_asked, piece, strays, with_slip,
+};
 use crate::stand::{Halt, Program, Stand};
 use cell::{Act, StoppedBy, Why};
 use cuts::{CutList, PlateIndex, Progress};
 use nc::Motions;
 use nests::Random;
 use proof::{Join, JoinStart, Moved, Pose, Promise};
+use rescue::refind::Fate;
 use rescue::salvage::{Laid, SalvageAsk, SalvagePlan, all_ran, laid, salvage};
 use rescue::{Choice, ChoiceKind, Earlier, RescuePlan, Situation};
 use shop::{Pointer, StopReport};
@@ -24,6 +27,9 @@ const READINGS_MOST: usize = 4;
 
 /// Most times in a rescue that he takes all readings again since they do not agree.
 const MEASURED_AGAIN_MOST: u32 = 3;
+
+/// Most times at a stop that he measures what the plan names besides.
+const ASKED_MOST: u32 = 3;
 
 /// Goes on from a stop until the plate is done or nothing can be proven any more. `see` is shown every report with the
 /// program it led to, empty where nothing could be proven.
@@ -49,8 +55,10 @@ pub(crate) fn go_on(
     let mut begun: Vec<usize> = Vec::new();
     // How often he has measured everything again since readings did not agree.
     let mut measured_again = 0;
-    // How often he measures everything at this stop.
+    // How often he measures everything at this stop, what he is asked for besides, and how often he was.
     let mut readings = 1;
+    let mut asked: Vec<[f64; 2]> = Vec::new();
+    let mut asked_times = 0;
     while did.programs < PROGRAMS_MOST {
         if done_already(bench, &stand.rig) {
             return did.with_end("nothing was left to cut".to_owned());
@@ -62,12 +70,19 @@ pub(crate) fn go_on(
         let lies_elsewhere = !lie.is_same(&known) || (looks_again && !lie.is_as_laid());
         let times = if looks_again { readings.max(2) } else { readings };
         if lies_elsewhere {
-            tell_measured(bench, (&stand.rig, &lie, &stop), (times, &mut told), &mut random);
+            let seen = (&stand.rig, &lie, &stop);
+            told.moved = Some(true);
+            told.measured = (0..times).flat_map(|_| measured(bench, seen, &mut random)).collect();
+            told.measured.extend(measured_as_asked(bench, seen, &asked, &mut random));
+            told.pointer = Some(Pointer { offset: Some([Length::ZERO; 2]), ..Pointer::default() });
         }
         if looks_again {
             told.state.extend(
                 begun.iter().filter_map(|cut| begun_state(bench, &stand.rig, &stop, *cut, &mut random)),
             );
+            let told_of: Vec<usize> = told.state.iter().map(|said| said.cut as usize - 1).collect();
+            let pushed_at = begun.iter().filter(|cut| told_of.contains(cut) && !stop.since.contains(cut));
+            told.pieces.extend(pushed_at.filter_map(|cut| piece(bench, &stand.rig, (&stop, *cut))));
         }
         told.strays = strays(&lie, &stand.beside[told_beside..], &mut random);
         let ask = |told: &StopReport| {
@@ -85,8 +100,12 @@ pub(crate) fn go_on(
             Ok(Err(none)) => return did.with_end(format!("no such stop: {}", none.message)),
             Ok(Ok(plan)) => plan,
         };
-        // Asked for less doubt, he feels for the end of every kerf once more, and measures everything twice.
-        let leaves_out = plan.choices.first().is_none_or(|choice| !choice.promise.given_up.is_empty());
+        // Asked for less doubt, he feels for the end of every kerf once more, and measures everything twice. A part that is
+        // made anew is lost as well.
+        let leaves_out = plan
+            .choices
+            .first()
+            .is_none_or(|choice| choice.kind == ChoiceKind::Salvage || !choice.promise.given_up.is_empty());
         if leaves_out && plan.wanted.is_some() && stop.within_mm > LOOKED_AGAIN_MM {
             stop.within_mm = LOOKED_AGAIN_MM;
             // What he took on trust before he has seen with his own eyes now.
@@ -96,6 +115,15 @@ pub(crate) fn go_on(
             begun.sort_unstable();
             begun.dedup();
             continue;
+        }
+        // Asked for more places of the plate, he measures them besides.
+        if leaves_out && asked_times < ASKED_MOST {
+            let more = asked_for(&plan);
+            if !more.is_empty() {
+                asked_times += 1;
+                asked.extend(more);
+                continue;
+            }
         }
         // Told that the readings do not agree, and asked for each of them again, he takes them all once more.
         let disagree = plan.refound.is_some() && plan.pose.is_none() && plan.choices.is_empty();
@@ -160,6 +188,8 @@ pub(crate) fn go_on(
         let since = Strikes::since(strikes.as_ref(), &ran, halt.cut);
         stop = Stop { taken_up, moved, ..Stop::of(&halt, strikes.map(|strikes| strikes.kind), (since, cut)) };
         begun.clear();
+        asked.clear();
+        asked_times = 0;
         if halt.by == StoppedBy::Misfire(Why::NoMetal) {
             stop.moves_on(bench, &stand.rig);
         }
@@ -354,16 +384,16 @@ fn attends(bench: &Bench, stand: &mut Stand<'_>, ran: Option<&Ready>, plan: &Res
     }
 }
 
-/// Adds what was measured on a plate that may lie elsewhere, each so many times.
-fn tell_measured(
-    bench: &Bench,
-    seen: (&Rig<'_>, &Lie, &Stop),
-    (times, told): (usize, &mut StopReport),
-    random: &mut Random,
-) {
-    told.moved = Some(true);
-    told.measured = (0..times).flat_map(|_| measured(bench, seen, random)).collect();
-    told.pointer = Some(Pointer { offset: Some([Length::ZERO; 2]), ..Pointer::default() });
+/// The places that a plan asks to be measured besides, for the parts that it leaves out else.
+fn asked_for(plan: &RescuePlan) -> Vec<[f64; 2]> {
+    let parts = plan.refound.iter().flat_map(|found| &found.parts);
+    let also = parts.filter_map(|part| match &part.fate {
+        Fate::SafeIfAlso(also) => Some(also),
+        Fate::Safe | Fate::Lost => None,
+    });
+    // Those asked for one part are asked for the next, too.
+    let most = also.max_by_key(|also| also.len());
+    most.map_or_else(Vec::new, |also| also.iter().map(|next| [next.plan.x, next.plan.y]).collect())
 }
 
 /// A choice's own text, read again.

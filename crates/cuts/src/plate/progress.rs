@@ -2,7 +2,7 @@
 
 use super::cover::Cover;
 use super::state::Said;
-use crate::{Cut, CutId, CutList};
+use crate::{ContourId, Cut, CutId, CutList};
 use geometry::{Path, Point, Program};
 use std::ops::Range;
 use units::{Duration, Length};
@@ -114,13 +114,16 @@ pub struct Progress {
     /// How loose pieces lie, as far as somebody has looked, each once. A piece spoken of is loose, whatever else is
     /// known of its cuts.
     pub pieces: Vec<Said>,
+    /// Contours that nothing is loose in: since the last program ran somebody has pushed at what is within. They have not
+    /// closed, however far the kerfs about them may reach by other accounts.
+    pub held: Vec<ContourId>,
 }
 
 impl Progress {
     /// These stretches and nothing besides.
     #[must_use]
     pub const fn of(made: Vec<Made>) -> Self {
-        Self { made, strays: Vec::new(), pieces: Vec::new() }
+        Self { made, strays: Vec::new(), pieces: Vec::new(), held: Vec::new() }
     }
 
     /// Takes the word on how a piece lies; the last word on a piece counts.

@@ -96,6 +96,7 @@ impl PlateState {
                 made: Vec::with_capacity(progress.made.len()),
                 strays: progress.strays,
                 pieces: Vec::new(),
+                held: progress.held,
             },
             kerf,
             crater: kerf,

@@ -305,7 +305,7 @@ impl PartRow {
     fn new(part: &PartLanding) -> Self {
         let (fate, if_also) = match &part.fate {
             Fate::Safe => ("safe", Vec::new()),
-            Fate::SafeIfAlso(names) => ("safe-if-also", names.clone()),
+            Fate::SafeIfAlso(also) => ("safe-if-also", also.iter().map(|next| next.name.clone()).collect()),
             Fate::Lost => ("lost", Vec::new()),
         };
         Self {

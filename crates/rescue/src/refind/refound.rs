@@ -61,7 +61,7 @@ pub enum Fate {
     /// All its remaining cuts land within the tolerance.
     Safe,
     /// They will, if these are measured as well, in this order.
-    SafeIfAlso(Vec<String>),
+    SafeIfAlso(Vec<Next>),
     /// They do not, whatever of the plate is measured besides.
     Lost,
 }
@@ -92,6 +92,21 @@ pub struct Next {
     pub expected: Option<Point<Table>>,
     /// The worst landing of all remaining cuts afterwards, in millimetres; none where there is no pose yet.
     pub worst_mm: Option<f64>,
+}
+
+impl Next {
+    /// What to measure, in words: the first few by name.
+    #[must_use]
+    pub fn several(all: &[Self]) -> String {
+        let (named, more) = all.split_at(all.len().min(NAMED_MOST));
+        let named: Vec<&str> = named.iter().map(|next| next.name.as_str()).collect();
+        let more = match more.len() {
+            0 => String::new(),
+            1 => ", then one more that is named after these".to_owned(),
+            count => format!(", then {count} more that are named after these"),
+        };
+        named.join(" and ") + &more
+    }
 }
 
 /// The pose as it is keyed in at the control.
@@ -146,14 +161,21 @@ pub struct Refound {
     pub tolerance: Length,
 }
 
+/// Features of a list that are called by their names in a sentence.
+const NAMED_MOST: usize = 4;
+
 /// Features proposed.
 const NEXT_MOST: usize = 5;
 
 /// Room that is not counted on, in millimetres: what rounding may take.
 const ROOM_MM: f64 = 0.05;
 
-/// Further measurements that a part is given before it counts as lost. With six features no seventh changes much.
-const FURTHER_MOST: usize = 4;
+/// Further features that a part is given before all is taken once more: as many as a patient hand sights in a quarter of an
+/// hour.
+const FURTHER_MOST: usize = 16;
+
+/// How often each reading is taken once more before a part counts as lost.
+const AGAIN_MOST: usize = 2;
 
 /// Finds the plate.
 ///
@@ -290,7 +312,7 @@ fn with_fit(
     found.pose = pose_by(fit).filter(|_| judgement.usable && offset_sound);
     if let Some(pose) = found.pose.clone() {
         found.cuts = remaining.iter().map(|cut| landing_of(question, &pose, cut)).collect();
-        found.parts = fates(question, &found.cuts, fit, features, &pose_by);
+        found.parts = fates(question, &found.cuts, fit, (&found.sighted.sightings, features), &pose_by);
         found.key_in = Some(key_in(&pose, &outer));
         found.visit = visit(&pose, &found.sighted.sightings, &found.next, features);
         if found.cuts.is_empty() {
@@ -348,12 +370,12 @@ fn landing_of(question: &Question<'_>, pose: &Pose, cut: &Cut) -> CutLanding {
 }
 
 /// What becomes of each part: further features are measured in thought, each time the one that helps the worst of what
-/// is not yet safe, until all is or nothing helps.
+/// is not yet safe, then those that were used once more, until all is safe or nothing helps.
 fn fates(
     question: &Question<'_>,
     cuts: &[CutLanding],
     fit: &PoseFit,
-    features: &[Candidate],
+    (used, features): (&[Sighting], &[Candidate]),
     pose_by: &dyn Fn(&PoseFit) -> Option<Pose>,
 ) -> Vec<PartLanding> {
     let parts = by_part(question, cuts);
@@ -363,8 +385,12 @@ fn fates(
         .map(|(_, of_it)| of_it.iter().all(|cut| is_safe(cut, cut.landing.worst_mm)).then_some(Fate::Safe))
         .collect();
     let corners = |landing: &CutLanding| corners_of(question.metal.list.cut(landing.cut));
-    let (mut further, mut names, mut left) = (fit.clone(), Vec::new(), features.to_vec());
-    for _ in 0..FURTHER_MOST {
+    let (mut further, mut also, mut left) = (fit.clone(), Vec::new(), features.to_vec());
+    let again = once_more(used);
+    for further_one in 0..FURTHER_MOST + again.len() {
+        if further_one == FURTHER_MOST || left.is_empty() && also.len() < FURTHER_MOST {
+            left.clone_from(&again);
+        }
         let open: Vec<usize> = (0..parts.len()).filter(|k| fate[*k].is_none()).collect();
         if open.is_empty() {
             break;
@@ -377,11 +403,16 @@ fn fates(
         let feature = left.remove(gain.candidate);
         let Some(next) = further.if_also_measured(&feature) else { break };
         further = next;
-        names.push(feature.name);
+        also.push(Next {
+            expected: Some(further.map(feature.plan)),
+            name: feature.name,
+            plan: feature.plan,
+            worst_mm: gain.worst_mm.is_finite().then_some(gain.worst_mm),
+        });
         let Some(pose) = pose_by(&further) else { break };
         for k in open {
             if parts[k].1.iter().all(|cut| is_safe(cut, worst_of(&pose, &corners(cut)))) {
-                fate[k] = Some(Fate::SafeIfAlso(names.clone()));
+                fate[k] = Some(Fate::SafeIfAlso(also.clone()));
             }
         }
     }
@@ -395,6 +426,17 @@ fn fates(
             sure: of_it.iter().all(|cut| cut.sure),
         })
         .collect()
+}
+
+/// What was sighted, to be read once more, as often as that is asked for.
+fn once_more(used: &[Sighting]) -> Vec<Candidate> {
+    let again = |sighting: &Sighting| Candidate {
+        name: format!("{} once more", sighting.name),
+        plan: sighting.plan,
+        spread: sighting.spread,
+    };
+    let rounds = (0..AGAIN_MOST).flat_map(|_| used.iter());
+    rounds.map(again).collect()
 }
 
 /// The remaining cuts of each part, parts in order.

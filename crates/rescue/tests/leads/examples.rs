@@ -78,14 +78,13 @@ fn a_disc_is_led_into_from_outside_and_the_plate_s_edge_turns_the_lead() {
 fn a_hole_blown_at_the_pierce_moves_the_pierce() {
     let plate = plate();
     let progress = Progress {
-        made: Vec::new(),
         strays: vec![Stray {
             at: Point::new(90.0, 150.0),
             crater_mm: 5.0,
             path: Path::new(Vec::new()),
             depth: Depth::Through,
         }],
-        pieces: Vec::new(),
+        ..Progress::default()
     };
     let state = PlateState::after(&plate.list, progress, plate.ground.kerf);
     let leads = fresh_leads(&plate.site(&state), CutId(0), LEAD_IN_MM..LEAD_IN_MM);

@@ -3,6 +3,7 @@
 use crate::table::Table;
 use cuts::{CutId, PartId};
 use nc::Dialect;
+use rescue::Fact;
 use shop::{StopKind, StopReport};
 use units::Length;
 
@@ -69,4 +70,24 @@ fn what_was_cut_before_it_went_bad_is_kept() {
     let close =
         shared_edge().plan(&bad(230.0, Some(190.0))).unwrap_or_else(|none| panic!("{}", none.message));
     assert!(close.choices.iter().all(|choice| choice.promise.given_up.len() == 2));
+}
+
+/// The lead-in is bad, and the left edge perhaps: how far it was cut is asked for before the part is given up for good.
+#[test]
+fn where_a_bad_stretch_ends_is_asked_for() {
+    let bad = |to_mm: f64, within_mm: Option<f64>| {
+        let stop = StopReport { kerf_within: within_mm.map(Length::from_mm), ..bad(to_mm, Some(2.0)) };
+        shared_edge().plan(&stop).unwrap_or_else(|none| panic!("{}", none.message))
+    };
+    let plan = bad(6.0, None);
+    assert_eq!(plan.choices[0].promise.given_up, [PartId(0)]);
+    let wanted = plan.wanted.expect("a fact");
+    assert_eq!(wanted.fact, Fact::KerfEnd(CutId(0)), "{}", wanted.says);
+    assert!(wanted.says.contains("bad_from") && wanted.says.contains("now 3.0 mm"), "{}", wanted.says);
+    // Told with less doubt, it is the lead-in alone; and where it surely reaches the edge, nothing is asked.
+    let plan = bad(6.0, Some(1.0));
+    assert!(plan.choices[0].promise.given_up.is_empty() && plan.wanted.is_none(), "{:?}", plan.wanted);
+    let plan = bad(40.0, None);
+    assert_eq!(plan.choices[0].promise.given_up, [PartId(0)]);
+    assert!(plan.wanted.is_none(), "{:?}", plan.wanted);
 }

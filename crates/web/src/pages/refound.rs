@@ -10,7 +10,7 @@ use crate::report;
 use axum::response::Response;
 use desk::figures::{counted, runs};
 use maud::{Markup, html};
-use rescue::refind::{Fate, Refound, Verdict, shown};
+use rescue::refind::{Fate, Next, Refound, Verdict, shown};
 use std::collections::BTreeMap;
 use units::{Length, System};
 
@@ -134,7 +134,7 @@ impl Found<'_> {
         for part in &refound.parts {
             let fate = match &part.fate {
                 Fate::Safe => "Safe".to_owned(),
-                Fate::SafeIfAlso(names) => format!("Safe if you also measure {}", names.join(" and ")),
+                Fate::SafeIfAlso(also) => format!("Safe if you also measure {}", Next::several(also)),
                 Fate::Lost => "Lost by this tolerance, whatever is measured besides".to_owned(),
             };
             fates.entry(fate).or_default().push(part.part.number());

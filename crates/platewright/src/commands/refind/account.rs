@@ -2,7 +2,7 @@
 
 use crate::screen::{Screen, Tone};
 use ::rescue::RescuePlan;
-use ::rescue::refind::{Fate, Landing, Refound, shown};
+use ::rescue::refind::{Fate, Landing, Next, Refound, shown};
 use desk::figures::{counted, runs};
 use std::collections::BTreeMap;
 use units::{Length, System};
@@ -98,7 +98,7 @@ fn print_landings(refound: &Refound, system: System, screen: &mut Screen<'_>) {
                 "Safe, for nothing of it was cut before: it comes out true, and there is room for its place to be off"
                     .to_owned()
             }
-            Fate::SafeIfAlso(names) => format!("Safe if you also measure {}", names.join(" and ")),
+            Fate::SafeIfAlso(also) => format!("Safe if you also measure {}", Next::several(also)),
             Fate::Lost => "Lost by this tolerance, whatever is measured besides".to_owned(),
         };
         fates.entry(fate).or_default().push(part.part.number());
