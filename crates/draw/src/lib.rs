@@ -12,6 +12,7 @@
 //! One document serves light and dark screens and print, by media queries.
 
 mod charts;
+mod coarse;
 mod flags;
 mod ink;
 mod kerfs;

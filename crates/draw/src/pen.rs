@@ -32,6 +32,14 @@ impl Svg {
         &self.text
     }
 
+    /// Path data of a way from point to point, as below.
+    pub(crate) fn polyline<F: Frame>(&mut self, points: &[Point<F>], decimals: u8) {
+        let Some((from, rest)) = points.split_first() else { return };
+        let mut pen = Pen { out: &mut self.text, decimals, at: (0, 0), letter: ' ' };
+        pen.move_to(*from);
+        rest.iter().for_each(|to| pen.line_to(*to));
+    }
+
     /// Path data of `path`, absolute at its beginning and relative from there, in steps of `10^-decimals`.
     pub(crate) fn path_data<F: Frame>(&mut self, path: &Path<F>, decimals: u8) {
         let mut pen = Pen { out: &mut self.text, decimals, at: (0, 0), letter: ' ' };

@@ -2,6 +2,7 @@
 //! the strokes left for the screen to paint.
 
 use crate::Picture;
+use crate::coarse::corners;
 use crate::ink;
 use crate::pen::Svg;
 use crate::scene::{Rest, Scene, Stage};
@@ -18,6 +19,8 @@ pub struct Sketch {
     pub bounds: [f64; 4],
     /// Width of the kerf.
     pub kerf_mm: f64,
+    /// How far coarse paths are off, at most.
+    pub coarse_mm: f64,
     /// Outline of the plate; none if it is not told.
     pub plate: Option<String>,
     /// Holes of the plate.
@@ -53,6 +56,9 @@ pub struct SketchBand {
     pub stage: &'static str,
     /// Path data.
     pub path: String,
+    /// The same with fewer corners, for who looks from so far that [`Sketch::coarse_mm`] is not seen; none on a plate of
+    /// few cuts.
+    pub coarse: Option<String>,
     /// Its length.
     pub length_mm: f64,
     /// The box around it: least X and Y, greatest X and Y.
@@ -70,12 +76,28 @@ pub struct SketchPierce {
     pub made: bool,
 }
 
+/// Cuts from which on they come coarse as well: fewer are painted in no time.
+const COARSE_FROM: usize = 1000;
+
+/// Of how many stretches, each as long as what is left out beside a chord, the plate is wide or high: twice one is half a
+/// pixel of a plate that fills a large screen.
+const COARSE_SHARE: f64 = 6000.0;
+
+/// Decimals of a millimetre in coarse paths.
+const COARSE_DECIMALS: u8 = 1;
+
 /// The strokes of a picture. Same inputs, same strokes.
 #[must_use]
 pub fn plate_sketch(picture: &Picture<'_>) -> Sketch {
     let scene = Scene::of(picture);
     let shown = sheet::shown(&scene);
+    let extent_mm = (shown.max.x - shown.min.x).max(shown.max.y - shown.min.y);
+    // Twice what is left out beside a chord, and what rounding adds.
+    let within_mm = extent_mm / COARSE_SHARE;
+    let coarse_mm = 2.0 * within_mm + 0.1;
+    let is_coarse = scene.bands.len() >= COARSE_FROM;
     Sketch {
+        coarse_mm,
         bounds: [shown.min.x, shown.min.y, shown.max.x, shown.max.y],
         kerf_mm: scene.kerf_mm,
         plate: scene.plate.map(|plate| closed(plate.path())),
@@ -87,6 +109,7 @@ pub fn plate_sketch(picture: &Picture<'_>) -> Sketch {
                 cut: band.cut,
                 stage: stage_name(band.stage),
                 path: data(&band.path),
+                coarse: is_coarse.then(|| coarse(&band.path, within_mm)),
                 length_mm: band.path.length_mm(),
                 bounds: around(&band.path),
             })
@@ -189,6 +212,12 @@ fn place(p: Point<Program>) -> [f64; 2] {
 fn data(path: &Path<Program>) -> String {
     let mut svg = Svg::default();
     svg.path_data(path, DECIMALS);
+    svg.text().to_owned()
+}
+
+fn coarse(path: &Path<Program>, within_mm: f64) -> String {
+    let mut svg = Svg::default();
+    svg.polyline(&corners(path, within_mm), COARSE_DECIMALS);
     svg.text().to_owned()
 }
 

@@ -11,6 +11,8 @@ const NUMBERS_MOST = 400;
 const SHAPE_PX = 7;
 // More ways than these run into each other, and are thin lines.
 const TICKED_MOST = 1500;
+// What is off by less than this on the screen is not seen.
+const SEEN_PX = 0.8;
 // What takes no longer to paint is painted in every frame.
 const QUICK_MS = 10;
 
@@ -63,7 +65,10 @@ class Plate {
 
   // Paths are made when they are first painted: of ten thousand contours few are ever looked at closely.
   gather() {
-    for (const band of this.strokes.bands) band.shape = () => (band.made ??= new Path2D(band.path));
+    for (const band of this.strokes.bands) {
+      band.shape = () => (band.made ??= new Path2D(band.path));
+      band.far = () => (band.roughly ??= new Path2D(band.coarse ?? band.path));
+    }
     const all = (paths) => new Path2D(paths.join(""));
     this.travel = all(this.strokes.travel);
     this.plate = this.strokes.plate && new Path2D(this.strokes.plate);
@@ -103,6 +108,7 @@ class Plate {
     const [right, bottom] = this.back(this.picture.width, this.picture.height);
     const rim = this.strokes.kerf + (4 * this.density) / this.view.scale;
     const small = (SHAPE_PX * this.density) / this.view.scale;
+    const isFar = this.strokes.coarse * this.view.scale < SEEN_PX;
     for (const band of this.strokes.bands) {
       const [x0, y0, x1, y1] = band.box;
       if (x1 < left - rim || x0 > right + rim || y1 < bottom - rim || y0 > top + rim) continue;
@@ -111,7 +117,7 @@ class Plate {
         path.moveTo(x1, (y0 + y1) / 2);
         path.ellipse((x0 + x1) / 2, (y0 + y1) / 2, (x1 - x0) / 2, (y1 - y0) / 2, 0, 0, 7);
       } else {
-        path.addPath(band.shape());
+        path.addPath(isFar ? band.far() : band.shape());
       }
       const made_mm = this.made(band);
       if (made_mm > 0) sight.running.push({ path: band.shape(), made_mm, length_mm: band.length });

@@ -2,15 +2,18 @@
 
 use crate::app::App;
 use crate::problem::Problem;
+use crate::wire;
 use crate::works::{Task, Work};
+use axum::body::Bytes;
 use cell::Forecast;
 use checks::Report;
+use cuts::Progress;
 use desk::{Inputs, PreStart, Reading, Watch as _};
 use finding::Level;
 use ledger::{JobRecord, TextId};
 use shop::{Job, Shop};
 use std::io;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 use units::System;
 
 /// By what a job as read is known.
@@ -38,6 +41,8 @@ pub(crate) struct Opened {
     pub(crate) forecast: Forecast,
     /// What is to be seen before a start.
     pub(crate) pre_start: Vec<PreStart>,
+    strokes: OnceLock<Bytes>,
+    run: OnceLock<Bytes>,
 }
 
 impl Opened {
@@ -54,7 +59,20 @@ impl Opened {
         // Without a shop no rule has the facts that would make it ask the forecast.
         let report = desk::report_with(inputs, reading, inputs.shop.is_some().then_some(&forecast));
         let pre_start = desk::pre_start(inputs, reading, &forecast);
-        Some(Self { report, forecast, pre_start, read })
+        Some(Self { report, forecast, pre_start, strokes: OnceLock::new(), run: OnceLock::new(), read })
+    }
+
+    /// The plate as strokes, as JSON: everybody who looks at the job asks for it.
+    pub(crate) fn strokes(&self) -> Bytes {
+        let Read { inputs, reading } = &self.read;
+        let sketch = || desk::sketch(inputs, reading, Progress::default(), &self.report.findings);
+        self.strokes.get_or_init(|| wire::strokes_text(&sketch())).clone()
+    }
+
+    /// How the forecast run unfolds on the plate, as JSON.
+    pub(crate) fn run(&self) -> Bytes {
+        let run = || desk::unfolding(&self.read.reading, &self.forecast);
+        self.run.get_or_init(|| wire::run_text(&run())).clone()
     }
 
     /// The unit of bare numbers that are typed for it: that of its program.

@@ -1,5 +1,6 @@
 //! Answers that are no pages: strokes for the screen to paint, and files to keep.
 
+use axum::body::Bytes;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use desk::Unfolding;
@@ -11,6 +12,8 @@ use serde::Serialize;
 struct Strokes<'a> {
     bounds: [f64; 4],
     kerf: f64,
+    /// How far coarse paths are off.
+    coarse: f64,
     plate: &'a Option<String>,
     holes: &'a [String],
     bands: Vec<BandRow<'a>>,
@@ -30,6 +33,8 @@ struct BandRow<'a> {
     cut: u32,
     stage: &'static str,
     path: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    coarse: Option<&'a str>,
     length: f64,
     #[serde(rename = "box")]
     bounds: [f64; 4],
@@ -37,9 +42,15 @@ struct BandRow<'a> {
 
 /// Strokes as JSON.
 pub(crate) fn strokes(sketch: &Sketch) -> Response {
+    sent(strokes_text(sketch))
+}
+
+/// The same, to be kept.
+pub(crate) fn strokes_text(sketch: &Sketch) -> Bytes {
     let strokes = Strokes {
         bounds: sketch.bounds,
         kerf: sketch.kerf_mm,
+        coarse: sketch.coarse_mm,
         plate: &sketch.plate,
         holes: &sketch.plate_holes,
         bands: sketch
@@ -49,7 +60,8 @@ pub(crate) fn strokes(sketch: &Sketch) -> Response {
                 cut: band.cut,
                 stage: band.stage,
                 path: &band.path,
-                length: band.length_mm,
+                coarse: band.coarse.as_deref(),
+                length: (band.length_mm * 1e3).round() / 1e3,
                 bounds: band.bounds,
             })
             .collect(),
@@ -67,7 +79,7 @@ pub(crate) fn strokes(sketch: &Sketch) -> Response {
         restart: sketch.restart,
         lead: &sketch.lead_in,
     };
-    json(&strokes)
+    text(&strokes)
 }
 
 /// A run as it unfolds: how long it takes, each cut's number with its times, and loose pieces with theirs.
@@ -78,15 +90,23 @@ struct Run<'a> {
     loose: &'a [(f64, String)],
 }
 
-/// A run as JSON.
-pub(crate) fn run(run: &Unfolding) -> Response {
+/// A run as JSON, to be kept.
+pub(crate) fn run_text(run: &Unfolding) -> Bytes {
     let cuts = run.cuts.iter().map(|times| (times.cut, times.at_s.as_slice())).collect();
-    json(&Run { whole: run.whole_s, cuts, loose: &run.loose })
+    text(&Run { whole: run.whole_s, cuts, loose: &run.loose })
 }
 
 /// A value as JSON.
 pub(crate) fn json(value: &impl Serialize) -> Response {
-    let text = serde_json::to_string(value).expect("our types can be written as JSON");
+    sent(text(value))
+}
+
+fn text(value: &impl Serialize) -> Bytes {
+    serde_json::to_vec(value).expect("our types can be written as JSON").into()
+}
+
+/// JSON that was written before.
+pub(crate) fn sent(text: Bytes) -> Response {
     ([(header::CONTENT_TYPE, "application/json")], text).into_response()
 }
 

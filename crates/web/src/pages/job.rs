@@ -99,11 +99,7 @@ pub(crate) async fn program(at: AtJob) -> Result<Response, Problem> {
 
 /// The plate as strokes.
 pub(crate) async fn strokes(at: AtJob) -> Result<Response, Problem> {
-    at.opened(move |_, opened| {
-        let Read { inputs, reading } = &opened.read;
-        Ok(wire::strokes(&desk::sketch(inputs, reading, Progress::default(), &opened.report.findings)))
-    })
-    .await
+    at.opened(|_, opened| Ok(wire::sent(opened.strokes()))).await
 }
 
 /// The plate as a document.
@@ -117,7 +113,7 @@ pub(crate) async fn picture(at: AtJob) -> Result<Response, Problem> {
 
 /// How the forecast run unfolds on the plate.
 pub(crate) async fn run(at: AtJob) -> Result<Response, Problem> {
-    at.opened(move |_, opened| Ok(wire::run(&desk::unfolding(&opened.read.reading, &opened.forecast)))).await
+    at.opened(|_, opened| Ok(wire::sent(opened.run()))).await
 }
 
 /// The forecast over time: pressure, duty cycle and the rest, as a document.
