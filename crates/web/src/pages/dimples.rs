@@ -15,6 +15,8 @@ use units::{Length, System};
 const VISITS: &str = "witness.nc";
 /// The program that makes them by short arcs.
 const BY_ARC: &str = "dimples.nc";
+/// The same way with the torch off.
+const TRACE: &str = "dimples-trace.nc";
 
 /// The page.
 pub(crate) async fn show(at: AtJob) -> Result<Response, Problem> {
@@ -65,7 +67,13 @@ fn proposed(of: OfJob<'_>, witness: &Witness, system: System) -> Markup {
                         p { "Could not be proven for want of a fact:" }
                         ul { @for lack in &by_arc.proof.unproven { li { (lack) } } }
                     }
-                    p { a.button href={ (of.path()) "/dimples/" (BY_ARC) } { "Keep the program that makes them" } }
+                    p.files {
+                        a.button href={ (of.path()) "/dimples/" (BY_ARC) } { "Keep the program that makes them" }
+                        @if by_arc.trace.is_ok() {
+                            a.button href={ (of.path()) "/dimples/" (TRACE) } { "Keep its torch-off trace: run it first" }
+                        }
+                    }
+                    @if let Err(why) = &by_arc.trace { p.faint { "No trace could be written: " (why) "." } }
                 }
                 Err(why) => p { "Not offered: " (why) "." },
             }
@@ -90,6 +98,10 @@ pub(crate) async fn program(at: AtJob, Named(name): Named) -> Result<Response, P
         let text = match name.as_str() {
             VISITS => witness.program.text.into_bytes(),
             BY_ARC => witness.by_arc.map_err(|_| Problem::no_such_page())?.text,
+            TRACE => {
+                let trace = witness.by_arc.and_then(|by_arc| by_arc.trace);
+                trace.map_err(|_| Problem::no_such_page())?.text.into_bytes()
+            }
             _ => return Err(Problem::no_such_page()),
         };
         Ok(wire::file(&format!("{}-{name}", opened.read.inputs.stem()), text))

@@ -113,12 +113,11 @@ fn dimples_are_handed_out_as_proven() {
         let witness = desk::dimples(&inputs, &reading).unwrap();
         let visits = client.page(&format!("{job}/dimples/witness.nc")).await;
         assert_eq!(visits.bytes, witness.program.text.as_bytes());
-        match &witness.by_arc {
-            Ok(by_arc) => {
-                assert_eq!(client.page(&format!("{job}/dimples/dimples.nc")).await.bytes, by_arc.text);
-            }
-            Err(why) => assert!(shown.contains(&why[..20]), "{why}"),
-        }
+        let by_arc = witness.by_arc.unwrap();
+        assert_eq!(client.page(&format!("{job}/dimples/dimples.nc")).await.bytes, by_arc.text);
+        let trace = client.page(&format!("{job}/dimples/dimples-trace.nc")).await;
+        assert_eq!(trace.bytes, by_arc.trace.unwrap().text.as_bytes());
+        assert!(shown.contains("/dimples/dimples-trace.nc\"") && shown.contains("run it first"), "{shown}");
         assert_eq!(client.get(&format!("{job}/dimples/other.nc")).await.status, StatusCode::NOT_FOUND);
         let bare = client.drop("bare.nc", demo::PROGRAM, &[]).await.to();
         client.page(&format!("{bare}/dimples")).await;
