@@ -22,13 +22,13 @@ impl Waiting {
     }
 
     fn told(&self) -> Vec<(usize, usize, String)> {
-        self.told.lock().unwrap().clone()
+        self.told.lock().expect("nobody panicked").clone()
     }
 }
 
 impl Watch for Waiting {
     fn tell(&self, done: usize, of: usize, of_what: &str) {
-        self.told.lock().unwrap().push((done, of, of_what.to_owned()));
+        self.told.lock().expect("nobody panicked").push((done, of, of_what.to_owned()));
     }
 
     fn is_called_off(&self) -> bool {
