@@ -629,3 +629,11 @@ fn where_a_bad_stretch_ends_is_looked_at_again() {
          second=bad-cut@1@0",
     );
 }
+
+/// On a table whose torch-on touches off: an own kerf that takes 110 degrees of the tip's rim, and nothing else of it.
+#[test]
+fn a_tip_rests_on_two_thirds_of_its_rim() {
+    saved(
+        "nest=3012880046,families=4,copies=1,hand=4,fault=steps-lost,cut=0.1755,share=0.6175,amount=0.714,noise=1316151368",
+    );
+}

@@ -27,6 +27,11 @@ const DIRECTIONS: usize = 72;
 /// at least and cannot tilt.
 const OPEN_MOST: usize = DIRECTIONS / 4;
 
+/// Or, if there is metal under all the rest of it, a third of the way around. What the tip rests on then reaches half its
+/// radius (cos 60°) beyond its middle, where it presses: with the torch as far off and the lip as ragged as [`REST_MM`] has
+/// it, a tip of 10 mm still rests a millimetre beyond it and cannot tilt.
+const OPEN_MOST_IN_ALL: usize = DIRECTIONS / 3;
+
 /// Step in which metal is looked for from the gap out to the rim, in millimetres: a tenth of the narrowest kerf.
 const LOOK_STEP_MM: f64 = 0.1;
 
@@ -91,14 +96,17 @@ impl Straddle<'_> {
                 "it comes down over a gap of {kerf_mm:.1} mm; a tip {tip_mm:.1} mm wide straddles {most_mm:.1} mm"
             ));
         }
-        if self.longest_open(self.at, 0.0, self.is_among_grooves()) > OPEN_MOST {
-            return Err("its own kerf leaves the tip no metal on more than a quarter of its rim".to_owned());
+        let open = self.open(self.at, 0.0, self.is_among_grooves());
+        if longest(&open) > OPEN_MOST && open.iter().filter(|open| **open).count() > OPEN_MOST_IN_ALL {
+            let why = "its own kerf leaves the tip no metal on more than a quarter of its rim in one piece, and on more than a \
+                       third in all";
+            return Err(why.to_owned());
         }
         if hole_mm <= most_mm {
             return Ok(Rests { gap_mm: kerf_mm.max(hole_mm), open: None });
         }
         let offs = (0..DIRECTIONS).step_by(OFF_EVERY).map(|k| self.at + direction(k) * OFF_MM);
-        let open = offs.map(|at| self.longest_open(at, RAGGED_MM, false)).max().unwrap_or(DIRECTIONS);
+        let open = offs.map(|at| longest(&self.open(at, RAGGED_MM, false))).max().unwrap_or(DIRECTIONS);
         if open > OPEN_MOST_OFF {
             return Err(format!(
                 "it comes down over a hole of {hole_mm:.1} mm; a millimetre off, a tip {tip_mm:.1} mm wide has no metal on \
@@ -125,21 +133,13 @@ impl Straddle<'_> {
             || (crater.cut.is_none() && on_path().is_some_and(|near| near.distance_mm <= PATH_MM))
     }
 
-    /// The most directions in a row in which the rim of a tip that comes down at `at` has no metal under it, holes and kerfs
-    /// wider by `ragged_mm` on every side; nor, if what lies nearer in `bears`, enough of it there.
-    fn longest_open(&self, at: Point<Program>, ragged_mm: f64, bears: bool) -> usize {
-        let is_open = |k: usize| {
+    /// The directions in which the rim of a tip that comes down at `at` has no metal under it, holes and kerfs wider by
+    /// `ragged_mm` on every side; nor, if what lies nearer in `bears`, enough of it there.
+    fn open(&self, at: Point<Program>, ragged_mm: f64, bears: bool) -> [bool; DIRECTIONS] {
+        std::array::from_fn(|k| {
             self.is_gap(at + direction(k) * self.foot_mm, ragged_mm)
                 && !(bears && self.rests_within(at, k, ragged_mm))
-        };
-        let open: Vec<bool> = (0..DIRECTIONS).map(is_open).collect();
-        let (mut longest, mut run) = (0, 0);
-        // Twice around, so that a run over the first direction counts as one.
-        for open in open.iter().chain(&open) {
-            run = if *open { run + 1 } else { 0 };
-            longest = longest.max(run);
-        }
-        longest
+        })
     }
 
     /// Whether no kerf of the cut comes near that may be through. What lies between grooves has a floor on either side and
@@ -170,6 +170,17 @@ impl Straddle<'_> {
             self.timeline.nearest_crater_mm(p, off_mm, self.before.1, |crater| self.is_own_crater(crater));
         kerf.is_some() || crater.is_some()
     }
+}
+
+/// The most open directions in a row.
+fn longest(open: &[bool; DIRECTIONS]) -> usize {
+    let (mut longest, mut run) = (0, 0);
+    // Twice around, so that a run over the first direction counts as one.
+    for open in open.iter().chain(open) {
+        run = if *open { run + 1 } else { 0 };
+        longest = longest.max(run);
+    }
+    longest
 }
 
 fn direction(k: usize) -> Vector<Program> {
