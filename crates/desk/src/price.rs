@@ -20,7 +20,7 @@ pub(crate) fn price(inputs: &Inputs, reading: &Reading, choice: &Choice) -> Opti
         currency: money.map(|money| money.currency.clone()).unwrap_or_default(),
         is_whole: items.len() == ITEMS,
         items,
-        given_up: value(&choice.promise.given_up),
+        given_up: value(&choice.given_up),
         at_risk: value(&choice.parts_at_risk),
     };
     let says_nothing = price.items.is_empty() && price.given_up.is_none() && price.at_risk.is_none();

@@ -1,6 +1,7 @@
 //! Lost parts made anew after what was started last has run, or on another sheet: the plan, and the texts handed out
 //! with it.
 
+use crate::price::price;
 use crate::{Fingerprint, Inputs, MovedPlate, PlateFile, Reading};
 use cuts::{CutId, PartId, PlateState};
 use draw::Picture;
@@ -121,13 +122,17 @@ impl Salvaged {
         watch: Option<&dyn Watch>,
     ) -> Option<Self> {
         let ground = inputs.ground(reading, thickness);
-        let pose = earlier.and_then(|earlier| earlier.pose.clone());
+        let Lost { parts, standing, on_remnant } = lost;
+        // A remnant lies as its own file says, wherever the first sheet went.
+        let pose = earlier.filter(|_| !on_remnant).and_then(|earlier| earlier.pose.clone());
         let situation =
             Situation { pose: pose.as_ref(), watch, ..reading.situation(inputs, &ground, earlier) };
-        let Lost { parts, standing, on_remnant } = lost;
-        let plan = salvage(&situation, &SalvageAsk { parts, standing, on_remnant });
+        let mut plan = salvage(&situation, &SalvageAsk { parts, standing, on_remnant });
         if watch.is_some_and(Watch::is_called_off) {
             return None;
+        }
+        if let Some(choice) = &mut plan.choice {
+            choice.price = price(inputs, reading, choice);
         }
         let proven = plan.choice.as_ref().is_none_or(|choice| choice.proof.holds());
         assert!(proven, "a program that is not proven must never be offered");

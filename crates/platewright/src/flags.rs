@@ -2,7 +2,7 @@
 //! only here it is known that a flag tells it.
 
 /// What a text says, and what it says where flags can be typed.
-const FLAGS: [(&str, &str); 6] = [
+const FLAGS: [(&str, &str); 7] = [
     ("`thickness` in the job file", "`--thickness`, or `thickness` in the job file"),
     ("`plate` in the job file", "`--plate`, or `plate` in the job file"),
     ("`process` in the job file", "`--process`, or `process` in the job file"),
@@ -11,6 +11,7 @@ const FLAGS: [(&str, &str); 6] = [
         "say which process of the shop file is run, by `--process`",
     ),
     ("tell where program zero lies on the plate,", "tell where program zero lies on the plate by `--datum`,"),
+    ("since the job tells no values", "since the job tells no values ([values])"),
     ("say which parts are lost", "say which parts are lost, by `--part`"),
 ];
 

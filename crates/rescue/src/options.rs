@@ -685,6 +685,7 @@ fn choice(
         starts: u32::try_from(promise.cuts.len()).unwrap_or(u32::MAX),
         time_s: joined_time_s(list, &promise.cuts, legs),
         price: None,
+        given_up: promise.given_up.clone(),
         diff: diff(scene.situation.program, &written),
         lines: written.cuts.into_iter().map(|ran| with_join(ran, legs)).collect(),
         text: written.text,

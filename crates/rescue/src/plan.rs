@@ -173,6 +173,9 @@ pub struct Choice {
     /// What it costs; none where nobody has told prices. Whoever knows the shop's prices fills it in: planning goes by
     /// nothing but the plate.
     pub price: Option<Price>,
+    /// Parts that are not made if this way is taken. Its promise names more where it is for another sheet: all that are
+    /// nobody's business there.
+    pub given_up: Vec<PartId>,
     /// Parts that may be spoilt if it does not go as it should: those that the cuts taken up serve.
     pub parts_at_risk: Vec<PartId>,
     /// What could go wrong with it, a sentence each.

@@ -3,12 +3,14 @@
 //! The order is common practice; where a law says a figure its section is named. Nothing here replaces the machine's
 //! manual, local codes or licensed practice, and the last step of each page says so.
 
+use crate::refind::shown;
 use crate::restart::OneReading;
 use crate::{Situation, Step, TakenStop, Triage};
 use cuts::{CutId, Depth, Lies, PieceKind, PlateState};
 use geometry::{Point, Program};
+use proof::Pose;
 use shop::{ClearsBy, Fault, Material, Shop, StandingStart, StopKind, StopReport};
-use units::{Current, Length, System};
+use units::{Current, System};
 
 /// What the steps speak of.
 #[derive(Clone, Copy, Debug)]
@@ -455,14 +457,13 @@ pub(crate) fn cautions(situation: &Situation<'_>, current: Option<Current>) -> V
 
 /// Where the control shows a place of the plate, in the program's units.
 pub(crate) fn place(scene: &Scene<'_>, p: Point<Program>) -> String {
-    let shown = scene.situation.pose.map_or(p, |pose| pose.placement.point(p));
-    place_in(scene.system, shown)
+    place_at(p, scene.situation.pose, scene.system)
 }
 
-/// A place in one system of units.
-pub(crate) fn place_in(system: System, p: Point<Program>) -> String {
-    let show = |mm: f64| Length::from_mm(mm).show(system);
-    format!("X {} Y {}", show(p.x), show(p.y))
+/// Where the control shows a place of the plate that lies as `pose` says.
+pub(crate) fn place_at(p: Point<Program>, pose: Option<&Pose>, system: System) -> String {
+    let p = pose.map_or(p, |pose| pose.placement.point(p));
+    shown(p.x, p.y, system)
 }
 
 #[cfg(test)]

@@ -12,9 +12,8 @@ use crate::screen::Screen;
 use crate::words::all_assumed;
 use cuts::{CutId, PartId};
 use desk::{Fingerprint, Inputs, Lost, Reading, Salvaged, ran};
-use rescue::salvage::{NotPlaced, SalvagePlan, Salvaged as Anew, Worth, turned};
+use rescue::salvage::SalvagePlan;
 use std::path::{Path, PathBuf};
-use units::{Length, System};
 
 /// The program.
 const PROGRAM: &str = "salvage.nc";
@@ -127,16 +126,10 @@ impl Told<'_> {
         let plan = &self.salvaged.plan;
         let system = self.reading.system(self.inputs);
         account::heading("Lost parts, made anew", screen);
-        let by = match plan.worth {
-            Worth::Told => "by the values that the job tells",
-            Worth::Area => "by area, since the job tells no values ([values])",
-        };
-        screen.paragraph(&format!("  Placed in order of worth, {by}."), 2);
-        for part in &plan.placed {
-            screen.paragraph(&format!("  {}", placed(part, system)), 4);
-        }
-        for part in &plan.not_placed {
-            screen.paragraph(&format!("  {}", not_placed(part, system)), 4);
+        let worth = with_flags(&format!("in order of worth, {}", plan.worth.told()));
+        screen.paragraph(&format!("  Placed {worth}."), 2);
+        for line in plan.told(self.salvaged.pose(), system) {
+            screen.paragraph(&format!("  {line}"), 4);
         }
         match &plan.choice {
             None => {
@@ -158,37 +151,6 @@ impl Told<'_> {
         let assumed = all_assumed(self.reading, self.inputs);
         account::print_lists(&[("Take care", &plan.cautions[..]), ("Assumed", &assumed)], screen);
     }
-}
-
-fn placed(part: &Anew, system: System) -> String {
-    format!(
-        "Part {}: from {} to {}, turned by {}; {} of metal around it at least.",
-        numbers(&part.parts),
-        at(part.from, system),
-        at(part.to, system),
-        turned(part.placement.angle_rad()),
-        part.metal.show(system)
-    )
-}
-
-fn not_placed(part: &NotPlaced, system: System) -> String {
-    let free = match part.largest_free {
-        Some((middle, radius)) => format!(
-            " The largest free disc is {} wide, about {}.",
-            (radius * 2.0).show(system),
-            at(middle, system)
-        ),
-        None => String::new(),
-    };
-    format!("Part {} has no new place: {}.{free}", numbers(&part.parts), part.why)
-}
-
-fn at(p: geometry::Point<geometry::Program>, system: System) -> String {
-    desk::figures::place(Length::from_mm(p.x), Length::from_mm(p.y), system)
-}
-
-fn numbers(parts: &[PartId]) -> String {
-    parts.iter().map(|part| part.number().to_string()).collect::<Vec<_>>().join(", ")
 }
 
 fn print_files(plan: &SalvagePlan, folder: &Path, names: &[String], screen: &mut Screen<'_>) {

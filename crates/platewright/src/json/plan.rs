@@ -274,7 +274,7 @@ impl ChoiceRow {
             cuts: choice.promise.cuts.iter().map(|cut| cut.number()).collect(),
             joins: choice.lines.iter().filter_map(|ran| ran.join.as_ref()).map(JoinRow::new).collect(),
             parts_at_risk: choice.parts_at_risk.iter().map(|part| part.number()).collect(),
-            given_up_parts: choice.promise.given_up.iter().map(|part| part.number()).collect(),
+            given_up_parts: choice.given_up.iter().map(|part| part.number()).collect(),
             restarts_at: PlaceRow::of(choice.restarts_at),
             starts: choice.starts,
             nominal_time_s: rounded_s(choice.time_s),

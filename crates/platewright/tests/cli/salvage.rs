@@ -11,6 +11,21 @@ fn run(folder: &Folder, more: &[&str]) -> Ran {
     folder.run_with(&[&["salvage", "bracket.nc"], &PLATE[..], more].concat())
 }
 
+/// Three plates of 100 × 60 mm in a row, no holes: cuts and parts 1 to 3.
+fn three_plates() -> Folder {
+    let one = |k: u32| {
+        let x = 30 + 140 * k;
+        let start = format!("G0 X{} Y40\nG38.2 Z-10 F300\nG0 Z4\nM3\nG4 P0.6\nG1 Z1.5 F1000\n", x - 8);
+        let right = x + 100;
+        let round = format!("X{x} Y40 F1400\nX{x} Y90\nX{right} Y90\nX{right} Y30\nX{x} Y30\nX{x} Y40\n");
+        format!("{start}{round}M5\nG0 Z40\n")
+    };
+    let cuts: String = (0..3).map(one).collect();
+    let folder = Folder::new();
+    folder.put("plates.nc", format!("G21 G90 G40 G17 G94\nT1\nG0 Z40\n{cuts}M30\n"));
+    folder
+}
+
 fn document(ran: &Ran) -> Value {
     serde_json::from_str(&ran.out).unwrap_or_else(|why| panic!("{why}: {}", ran.told()))
 }
@@ -101,6 +116,119 @@ fn where_nothing_fits_nothing_is_written_but_why() {
     assert!(
         !folder.all().contains(&"s/salvage.nc".to_owned()) && folder.all().contains(&"s/steps.md".to_owned())
     );
+}
+
+/// Where nobody has told prices nothing is said of money; where the shop has, the program says what running it costs, and
+/// where the job tells values, what is at stake: the part made anew, if it goes wrong.
+#[test]
+fn a_salvage_says_what_it_costs_where_prices_are_told() {
+    let folder = Folder::with_bracket();
+    let untold = run(&folder, &["--ran", "--part", "1", "--out", "s"]);
+    assert!(untold.status == 0 && !untold.out.contains("costs"), "{}", untold.told());
+    assert!(untold.out.contains("At risk, if it does not go as it should: part 1."), "{}", untold.out);
+    assert!(folder.text("s/salvage.json").contains("\"price\": null"), "{}", folder.text("s/salvage.json"));
+    folder.put("shop.toml", "[money]\ncurrency = \"EUR\"\nhour = 60.0\n");
+    folder.put(
+        "job.toml",
+        "program = \"bracket.nc\"\nshop = \"shop.toml\"\nthickness = \"10 mm\"\nplate = \"400x300 mm\"\n\
+         values = { 1 = 20.0 }\n",
+    );
+    let args = ["salvage", "job.toml", "--ran", "--part", "1", "--out", "s"];
+    let told = folder.run_with(&args);
+    let price = &document(&folder.run_with(&[&args[..], &["--json"]].concat()))["choice"]["price"];
+    let (sum, time) = (price["sum"].as_f64(), price["items"]["time"].as_f64());
+    assert!(sum == time && sum.is_some_and(|sum| sum > 0.0), "{price}");
+    assert_eq!((&price["currency"], &price["is_whole"]), (&Value::from("EUR"), &Value::from(false)));
+    assert_eq!((&price["at_risk"], &price["given_up"]), (&Value::from(20.0), &Value::Null));
+    let steps = folder.text("s/steps.md");
+    for text in [&told.out, &steps] {
+        let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        for said in ["Running it costs EUR", "as far as prices are told", "it may spoil is worth EUR 20.00"] {
+            assert!(text.contains(said), "{said:?} is missing:\n{text}");
+        }
+    }
+}
+
+/// On a remnant nothing of the first sheet is made, and nothing of it is given up by that.
+#[test]
+fn on_a_remnant_only_what_was_to_be_made_there_can_be_given_up() {
+    let folder = three_plates();
+    folder.put("offcut.toml", "plate = \"150x100 mm\"\n");
+    let ran = folder.run(
+        "salvage plates.nc --thickness 10mm --plate 600x200mm --part 3 --remnant offcut.toml --out s --json",
+    );
+    assert_eq!(ran.status, 0, "{}", ran.told());
+    assert_eq!(document(&ran)["choice"]["given_up_parts"], Value::Array(Vec::new()));
+    // What has no place there is given up.
+    let ran = folder.run(
+        "salvage plates.nc --thickness 10mm --plate 600x200mm --part 3 --part 2 --remnant offcut.toml --out s --json",
+    );
+    let document = document(&ran);
+    assert_eq!(document["choice"]["given_up_parts"], document["not_placed"][0]["parts"], "{document}");
+    assert_eq!(document["not_placed"].as_array().map(Vec::len), Some(1), "{document}");
+    assert!(!folder.text("s/steps.md").contains("old kerfs"), "there are none on a remnant");
+}
+
+/// A remnant lies where its file says, wherever the first sheet was found after it moved.
+#[test]
+fn a_plate_that_moved_moves_no_remnant() {
+    let folder = three_plates();
+    folder.put("offcut.toml", "plate = \"150x100 mm\"\n");
+    let plate = "--thickness 10mm --plate 600x200mm";
+    let found = folder.run_with(&[
+        "refind",
+        "plates.nc",
+        "--thickness",
+        "10 mm",
+        "--plate",
+        "600x200 mm",
+        "--cut",
+        "2",
+        "--out",
+        "r",
+        "--measure",
+        "corner lower-left at 31,17 mm",
+        "--measure",
+        "corner lower-right at 631,19 mm",
+        "--measure",
+        "corner upper-left at 30.333,217 mm",
+    ]);
+    assert!(found.status == 0 && folder.all().contains(&"r/plate.json".to_owned()), "{}", found.told());
+    let on_remnant = |more: &str| {
+        let ran =
+            folder.run(&format!("salvage plates.nc {plate} --part 3 --remnant offcut.toml --out s {more}"));
+        assert_eq!(ran.status, 0, "{}", ran.told());
+        folder.text("s/salvage.nc")
+    };
+    assert_eq!(on_remnant("--after r/plate.json"), on_remnant(""));
+}
+
+/// On a plate that moved, the places told are those that the control shows.
+#[test]
+fn on_a_plate_that_moved_the_steps_lead_to_where_things_lie() {
+    let folder = three_plates();
+    let plate = ["--thickness", "10 mm", "--plate", "600x200 mm"];
+    let found = folder.run_with(
+        &[
+            &["refind", "plates.nc", "--cut", "2", "--out", "r"][..],
+            &["--measure", "corner lower-left at 31,17 mm", "--measure", "corner lower-right at 631,17 mm"],
+            &["--measure", "corner upper-left at 31,217 mm"],
+            &plate,
+        ]
+        .concat(),
+    );
+    assert_eq!(found.status, 0, "{}", found.told());
+    let ran = folder.run_with(
+        &[
+            &["salvage", "plates.nc", "--after", "r/plate.json", "--ran", "--part", "3", "--out", "s"],
+            &plate[..],
+        ]
+        .concat(),
+    );
+    assert_eq!(ran.status, 0, "{}", ran.told());
+    // The crater of cut 2, X 162 Y 40 in the program, lies 31 mm and 17 mm farther.
+    let steps = folder.text("s/steps.md");
+    assert!(steps.contains("go to X 193 Y 57 mm: it must stand over the crater"), "{steps}");
 }
 
 fn refused(folder: &Folder, more: &[&str], expected: &Expect) {

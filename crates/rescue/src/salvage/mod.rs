@@ -24,4 +24,4 @@ pub(crate) use plan::salvage_along;
 pub use plan::{
     Laid, NotPlaced, SalvageAsk, SalvagePlan, SalvageScene, Salvaged, Worth, all_ran, laid, salvage,
 };
-pub use steps::{salvage_markdown, turned};
+pub use steps::salvage_markdown;

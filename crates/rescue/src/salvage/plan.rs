@@ -522,10 +522,12 @@ impl<'a> Salvage<'a> {
                 joined(begun.iter().map(|cut| cut.number()))
             ));
         }
-        risks.push(
-            "Plate beside old kerfs is warped by their heat: watch the first touch-off at each new place."
-                .to_owned(),
-        );
+        if !self.ask.on_remnant {
+            risks.push(
+                "Plate beside old kerfs is warped by their heat: watch the first touch-off at each new place."
+                    .to_owned(),
+            );
+        }
         let parts = joined(self.placed.iter().flat_map(|(piece, _)| &piece.parts).map(|part| part.number()));
         let word = if self.placed.iter().map(|(piece, _)| piece.parts.len()).sum::<usize>() == 1 {
             "part"
@@ -546,6 +548,7 @@ impl<'a> Salvage<'a> {
             starts: u32::try_from(promise.cuts.len()).unwrap_or(u32::MAX),
             time_s: time_s(list, &promise.cuts),
             price: None,
+            given_up: self.not_made(&promise),
             diff: diff(self.situation.program, &found.written),
             lines: found.written.cuts,
             text: found.written.text,
@@ -555,6 +558,12 @@ impl<'a> Salvage<'a> {
             proof: found.proof,
             risks,
         }
+    }
+
+    /// Parts that are not made. On a remnant only those that were to be made there can be lacking.
+    fn not_made(&self, promise: &Promise) -> Vec<PartId> {
+        let asked = |part: &&PartId| !self.ask.on_remnant || self.asked.contains(part);
+        promise.given_up.iter().filter(asked).copied().collect()
     }
 
     fn finish(mut self, choice: Option<Choice>, none_because: Option<String>) -> SalvagePlan {

@@ -1,14 +1,15 @@
 //! What to do before and after a salvage program is started, and the page that tells it.
 
-use super::plan::{SalvageAsk, SalvagePlan, Worth};
+use super::plan::{NotPlaced, SalvageAsk, SalvagePlan, Salvaged, Worth};
 use crate::options::joined;
 use crate::plan::{current, system_at};
-use crate::steps::{place_in, shade};
+use crate::steps::{place_at, shade};
 use crate::{Situation, Step};
-use cuts::{CutId, PlateState};
+use cuts::{CutId, PartId, PlateState};
 use geometry::{Point, Program};
+use proof::Pose;
 use std::fmt::Write as _;
-use units::System;
+use units::{Duration, System};
 
 /// What to do, in order.
 pub(super) fn steps(situation: &Situation<'_>, ask: &SalvageAsk<'_>, plan: &SalvagePlan) -> Vec<Step> {
@@ -34,7 +35,8 @@ pub(super) fn steps(situation: &Situation<'_>, ask: &SalvageAsk<'_>, plan: &Salv
             "A tipped piece stops the torch; what lies loose may shift under it.",
         ));
     }
-    let places: Vec<String> = plan.placed.iter().map(|part| place_in(system, part.to)).collect();
+    let places: Vec<String> =
+        plan.placed.iter().map(|part| place_at(part.to, situation.pose, system)).collect();
     steps.push(step(
         &format!(
             "Look at the plate where the parts go: around {}. It is whole, flat and clean there, as on the picture; \
@@ -70,7 +72,7 @@ pub(super) fn steps(situation: &Situation<'_>, ask: &SalvageAsk<'_>, plan: &Salv
 fn remnant(situation: &Situation<'_>, system: System) -> Step {
     let corner = situation.ground.plate.as_ref().map(|plate| plate.bounds().min);
     let corner = corner.map_or_else(String::new, |p| {
-        format!(" The lower left corner of the box around it then lies at {}.", place_in(system, p))
+        format!(" The lower left corner of the box around it then lies at {}.", place_at(p, None, system))
     });
     step(
         &format!(
@@ -97,7 +99,7 @@ fn known_place(situation: &Situation<'_>, plan: &SalvagePlan, system: System) ->
         Some(at) => step(
             &format!(
                 "With the torch off go to {}: it must stand over the crater there.",
-                place_in(system, at)
+                place_at(at, situation.pose, system)
             ),
             "The program counts on the datum being where it was.",
         ),
@@ -118,34 +120,9 @@ fn step(order: &str, why: &str) -> Step {
 pub fn salvage_markdown(situation: &Situation<'_>, plan: &SalvagePlan) -> String {
     let system = system_of(situation);
     let mut page = String::from("# Lost parts, made anew\n\n");
-    let by = match plan.worth {
-        Worth::Told => "by the values that the job tells",
-        Worth::Area => "by area, since the job tells no values",
-    };
-    let _ = writeln!(page, "Placed in order of worth, {by}.\n");
-    for part in &plan.placed {
-        let _ = writeln!(
-            page,
-            "- **Part {}**: from {} to {}, turned by {}; {} of metal around it at least.",
-            joined(part.parts.iter().map(|part| part.number())),
-            place_in(system, part.from),
-            place_in(system, part.to),
-            turned(part.placement.angle_rad()),
-            part.metal.show(system)
-        );
-    }
-    for part in &plan.not_placed {
-        let numbers = joined(part.parts.iter().map(|part| part.number()));
-        let _ = write!(page, "- Part {numbers} has no new place: {}.", part.why);
-        if let Some((at, radius)) = part.largest_free {
-            let _ = write!(
-                page,
-                " The largest free disc is {} wide, about {}.",
-                (radius * 2.0).show(system),
-                place_in(system, at)
-            );
-        }
-        page.push('\n');
+    let _ = writeln!(page, "Placed in order of worth, {}.\n", plan.worth.told());
+    for line in plan.told(situation.pose, system) {
+        let _ = writeln!(page, "- {line}");
     }
     if let Some(why) = &plan.none_because {
         let _ = writeln!(page, "\nNo program: {why}.");
@@ -157,7 +134,14 @@ pub fn salvage_markdown(situation: &Situation<'_>, plan: &SalvagePlan) -> String
         }
     }
     if let Some(choice) = &plan.choice {
-        let _ = writeln!(page, "\n## The program\n\n{}: {} starts.", choice.title, choice.starts);
+        let starts =
+            if choice.starts == 1 { "1 start".to_owned() } else { format!("{} starts", choice.starts) };
+        let time = Duration::from_s(choice.time_s);
+        let _ =
+            writeln!(page, "\n## The program\n\n{}: {starts}, {time} at the program's feeds.", choice.title);
+        if let Some(price) = &choice.price {
+            let _ = writeln!(page, "\n{}", price.told());
+        }
         section(&mut page, "What must be so before the start", &choice.proof.preconditions);
         section(&mut page, "What could go wrong", &choice.risks);
     }
@@ -176,9 +160,54 @@ fn section(page: &mut String, title: &str, lines: &[String]) {
     }
 }
 
+impl Worth {
+    /// By what it is, to be said after `in order of worth,`.
+    #[must_use]
+    pub const fn told(self) -> &'static str {
+        match self {
+            Self::Told => "by the values that the job tells",
+            Self::Area => "by area, since the job tells no values",
+        }
+    }
+}
+
+impl SalvagePlan {
+    /// Where each part goes, and why others have no new place, a sentence or two each. Places are those that the control
+    /// shows where the plate lies as `pose` says.
+    #[must_use]
+    pub fn told(&self, pose: Option<&Pose>, system: System) -> Vec<String> {
+        let placed = self.placed.iter().map(|part| placed(part, pose, system));
+        placed.chain(self.not_placed.iter().map(|part| not_placed(part, pose, system))).collect()
+    }
+}
+
+fn placed(part: &Salvaged, pose: Option<&Pose>, system: System) -> String {
+    format!(
+        "{}: from {} to {}, turned by {}; {} of metal around it at least.",
+        named(&part.parts),
+        place_at(part.from, pose, system),
+        place_at(part.to, pose, system),
+        turned(part.placement.angle_rad()),
+        part.metal.show(system)
+    )
+}
+
+fn not_placed(part: &NotPlaced, pose: Option<&Pose>, system: System) -> String {
+    let free = part.largest_free.map_or_else(String::new, |(at, radius)| {
+        let (wide, at) = ((radius * 2.0).show(system), place_at(at, pose, system));
+        format!(" The largest free disc is {wide} wide, about {at}.")
+    });
+    let have = if part.parts.len() == 1 { "has" } else { "have" };
+    format!("{} {have} no new place: {}.{free}", named(&part.parts), part.why)
+}
+
+fn named(parts: &[PartId]) -> String {
+    let word = if parts.len() == 1 { "Part" } else { "Parts" };
+    format!("{word} {}", joined(parts.iter().map(|part| part.number())))
+}
+
 /// A turn as people say it.
-#[must_use]
-pub fn turned(angle_rad: f64) -> String {
+fn turned(angle_rad: f64) -> String {
     let degrees = angle_rad.to_degrees().rem_euclid(360.0);
     format!("{:.0}°", if degrees > 180.5 { degrees - 360.0 } else { degrees })
 }

@@ -1,7 +1,7 @@
 //! The page of lost parts made anew.
 
 use super::frame::{Frame, own_entry};
-use super::ways::proof;
+use super::ways::{proof, stake};
 use crate::address::{Asked, AtStop, Named, OfStop};
 use crate::anew::{Anew, Ask};
 use crate::app::new_id;
@@ -12,13 +12,10 @@ use crate::report::sentence;
 use crate::wire;
 use crate::works::{Met, Patience};
 use axum::response::{IntoResponse, Redirect, Response};
-use cuts::PartId;
-use desk::figures::{counted, place, runs};
-use geometry::{Point, Program};
+use desk::figures::{counted, runs};
 use ledger::{Entry, JobOpened, PlanChosen, Text};
 use maud::{Markup, html};
-use rescue::salvage::{NotPlaced, Salvaged, Worth, turned};
-use units::{Duration, Length, System};
+use units::Duration;
 
 /// The word for this way on, beside those that a plan offers.
 const WAY: &str = "salvage-after";
@@ -91,7 +88,6 @@ fn form(of: OfStop<'_>, unit: &str, ask: &Ask, (parts, given_up): (&str, &[u32])
 
 fn result(of: OfStop<'_>, ask: &Ask, done: &Anew) -> Markup {
     let plan = &done.salvaged.plan;
-    let system = done.system();
     let file = |name: &str| format!("{}/salvage/{name}?{}", of.path(), ask.query());
     html! {
         div.job-page {
@@ -103,12 +99,10 @@ fn result(of: OfStop<'_>, ask: &Ask, done: &Anew) -> Markup {
             div.steps {
                 h2 { "Where they go" }
                 p.faint {
-                    "Placed in order of worth, "
-                    @match plan.worth { Worth::Told => "by the values that the job tells.", Worth::Area => "by area, since the job tells no values." }
+                    "Placed in order of worth, " (plan.worth.told()) "."
                 }
                 ul {
-                    @for part in &plan.placed { li { (placed(part, system)) } }
-                    @for part in &plan.not_placed { li { (not_placed(part, system)) } }
+                    @for line in plan.told(done.salvaged.pose(), done.system()) { li { (line) } }
                 }
                 @match &plan.choice {
                     None => div.card {
@@ -119,6 +113,7 @@ fn result(of: OfStop<'_>, ask: &Ask, done: &Anew) -> Markup {
                         div.card {
                             p { span.proven { "Proven" } " on its written text." }
                             p { strong { "Price: " } (counted(choice.starts as usize, "start", "starts")) " and " (Duration::from_s(choice.time_s)) " at the program's feeds." }
+                            (stake(choice))
                             @if !choice.risks.is_empty() { ul { @for risk in &choice.risks { li { (risk) } } } }
                             @if !choice.proof.preconditions.is_empty() {
                                 p { strong { "Must be so before the start:" } }
@@ -159,37 +154,6 @@ fn result(of: OfStop<'_>, ask: &Ask, done: &Anew) -> Markup {
             }
         }
     }
-}
-
-fn numbered(parts: &[PartId]) -> String {
-    parts.iter().map(|part| part.number().to_string()).collect::<Vec<_>>().join(", ")
-}
-
-fn at(p: Point<Program>, system: System) -> String {
-    place(Length::from_mm(p.x), Length::from_mm(p.y), system)
-}
-
-fn placed(part: &Salvaged, system: System) -> String {
-    format!(
-        "Part {}: from {} to {}, turned by {}; {} of metal around it at least.",
-        numbered(&part.parts),
-        at(part.from, system),
-        at(part.to, system),
-        turned(part.placement.angle_rad()),
-        part.metal.show(system)
-    )
-}
-
-fn not_placed(part: &NotPlaced, system: System) -> String {
-    let free = match part.largest_free {
-        Some((middle, radius)) => format!(
-            " The largest free disc is {} wide, about {}.",
-            (radius * 2.0).show(system),
-            at(middle, system)
-        ),
-        None => String::new(),
-    };
-    format!("Part {} has no new place: {}.{free}", numbered(&part.parts), part.why)
 }
 
 /// The program, its trace, the steps, or the picture.

@@ -3,6 +3,7 @@
 
 use super::answer::{LISTED, Page};
 use crate::report::{self, sentence};
+use cuts::PartId;
 use desk::figures::{counted, place, runs};
 use maud::{Markup, html};
 use rescue::{Choice, Fact, RescuePlan, Wanted};
@@ -52,24 +53,16 @@ impl Page<'_> {
         let system = self.system();
         let word = desk::kind_word(choice.kind);
         let taken = self.of.stop.chosen.as_ref().is_some_and(|chosen| chosen.way == word);
-        let at = place(Length::from_mm(choice.restarts_at.x), Length::from_mm(choice.restarts_at.y), system);
+        let pose = self.planned.outcome.as_ref().ok().and_then(|rescued| rescued.plan.pose.as_ref());
+        let at = pose.map_or(choice.restarts_at, |pose| pose.placement.point(choice.restarts_at));
+        let at = place(Length::from_mm(at.x), Length::from_mm(at.y), system);
         let starts = counted(choice.starts as usize, "start", "starts");
-        let numbers = |parts: &[cuts::PartId]| {
-            let mut numbers: Vec<u32> = parts.iter().map(|part| part.number()).collect();
-            numbers.sort_unstable();
-            runs(&numbers, LISTED)
-        };
-        let given_up = &choice.promise.given_up;
         html! {
             details.card.way open[first || taken] {
                 summary { strong { (choice.title) } @if taken { span.taken { "taken" } } }
                 p { span.proven { "Proven" } " on its written text. It begins at " (at) "." }
                 p { strong { "Price: " } (starts) " and " (Duration::from_s(choice.time_s)) " at the program's feeds." }
-                @if let Some(price) = &choice.price { p { (price.told()) } }
-                @if !given_up.is_empty() { p.callout { "It gives up part " (numbers(given_up)) "." } }
-                @if !choice.parts_at_risk.is_empty() {
-                    p { strong { "At risk, if it does not go as it should: " } "part " (numbers(&choice.parts_at_risk)) "." }
-                }
+                (stake(choice))
                 @if !choice.risks.is_empty() { ul { @for risk in &choice.risks { li { (risk) } } } }
                 @if !choice.proof.preconditions.is_empty() {
                     p { strong { "Must be so before the start:" } }
@@ -201,6 +194,22 @@ fn kerf_of(told: &StopReport, stopped: Option<u32>) -> Option<u32> {
 /// The cut at which the stop was taken to be.
 fn plan_cut(page: &Page<'_>) -> Option<u32> {
     page.planned.outcome.as_ref().ok().map(|rescued| rescued.plan.stop.cut.number())
+}
+
+/// What a way costs, where prices are told, and the parts that it gives up or may spoil.
+pub(super) fn stake(choice: &Choice) -> Markup {
+    let numbers = |parts: &[PartId]| {
+        let mut numbers: Vec<u32> = parts.iter().map(|part| part.number()).collect();
+        numbers.sort_unstable();
+        runs(&numbers, LISTED)
+    };
+    html! {
+        @if let Some(price) = &choice.price { p { (price.told()) } }
+        @if !choice.given_up.is_empty() { p.callout { "It gives up part " (numbers(&choice.given_up)) "." } }
+        @if !choice.parts_at_risk.is_empty() {
+            p { strong { "At risk, if it does not go as it should: " } "part " (numbers(&choice.parts_at_risk)) "." }
+        }
+    }
 }
 
 /// Every figure of the proof beside its limit.

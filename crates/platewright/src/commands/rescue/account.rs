@@ -203,9 +203,16 @@ pub(crate) fn print_choice(
         ),
         2,
     );
-    if !choice.promise.given_up.is_empty() {
-        let parts: Vec<u32> = choice.promise.given_up.iter().map(|part| part.number()).collect();
+    if !choice.given_up.is_empty() {
+        let parts: Vec<u32> = choice.given_up.iter().map(|part| part.number()).collect();
         screen.paragraph(&format!("  It gives up: part {}.", runs(&parts, RUNS_LISTED)), 2);
+    }
+    if !choice.parts_at_risk.is_empty() {
+        let parts: Vec<u32> = choice.parts_at_risk.iter().map(|part| part.number()).collect();
+        screen.paragraph(
+            &format!("  At risk, if it does not go as it should: part {}.", runs(&parts, RUNS_LISTED)),
+            2,
+        );
     }
     if let Some(price) = &choice.price {
         screen.paragraph(&format!("  {}", price.told()), 2);
