@@ -29,7 +29,7 @@ pub use answers::{Near, dimples, earlier, forecast, near, picture, report, repor
 pub use excerpt::{Lined, Piece, Pointer, ShortText, pieces};
 pub use inputs::Inputs;
 pub use looked_at::{CutLook, PieceLook, Stands};
-pub use measure::{FORM, NotMeasured, measured};
+pub use measure::{FORM, NotMeasured, measured, stray};
 pub use moved_plate::MovedPlate;
 pub use plate_file::{Fingerprint, PlateFile, rounded_mm};
 pub use prestart::{PreStart, pre_start};

@@ -212,6 +212,8 @@ fn kerf_flags(args: &StopArgs, stop: &mut StopReport) -> Result<(), Error> {
     }
     stop.kerf_within = args.kerf_within.or(stop.kerf_within);
     stop.blown = args.blown.or(stop.blown);
+    stop.bad_from = args.bad_from.or(stop.bad_from);
+    stop.strays.extend(args.stray.iter().cloned());
     for state in &args.state {
         stop.state.retain(|other| other.cut != state.cut);
         stop.state.push(*state);
@@ -225,6 +227,7 @@ fn kerf_flags(args: &StopArgs, stop: &mut StopReport) -> Result<(), Error> {
         ("--kerf-to", args.kerf_to),
         ("--kerf-within", args.kerf_within),
         ("--blown", args.blown),
+        ("--bad-from", args.bad_from),
     ];
     if let Some((flag, length)) =
         lengths.iter().find_map(|(flag, told)| Some((flag, told.filter(|l| l.mm() < 0.0)?)))

@@ -350,7 +350,8 @@ impl StopReport {
         if self.kind.is_none_or(|kind| kind == StopKind::NoTransfer) && kerf_told {
             return Some(kerf_without_arc());
         }
-        None
+        let bad_is_untold = self.bad_from.is_some() && self.kind != Some(StopKind::BadCut);
+        bad_is_untold.then(bad_from_without_bad_cut)
     }
 
     /// Reads a stop report. Never fails: what cannot be read is left out and told in the findings, sorted by place.
@@ -506,8 +507,8 @@ fn find_odds(top: &Reader<'_, '_>, report: &StopReport) {
         top.sink().error("facts-at-odds", top.span("kerf_to"), message, remedy);
     }
     if top.has("bad_from") && report.kind != Some(StopKind::BadCut) {
-        let message = "`bad_from` is told, but not that the cut is bad".into();
-        top.sink().error("facts-at-odds", top.span("bad_from"), message, "write `kind = \"bad-cut\"`".into());
+        let (message, remedy) = bad_from_without_bad_cut();
+        top.sink().error("facts-at-odds", top.span("bad_from"), message, remedy);
     }
     if top.has("kerf_within") && !top.has("kerf_to") && !top.has("kerf_at") {
         let message = "`kerf_within` is told, but neither `kerf_to` nor `kerf_at`".into();
@@ -522,6 +523,11 @@ fn find_odds(top: &Reader<'_, '_>, report: &StopReport) {
 fn kerf_past_stop(kerf: Length, stopped: Length) -> (String, String) {
     let message = format!("the kerf is through to {kerf}, but the torch stopped at {stopped}");
     (message, "measure both from the pierce along the cut".into())
+}
+
+fn bad_from_without_bad_cut() -> (String, String) {
+    let message = "`bad_from` is told, but not that the cut is bad".into();
+    (message, "tell `bad-cut` as the kind of stop".into())
 }
 
 fn kerf_without_arc() -> (String, String) {

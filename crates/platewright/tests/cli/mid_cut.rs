@@ -103,6 +103,13 @@ fn flags_that_cannot_be_are_refused_with_a_remedy() {
             "the kerf is through to 30 mm, but the torch stopped at 20 mm",
         ),
         (&["--cut", "2", "--kind", "arc-lost", "--kerf-to", "30"], "--kerf-to"),
+        (&["--cut", "2", "--kind", "arc-lost", "--bad-from", "30 mm"], "but not that the cut is bad"),
+        (&["--cut", "2", "--bad-from", "30 mm"], "but not that the cut is bad"),
+        (&["--cut", "2", "--kind", "bad-cut", "--bad-from", "-3 mm"], "less than nothing"),
+        (&["--cut", "2", "--stray", "6 mm"], "it begins with no place; write a hole as"),
+        (&["--cut", "2", "--stray", "1,2"], "unit"),
+        (&["--cut", "2", "--stray", "1,2 mm wide 0 mm"], "must be more than nothing"),
+        (&["--cut", "2", "--stray", "1,2 mm deep 3 mm"], "is neither a place nor `wide` nor `within`"),
         (&["--cut", "2", "--kind", "arc-gone"], "arc-lost"),
     ] {
         let before = folder.all();
@@ -111,6 +118,34 @@ fn flags_that_cannot_be_are_refused_with_a_remedy() {
         assert!(ran.err.replace('\n', " ").contains(told), "{flags:?}: {}", ran.told());
         assert_eq!(folder.all(), before, "nothing must be left");
     }
+}
+
+/// How far a bad cut is good, and what was cut beside the cuts, can be typed as well as written into a stop file: the plan is
+/// the same.
+#[test]
+fn a_bad_cut_and_strays_are_told_by_flags_as_by_a_file() {
+    let folder = Folder::with_bracket();
+    let stop = "kind = \"bad-cut\"\ncut = 3\nstopped_along = \"120 mm\"\nbad_from = \"60 mm\"\n\
+                [[stray]]\nplaces = [\"250x150 mm\"]\nwide = \"6 mm\"\n\
+                [[stray]]\nplaces = [\"260x150 mm\", \"300x150 mm\"]\nwithin = \"2 mm\"\n";
+    folder.put("stop.toml", stop);
+    let place = ["--cut", "3", "--kind", "bad-cut", "--along", "120 mm"];
+    let bad_from = ["--bad-from", "60 mm"];
+    let strays = ["--stray", "250,150 mm wide 6 mm", "--stray", "260,150 300,150 mm within 2 mm"];
+    let told = |flags: &[&[&str]]| {
+        let ran = rescue(&folder, &[&flags.concat()[..], &["--out", "out", "--json"]].concat());
+        assert!(ran.err.is_empty(), "{}", ran.told());
+        (ran.out, folder.text("out/plate.json"))
+    };
+    let by_file = told(&[&["--stop", "stop.toml"]]);
+    assert_eq!(told(&[&place, &bad_from, &strays]), by_file);
+    let plate: Value = serde_json::from_str(&by_file.1).expect("it is JSON");
+    assert!(plate["strays"].as_array().is_some_and(|strays| strays.len() >= 2), "{}", by_file.1);
+    // Each counts: what is added to a file counts with it.
+    assert_ne!(told(&[&place, &bad_from]), by_file);
+    // What is good to beyond where it stopped gives up nothing; a cut that is bad all along gives up its part.
+    assert_ne!(told(&[&place, &["--bad-from", "130 mm"]]), told(&[&place]));
+    assert_ne!(told(&[&["--stop", "stop.toml", "--stray", "350,250 mm"]]), by_file);
 }
 
 /// Where nobody has told prices nothing is said of money; where the shop has, each way on says what running it costs, and where
