@@ -17,10 +17,7 @@ pub fn distance(length: Length, system: System) -> String {
 /// A place: `X 412.3 Y 88 mm`.
 #[must_use]
 pub fn place(x: Length, y: Length, system: System) -> String {
-    let x = x.show(system);
-    // Both are in one unit: it is said once, at the end.
-    let x = x.split(' ').next().unwrap_or_default();
-    format!("X {x} Y {}", y.show(system))
+    rescue::refind::shown(x.mm(), y.mm(), system)
 }
 
 /// `count` things, in the plural where it is not one: `1 cut`, `64 cuts`.

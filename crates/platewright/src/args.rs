@@ -283,7 +283,7 @@ Cut numbers are those on the picture (`platewright show`). A stop report is a sh
 
 Written into the folder, all of it or nothing:
   rescue.nc     the restart program, only if it is proven; other ways to go on beside it, by their kind
-  trace.nc      the same way at safe height with the torch off: run it first
+  trace.nc      the same way at safe height with the torch off: run it first; one for each way
   steps.md      what to do, in which order
   plan.svg      the plate: what is cut, where it stopped, where it goes on
   changes.diff  how the restart program differs from the original

@@ -16,7 +16,7 @@ mod summary;
 
 pub(crate) use campaign::{CampaignDocument, FailureRow};
 pub(crate) use forecast::ForecastDocument;
-pub(crate) use plan::{PlanDocument, PlanFrame};
+pub(crate) use plan::{ChoiceFiles, PlanDocument, PlanFrame};
 pub(crate) use program::ProgramRow;
 pub(crate) use refound::{RefindDocument, RefoundRow, WitnessDocument};
 pub(crate) use salvage::SalvageDocument;

@@ -271,7 +271,8 @@ fn whole_rest(
     begun: &[TakenUp],
     kind: ChoiceKind,
 ) -> Result<Choice, String> {
-    let mut risks = risks_of(kind);
+    let failed_to_start = scene.stop.kind.is_none_or(|kind| kind == StopKind::NoTransfer);
+    let mut risks = risks_of(kind, failed_to_start);
     risks.extend(left_out(on_plate, begun));
     let legs = begun.iter().map(|taken_up| {
         let mut legs = taken_up.legs.clone();
@@ -323,7 +324,7 @@ fn left_out<'a>(on_plate: &OnPlate, begun: impl IntoIterator<Item = &'a TakenUp>
 const NOTHING_TAKES_IT_UP: &str = "there is no kerf that is surely there to start on, and no sound place for a pierce in \
                                    scrap that could be led into it";
 
-fn risks_of(kind: ChoiceKind) -> Vec<String> {
+fn risks_of(kind: ChoiceKind, failed_to_start: bool) -> Vec<String> {
     let risks: &[&str] = match kind {
         ChoiceKind::KerfEnd => &[
             "The arc must take on the end wall of the old kerf: if it does not, stop, do not let it retry.",
@@ -341,6 +342,9 @@ fn risks_of(kind: ChoiceKind) -> Vec<String> {
             "The cut runs against its direction: the slanted side of the kerf is on the part there.",
             "The join shows: a step of 0.3 to 1 mm is common practice.",
         ],
+        _ if !failed_to_start => {
+            &["If the cause is still there, it strikes again: watch the first cut to its end."]
+        }
         _ => &[
             "If the cause is still there, the first start fails again: watch it, and do not let it retry.",
             "The failed start may have left a dimple or spatter at the pierce: the touch-off must meet clean plate.",
@@ -694,6 +698,7 @@ fn choice(
         promise,
         proof,
         risks,
+        trace: None,
     }
 }
 

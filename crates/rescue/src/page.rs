@@ -94,6 +94,9 @@ fn restart(page: &mut String, plan: &RescuePlan) {
     page.push_str("## How to go on\n\n");
     for (k, choice) in plan.choices.iter().enumerate() {
         one_choice(page, choice, k == 0);
+        if let Some(first) = plan.choices.first().filter(|_| k > 0) {
+            besides(page, choice, first);
+        }
     }
     if !plan.choices.is_empty() && !plan.refused.is_empty() {
         page.push_str("Tried, and not to be proven:\n\n");
@@ -112,7 +115,7 @@ fn restart(page: &mut String, plan: &RescuePlan) {
         }
         page.push('\n');
     }
-    if let Some(trace) = &plan.trace {
+    if let Some(trace) = plan.trace() {
         page.push_str("Before the trace (torch off):\n\n");
         for condition in &trace.preconditions {
             let _ = writeln!(page, "- [ ] {condition}");
@@ -138,8 +141,9 @@ fn one_choice(page: &mut String, choice: &Choice, first: bool) {
         if choice.word_for_word { "untouched blocks word for word" } else { "written anew from the motions" };
     let _ = writeln!(
         page,
-        "Proven; {kept}; {} starts, about {:.0} min by the program's clock.\n",
+        "Proven; {kept}; {} {}, about {:.0} min by the program's clock.\n",
         choice.starts,
+        if choice.starts == 1 { "start" } else { "starts" },
         (choice.time_s / 60.0).max(1.0)
     );
     if let Some(price) = &choice.price {
@@ -168,6 +172,26 @@ fn one_choice(page: &mut String, choice: &Choice, first: bool) {
         page.push_str("```\n");
     }
     page.push('\n');
+}
+
+/// What must be so before a way that is not the first, or before its trace, beyond what must be so before the first.
+fn besides(page: &mut String, choice: &Choice, first: &Choice) {
+    let of_trace =
+        |choice: &Choice| choice.trace.iter().flat_map(|trace| trace.preconditions.clone()).collect();
+    let lists: [(&str, Vec<String>, Vec<String>); 2] = [
+        ("It holds if, besides:", choice.proof.preconditions.clone(), first.proof.preconditions.clone()),
+        ("Before its trace (torch off), besides:", of_trace(choice), of_trace(first)),
+    ];
+    for (title, conditions, known) in lists {
+        let more: Vec<&String> = conditions.iter().filter(|condition| !known.contains(condition)).collect();
+        if !more.is_empty() {
+            let _ = writeln!(page, "{title}\n");
+            for condition in more {
+                let _ = writeln!(page, "- [ ] {condition}");
+            }
+            page.push('\n');
+        }
+    }
 }
 
 fn remarks(page: &mut String, title: &str, lines: &[String]) {

@@ -182,6 +182,8 @@ pub struct Choice {
     pub risks: Vec<String>,
     /// How it differs from the original.
     pub diff: Diff,
+    /// Its way with the torch off; none if no such program could be written, which then is said.
+    pub trace: Option<Trace>,
 }
 
 /// What a way on costs, in the shop's own currency.
@@ -227,7 +229,7 @@ impl Price {
     }
 }
 
-/// The torch-off trace for the first choice.
+/// A torch-off trace: a program that goes the way of another at safe height.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Trace {
     /// The program; no torch, probe or touch-off word stands in it.
@@ -287,8 +289,6 @@ pub struct RescuePlan {
     pub wanted: Option<Wanted>,
     /// Where there is no proven choice: what can be done by hand, unproven.
     pub by_hand: Vec<Step>,
-    /// The torch-off trace for the first choice.
-    pub trace: Option<Trace>,
     /// Whether and how "start at line N" may be used instead.
     pub start_at_line: Option<StartAt>,
     /// What the best way on gives up, made anew on free plate: its choice is the last of `choices`.
@@ -297,6 +297,14 @@ pub struct RescuePlan {
     pub cautions: Vec<String>,
     /// What went unchecked for want of a fact, each with the fact.
     pub unchecked: Vec<String>,
+}
+
+impl RescuePlan {
+    /// The torch-off trace of the first way on.
+    #[must_use]
+    pub fn trace(&self) -> Option<&Trace> {
+        self.choices.first()?.trace.as_ref()
+    }
 }
 
 /// The one fact that would make more of a plan provable.
@@ -396,10 +404,7 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     for choice in &mut options.choices {
         choice.risks.extend(moved.left_out.iter().map(|(_, why)| why.clone()));
     }
-    let trace = match (options.choices.first(), &options.salvage) {
-        (Some(first), Some(salvage)) if first.kind == ChoiceKind::Salvage => salvage.trace.clone(),
-        (first, _) => trace_of(&scene, first, &mut unchecked),
-    };
+    add_traces(&scene, &mut options.choices, &mut unchecked);
     for choice in &options.choices {
         unchecked.extend(
             choice
@@ -434,7 +439,6 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         none_because: options.none_because,
         wanted: options.wanted,
         by_hand,
-        trace,
         start_at_line: options.start_at_line,
         salvage: options.salvage,
         cautions,
@@ -538,8 +542,22 @@ pub(crate) fn standing(pieces: &[Said], promise: &Promise) -> Vec<ContourId> {
     stands.filter(|outline| !promise.taken_out.contains(outline)).collect()
 }
 
-fn trace_of(scene: &Scene<'_>, first: Option<&Choice>, unchecked: &mut Vec<String>) -> Option<Trace> {
-    let choice = first?;
+/// Gives each choice its trace; a salvage has one. Where none can be written, that went unchecked with the first way, and
+/// may go wrong with another.
+fn add_traces(scene: &Scene<'_>, choices: &mut [Choice], unchecked: &mut Vec<String>) {
+    let without = |(_, choice): &(usize, &mut Choice)| choice.kind != ChoiceKind::Salvage;
+    for (k, choice) in choices.iter_mut().enumerate().filter(without) {
+        match trace_of(scene, choice) {
+            Ok(trace) => choice.trace = Some(trace),
+            Err(why) => {
+                let says = format!("No trace could be written: {why}.");
+                if k == 0 { unchecked.push(says) } else { choice.risks.push(says) }
+            }
+        }
+    }
+}
+
+fn trace_of(scene: &Scene<'_>, choice: &Choice) -> Result<Trace, String> {
     let event =
         &scene.situation.motions.events()[scene.situation.list.cut(scene.taken.cut).torch_on as usize];
     let style = Style::of(scene.situation.motions.modal(event.modal));
@@ -549,11 +567,5 @@ fn trace_of(scene: &Scene<'_>, first: Option<&Choice>, unchecked: &mut Vec<Strin
         visit: steps::visit_first(scene),
         standing: standing(&scene.state.progress().pieces, &choice.promise),
     };
-    match trace(scene.situation, &along, style, scene.system) {
-        Ok(trace) => Some(trace),
-        Err(why) => {
-            unchecked.push(format!("No trace could be written: {why}."));
-            None
-        }
-    }
+    trace(scene.situation, &along, style, scene.system)
 }

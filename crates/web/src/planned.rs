@@ -61,6 +61,11 @@ impl Planned {
     pub(crate) fn program_name(&self, way: &str) -> String {
         format!("{}-{way}.nc", self.read().inputs.stem())
     }
+
+    /// The trace of a way: its name.
+    pub(crate) fn trace_name(&self, way: &str) -> String {
+        format!("{}-{way}-trace.nc", self.read().inputs.stem())
+    }
 }
 
 impl App {

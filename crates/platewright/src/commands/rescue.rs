@@ -5,7 +5,7 @@ use crate::error::Error;
 use crate::exit::Exit;
 use crate::files::{FileSet, RealDisk, write_all};
 use crate::inputs::{Files, gather, stop, thickness, thickness_untold};
-use crate::json::{self, PlanDocument, PlanFrame, ProgramRow};
+use crate::json::{self, ChoiceFiles, PlanDocument, PlanFrame, ProgramRow};
 use crate::screen::Screen;
 use crate::words;
 use desk::{Fingerprint, Inputs, NotPlanned, Reading, Rescued, kind_word};
@@ -54,6 +54,7 @@ impl Names {
         let known = of.iter().find(|(other, _)| *other == name).map(|(_, about)| *about);
         known.unwrap_or(match name {
             other if other.starts_with("rescue-") => "another way to go on, proven as well",
+            other if other.starts_with("trace-") => "that way with the torch off: run it first",
             other if other.starts_with("plate-") => "the plate's state for a second stop while that one runs",
             _ => "all of this as JSON",
         })
@@ -74,6 +75,11 @@ pub(crate) const FILES: Names = Names {
 /// Name of the program of a way that is not the first, by its kind.
 fn other_program(kind: &str) -> String {
     format!("rescue-{kind}.nc")
+}
+
+/// Name of the same way with the torch off.
+fn other_trace(kind: &str) -> String {
+    format!("trace-{kind}.nc")
 }
 
 /// Name of the plate's state for a second stop while that runs.
@@ -157,7 +163,8 @@ fn write(
     reading: &Reading,
     (folder, read): (&Path, &Files),
 ) -> Result<Written, Error> {
-    let others = KINDS.map(kind_word).into_iter().flat_map(|kind| [other_program(kind), other_plate(kind)]);
+    let of_kind = |kind| [other_program(kind), other_trace(kind), other_plate(kind)];
+    let others = KINDS.map(kind_word).into_iter().flat_map(of_kind);
     read.spare(folder, FILES.all().map(str::to_owned).into_iter().chain(others))?;
     let (set, written) = files(rescued, inputs, reading);
     write_all(&RealDisk, folder, &set)?;
@@ -174,6 +181,11 @@ pub(crate) fn files(rescued: &Rescued, inputs: &Inputs, reading: &Reading) -> (F
         let program = other_program(kind_word(kind));
         let plate = choice.and_then(|choice| rescued.plate_file(inputs, reading, Some((choice, &program))));
         set.add_or_leave_out(&program, choice.map(|choice| choice.text.clone()));
+        let trace = choice.and_then(|choice| choice.trace.as_ref());
+        set.add_or_leave_out(
+            &other_trace(kind_word(kind)),
+            trace.map(|trace| trace.text.clone().into_bytes()),
+        );
         set.add_or_leave_out(&other_plate(kind_word(kind)), plate.map(|plate| plate.text().into_bytes()));
     }
     let names: Vec<String> = set.names().map(str::to_owned).chain([FILES.document.to_owned()]).collect();
@@ -194,7 +206,7 @@ pub(crate) fn file_set(rescued: &Rescued, inputs: &Inputs, reading: &Reading, na
     let choice = plan.choices.first();
     let mut set = FileSet::default();
     set.add_or_leave_out(names.program, choice.map(|choice| choice.text.clone()));
-    set.add_or_leave_out(names.trace, plan.trace.as_ref().map(|trace| trace.text.clone().into_bytes()));
+    set.add_or_leave_out(names.trace, plan.trace().map(|trace| trace.text.clone().into_bytes()));
     set.add(names.steps, rescue::steps_markdown(plan));
     set.add(names.picture, rescued.picture(inputs, reading, choice));
     set.add_or_leave_out(names.changes, choice.map(|choice| choice.diff.shown.clone().into_bytes()));
@@ -203,10 +215,15 @@ pub(crate) fn file_set(rescued: &Rescued, inputs: &Inputs, reading: &Reading, na
     set
 }
 
-/// Names of the files with the programs of a plan's choices.
-pub(crate) fn choice_files(plan: &RescuePlan) -> Vec<String> {
+/// Names of the files of a plan's choices.
+pub(crate) fn choice_files(plan: &RescuePlan) -> Vec<ChoiceFiles> {
     let name = |(k, choice): (usize, &Choice)| {
-        if k == 0 { FILES.program.to_owned() } else { other_program(kind_word(choice.kind)) }
+        let kind = kind_word(choice.kind);
+        let (program, trace) = match k {
+            0 => (FILES.program.to_owned(), FILES.trace.to_owned()),
+            _ => (other_program(kind), other_trace(kind)),
+        };
+        ChoiceFiles { program, trace: choice.trace.is_some().then_some(trace) }
     };
     plan.choices.iter().enumerate().map(name).collect()
 }

@@ -7,7 +7,7 @@ use crate::exit::Exit;
 use crate::files::{FileSet, RealDisk, write_all};
 use crate::flags::with_flags;
 use crate::inputs::{gather, thickness};
-use crate::json::{self, PlanFrame, ProgramRow, SalvageDocument};
+use crate::json::{self, ChoiceFiles, PlanFrame, ProgramRow, SalvageDocument};
 use crate::screen::Screen;
 use crate::words::all_assumed;
 use cuts::{CutId, PartId};
@@ -100,9 +100,10 @@ impl Told<'_> {
         let plan = &self.salvaged.plan;
         let choice = plan.choice.as_ref();
         let original = Fingerprint::of(&self.inputs.name, self.reading.program.text());
+        let trace = choice.and_then(|choice| choice.trace.as_ref());
         let mut set = FileSet::default();
         set.add_or_leave_out(PROGRAM, choice.map(|choice| choice.text.clone()));
-        set.add_or_leave_out(TRACE, plan.trace.as_ref().map(|trace| trace.text.clone().into_bytes()));
+        set.add_or_leave_out(TRACE, trace.map(|trace| trace.text.clone().into_bytes()));
         set.add(STEPS, self.salvaged.steps.clone());
         set.add(PICTURE, self.salvaged.picture(self.inputs));
         set.add_or_leave_out(CHANGES, choice.map(|choice| choice.diff.shown.clone().into_bytes()));
@@ -115,7 +116,10 @@ impl Told<'_> {
             program: ProgramRow::new(&original, self.reading.program.blocks().len()),
             assumed: all_assumed(self.reading, self.inputs),
             files: names.clone(),
-            choice_files: vec![PROGRAM.to_owned()],
+            choice_files: vec![ChoiceFiles {
+                program: PROGRAM.to_owned(),
+                trace: trace.map(|_| TRACE.to_owned()),
+            }],
         };
         let document = json::text(&SalvageDocument::new(plan, frame));
         set.add(DOCUMENT, document.clone());

@@ -83,6 +83,8 @@ pub(super) struct ChoiceRow {
     kind: &'static str,
     title: String,
     file: Option<String>,
+    trace_file: Option<String>,
+    trace_preconditions: Vec<String>,
     word_for_word: bool,
     cuts: Vec<u32>,
     joins: Vec<JoinRow>,
@@ -147,15 +149,24 @@ pub(crate) struct PlanFrame {
     pub assumed: Vec<String>,
     /// Names of the files written with it.
     pub files: Vec<String>,
-    /// Name of the file with each choice's program.
-    pub choice_files: Vec<String>,
+    /// Names of each choice's files.
+    pub choice_files: Vec<ChoiceFiles>,
+}
+
+/// Names of the files of a choice.
+#[derive(Clone, Debug)]
+pub(crate) struct ChoiceFiles {
+    /// Its program.
+    pub program: String,
+    /// Its trace, if one could be written.
+    pub trace: Option<String>,
 }
 
 impl PlanDocument {
     /// Name of the schema.
     pub(crate) const SCHEMA: &'static str = "platewright.plan";
     /// Its version.
-    pub(crate) const VERSION: u32 = 3;
+    pub(crate) const VERSION: u32 = 4;
 
     /// The document of `plan`.
     #[must_use]
@@ -192,7 +203,7 @@ impl PlanDocument {
             refound: plan.refound.as_ref().map(RefoundRow::new),
             wanted: plan.wanted.as_ref().map(|wanted| wanted.says.clone()),
             by_hand: plan.by_hand.iter().map(StepRow::new).collect(),
-            trace_preconditions: plan.trace.iter().flat_map(|trace| trace.preconditions.clone()).collect(),
+            trace_preconditions: plan.choices.first().into_iter().flat_map(trace_preconditions).collect(),
             start_at_line: plan.start_at_line.as_ref().map(|start| StartAtRow {
                 line: start.line,
                 holds_for: start.holds_for.clone(),
@@ -265,11 +276,13 @@ impl PriceRow {
 }
 
 impl ChoiceRow {
-    pub(super) fn new(choice: &Choice, file: Option<&str>) -> Self {
+    pub(super) fn new(choice: &Choice, files: Option<&ChoiceFiles>) -> Self {
         Self {
             kind: kind_word(choice.kind),
             title: choice.title.clone(),
-            file: file.map(str::to_owned),
+            file: files.map(|files| files.program.clone()),
+            trace_file: files.and_then(|files| files.trace.clone()),
+            trace_preconditions: trace_preconditions(choice),
             word_for_word: choice.word_for_word,
             cuts: choice.promise.cuts.iter().map(|cut| cut.number()).collect(),
             joins: choice.lines.iter().filter_map(|ran| ran.join.as_ref()).map(JoinRow::new).collect(),
@@ -286,6 +299,11 @@ impl ChoiceRow {
             proof: ProofRow::new(&choice.proof),
         }
     }
+}
+
+/// What must be so before the trace of `choice`.
+pub(super) fn trace_preconditions(choice: &Choice) -> Vec<String> {
+    choice.trace.iter().flat_map(|trace| trace.preconditions.clone()).collect()
 }
 
 impl JoinRow {

@@ -1,6 +1,6 @@
 //! Where a plate was found, as `refind --json` prints it and a rescue plan keeps it.
 
-use super::plan::{ChoiceRow, ProofRow};
+use super::plan::{ChoiceFiles, ChoiceRow, ProofRow};
 use super::{PlaceRow, ProgramRow, rounded_mm};
 use rescue::refind::{CutLanding, Dimple, Fate, Landing, Next, PartLanding, Refound, Verdict, Visit};
 use rescue::{RescuePlan, Witness};
@@ -185,14 +185,16 @@ impl RefindDocument {
         assumed: Vec<String>,
         files: Vec<String>,
     ) -> Self {
-        let file = files.iter().any(|name| name == "refind.nc").then_some("refind.nc");
+        let written = |name: &str| files.iter().find(|file| *file == name).cloned();
+        let of_choice =
+            written("refind.nc").map(|program| ChoiceFiles { program, trace: written("trace.nc") });
         Self {
             schema: "platewright.refind",
-            version: 2,
+            version: 3,
             program,
             refound: RefoundRow::new(refound),
             proven: !plan.choices.is_empty(),
-            choice: plan.choices.first().map(|choice| ChoiceRow::new(choice, file)),
+            choice: plan.choices.first().map(|choice| ChoiceRow::new(choice, of_choice.as_ref())),
             none_because: plan.none_because.clone(),
             assumed,
             files,

@@ -1,6 +1,6 @@
 //! A salvage, as `salvage --json` prints it and `salvage.json` keeps it.
 
-use super::plan::{ChoiceRow, PlanFrame, StepRow};
+use super::plan::{ChoiceRow, PlanFrame, StepRow, trace_preconditions};
 use super::{PlaceRow, ProgramRow, rounded_mm};
 use rescue::salvage::{NotPlaced, SalvagePlan, Salvaged, Worth};
 use serde::Serialize;
@@ -59,7 +59,7 @@ impl SalvageDocument {
     /// Name of the schema.
     const SCHEMA: &'static str = "platewright.salvage";
     /// Its version.
-    const VERSION: u32 = 2;
+    const VERSION: u32 = 3;
 
     /// The document of `plan`.
     #[must_use]
@@ -80,13 +80,10 @@ impl SalvageDocument {
             },
             placed: plan.placed.iter().map(SalvagedRow::new).collect(),
             not_placed: plan.not_placed.iter().map(NotPlacedRow::new).collect(),
-            choice: plan
-                .choice
-                .as_ref()
-                .map(|choice| ChoiceRow::new(choice, frame.choice_files.first().map(String::as_str))),
+            choice: plan.choice.as_ref().map(|choice| ChoiceRow::new(choice, frame.choice_files.first())),
             none_because: plan.none_because.clone(),
             steps: plan.steps.iter().map(StepRow::new).collect(),
-            trace_preconditions: plan.trace.iter().flat_map(|trace| trace.preconditions.clone()).collect(),
+            trace_preconditions: plan.choice.iter().flat_map(trace_preconditions).collect(),
             cautions: plan.cautions.clone(),
             unchecked: plan.unchecked.clone(),
             assumed: frame.assumed,

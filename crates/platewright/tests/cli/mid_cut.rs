@@ -35,7 +35,16 @@ fn a_lost_arc_is_taken_up_and_every_way_on_is_written() {
         let plate: Value =
             serde_json::from_str(&folder.text(&format!("out/plate-{kind}.json"))).expect("JSON");
         assert_eq!(plate["restart"]["name"], format!("rescue-{kind}.nc"));
+        assert_eq!(choice["trace_file"], format!("trace-{kind}.nc"));
     }
+    // Each goes its own way with the torch off first.
+    let traces: std::collections::BTreeSet<String> = choices
+        .iter()
+        .map(|choice| folder.text(&format!("out/{}", choice["trace_file"].as_str().expect("each has one"))))
+        .collect();
+    assert!(choices.len() >= 3 && traces.len() == choices.len(), "{traces:?}");
+    assert!(traces.iter().all(|trace| !trace.contains("M3") && trace.contains("frame of what is left")));
+    assert!(choices.iter().all(|choice| choice["trace_preconditions"][0].is_string()), "{plan:#}");
     // The join stops again: its plate file knows where it began.
     let flags = [
         "--after",
@@ -73,6 +82,7 @@ fn a_lost_arc_is_taken_up_and_every_way_on_is_written() {
     assert_eq!(ran.status, 0, "{}", ran.told());
     assert!(folder.all().iter().all(|file| !file.starts_with("out/rescue-kerf-end")), "{:?}", folder.all());
     assert!(folder.all().iter().all(|file| !file.starts_with("out/rescue-fresh")), "{:?}", folder.all());
+    assert!(folder.all().iter().all(|file| !file.starts_with("out/trace-")), "{:?}", folder.all());
 }
 
 #[test]

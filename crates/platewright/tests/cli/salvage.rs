@@ -45,6 +45,9 @@ fn a_bad_part_is_made_anew_on_the_same_sheet() {
     }
     let steps = folder.text("s/steps.md");
     assert!(steps.contains("## What to do, in this order") && steps.contains("manual"), "{steps}");
+    // A control that is off goes nowhere: it is switched on before the torch is sent to a crater (common practice).
+    let at = |words: &str| steps.find(words).unwrap_or_else(|| panic!("{words:?} is missing:\n{steps}"));
+    assert!(at("Switch on the control") < at("With the torch off go to"), "{steps}");
     assert!(!folder.text("s/trace.nc").contains("M3"));
     // What is printed as JSON is what was kept.
     let json = run(&folder, &["--ran", "--part", "1", "--out", "s", "--json"]);

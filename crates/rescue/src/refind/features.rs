@@ -218,7 +218,7 @@ fn point([x, y]: [Length; 2]) -> Point<Program> {
     Point::new(x.mm(), y.mm())
 }
 
-/// A place as people read it: `X 412.3 Y 88 mm`.
+/// A place as people read it, in one unit, which is said once: `X 412.3 Y 88 mm`.
 #[must_use]
 pub fn shown(x: f64, y: f64, system: System) -> String {
     let (x, y) = (Length::from_mm(x).show(system), Length::from_mm(y).show(system));

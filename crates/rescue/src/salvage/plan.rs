@@ -92,8 +92,6 @@ pub struct SalvagePlan {
     pub moved: Vec<Moved>,
     /// What is on the plate or to be cut on it, for its picture.
     pub scene: SalvageScene,
-    /// The torch-off trace.
-    pub trace: Option<Trace>,
     /// What to do, in order.
     pub steps: Vec<Step>,
     /// Cautions that apply.
@@ -514,7 +512,8 @@ impl<'a> Salvage<'a> {
         let first = promise.cuts[0];
         let moved = promise.moved.iter().find(|moved| moved.cut == first);
         let at = list.cut(first).pierce.at;
-        let begun = self.begun(&promise.given_up);
+        let anew = self.placed.iter().flat_map(|(piece, _)| &piece.parts);
+        let begun = self.begun(&promise.given_up.iter().chain(anew).copied().collect::<Vec<_>>());
         if !begun.is_empty() {
             risks.push(format!(
                 "Left out with the parts they serve, since they are begun and a salvage does not take them up: cut {}. \
@@ -528,7 +527,9 @@ impl<'a> Salvage<'a> {
                     .to_owned(),
             );
         }
-        let parts = joined(self.placed.iter().flat_map(|(piece, _)| &piece.parts).map(|part| part.number()));
+        let parts: BTreeSet<PartId> =
+            self.placed.iter().flat_map(|(piece, _)| &piece.parts).copied().collect();
+        let parts = joined(parts.iter().map(|part| part.number()));
         let word = if self.placed.iter().map(|(piece, _)| piece.parts.len()).sum::<usize>() == 1 {
             "part"
         } else {
@@ -557,6 +558,7 @@ impl<'a> Salvage<'a> {
             promise,
             proof: found.proof,
             risks,
+            trace: None,
         }
     }
 
@@ -566,13 +568,16 @@ impl<'a> Salvage<'a> {
         promise.given_up.iter().filter(asked).copied().collect()
     }
 
-    fn finish(mut self, choice: Option<Choice>, none_because: Option<String>) -> SalvagePlan {
+    fn finish(mut self, mut choice: Option<Choice>, none_because: Option<String>) -> SalvagePlan {
         let situation = self.situation;
         let cuts: BTreeSet<CutId> =
             self.placed.iter().flat_map(|(piece, _)| piece.cuts.iter().copied()).collect();
         let scene = self.scene(&cuts, choice.as_ref());
-        let trace = choice.as_ref().and_then(|choice| self.trace(choice, &scene));
-        if let Some(choice) = &choice {
+        if let Some(choice) = &mut choice {
+            match self.trace(choice, &scene) {
+                Ok(trace) => choice.trace = Some(trace),
+                Err(why) => choice.risks.push(format!("No trace could be written: {why}.")),
+            }
             self.unchecked.extend(choice.proof.unproven.iter().cloned());
         }
         let mut progress = self.progress.clone();
@@ -592,7 +597,6 @@ impl<'a> Salvage<'a> {
             progress,
             moved: all_moved(situation, &self.placed),
             scene,
-            trace,
             steps: Vec::new(),
             cautions: crate::steps::cautions(situation, current),
             unchecked: self.unchecked,
@@ -658,8 +662,8 @@ impl<'a> Salvage<'a> {
         SalvageScene { motions: placed.motions().clone(), list, progress }
     }
 
-    fn trace(&mut self, choice: &Choice, scene: &SalvageScene) -> Option<Trace> {
-        let first = *choice.promise.cuts.first()?;
+    fn trace(&self, choice: &Choice, scene: &SalvageScene) -> Result<Trace, String> {
+        let first = *choice.promise.cuts.first().ok_or("nothing is cut")?;
         let there = Situation { motions: &scene.motions, list: &scene.list, ..*self.situation };
         let event = &there.motions.events()[there.list.cut(first).torch_on as usize];
         let style = Style::of(there.motions.modal(event.modal));
@@ -669,13 +673,7 @@ impl<'a> Salvage<'a> {
             visit: None,
             standing: standing(&self.progress.pieces, &choice.promise),
         };
-        match trace(&there, &along, style, system_at(&there, first)) {
-            Ok(trace) => Some(trace),
-            Err(why) => {
-                self.unchecked.push(format!("No trace could be written: {why}."));
-                None
-            }
-        }
+        trace(&there, &along, style, system_at(&there, first))
     }
 }
 

@@ -46,14 +46,14 @@ pub(super) fn steps(situation: &Situation<'_>, ask: &SalvageAsk<'_>, plan: &Salv
         "What nobody told (an earlier cut, a dent, a hole) is not known here, and the touch-off must find the plate \
          itself.",
     ));
+    steps.push(step(
+        "Switch on the control with no start command given, then the source.",
+        "A source that comes up under a start command may fire.",
+    ));
     if !ask.on_remnant {
         steps.push(known_place(situation, plan, system));
     }
     steps.extend([
-        step(
-            "Switch on the control with no start command given, then the source.",
-            "A source that comes up under a start command may fire.",
-        ),
         step(
             "Run trace.nc: the frame of all that is cut, the clamps, then the first cut, all with the torch off.",
             "It shows a wrong datum, a clamp in the way or a place that is not free before they cost anything.",

@@ -83,6 +83,7 @@ pub(crate) fn planned(table: &Table, stop: &StopReport, what: &str) -> RescuePla
         if let Err(why) = reads_back(table, choice) {
             panic!("{what}, {}: {why}\n{}", choice.title, String::from_utf8_lossy(&choice.text));
         }
+        goes_its_way_dry(&plan, choice, what);
     }
     let in_place = plan.choices.iter().filter(|choice| choice.kind != ChoiceKind::Salvage);
     let given_up: Vec<usize> = in_place.map(|choice| choice.promise.given_up.len()).collect();
@@ -94,6 +95,19 @@ pub(crate) fn planned(table: &Table, stop: &StopReport, what: &str) -> RescuePla
         assert!(!plan.refused.is_empty(), "{what}: no reason is given");
     }
     plan
+}
+
+/// Each way has a trace of its own, along every cut that it takes up, or it is said that none can be written.
+fn goes_its_way_dry(plan: &RescuePlan, choice: &Choice, what: &str) {
+    let Some(trace) = &choice.trace else {
+        let mut said = plan.unchecked.iter().chain(&choice.risks);
+        assert!(said.any(|line| line.contains("No trace could be written")), "{what}, {}", choice.title);
+        return;
+    };
+    for ran in choice.lines.iter().filter_map(|ran| ran.join.as_ref()) {
+        let along = format!("join of cut {}", ran.join.cut.number());
+        assert!(trace.text.contains(&along), "{what}, {}: {}", choice.title, trace.text);
+    }
 }
 
 /// Whether all of the program can be run again from its first cut: some nests are planned so that the arc dies.
@@ -387,14 +401,14 @@ fn after_a_power_cut_a_known_mark_comes_before_anything_else() {
     let froze = StopReport { kind: Some(StopKind::ControlFroze), ..lost(number, half, 1.0) };
     let plan = planned(&table, &froze, "froze");
     assert!(plan.steps[0].order.contains("known mark: the crater of cut"), "{}", plan.steps[0].order);
-    let trace = plan.trace.expect("there is a trace").text;
+    let trace = plan.trace().expect("there is a trace").text.clone();
     let mark = trace.find("known mark").expect("it visits the mark");
     assert!(mark < trace.find("frame of what is left").expect("it goes round the frame"), "{trace}");
     let join = plan.choices[0].lines.iter().find_map(|ran| ran.join.as_ref()).expect("the cut is taken up");
     assert!(trace.contains(&format!("join of cut {number}")) && join.join.cut == cut.id, "{trace}");
     let plain = planned(&table, &lost(number, half, 1.0), "lost");
     assert!(!plain.steps[0].order.contains("known mark"));
-    assert!(!plain.trace.expect("there is a trace").text.contains("known mark"));
+    assert!(!plain.trace().expect("there is a trace").text.contains("known mark"));
 }
 
 #[test]

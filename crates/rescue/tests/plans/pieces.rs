@@ -48,7 +48,7 @@ fn what_stands_out_of_the_way_is_kept_off() {
     assert!(plan.choices[0].promise.taken_out.is_empty());
     assert!(needs(&plan, "clear of what stands up") && !needs(&plan, "is taken out"));
     assert!(plan.steps.iter().any(|step| step.order.contains("take out what stands up (freed by cut 2)")));
-    let trace = plan.trace.as_ref().expect("a trace");
+    let trace = plan.trace().expect("a trace");
     assert!(trace.preconditions.iter().any(|sentence| sentence.contains("clamps and standing pieces")));
 }
 

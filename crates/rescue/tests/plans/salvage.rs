@@ -106,6 +106,13 @@ fn makes(table: &Table, plan: &SalvagePlan, what: &str) {
     let (motions, _) = Motions::run(&program, &table.dialect, &Start::usual(&table.dialect));
     let (list, _) = CutList::build(&program, &motions, &Reading::with_kerf(table.ground.kerf));
     assert_eq!(list.cuts.len(), choice.promise.cuts.len(), "{what}");
+    // What is made anew is not left out for having been begun where it was.
+    let left_out = choice.risks.iter().find(|risk| risk.contains("a salvage does not take them up"));
+    for moved in &choice.promise.moved {
+        let number = moved.cut.number().to_string();
+        let named = left_out.is_some_and(|risk| risk.split([' ', ',', '.']).any(|word| word == number));
+        assert!(!named, "{what}: {left_out:?}");
+    }
     for (now, id) in list.cuts.iter().zip(&choice.promise.cuts) {
         let was = table.list.cut(*id);
         let moved = choice.promise.moved.iter().find(|moved| moved.cut == *id);
@@ -194,7 +201,7 @@ fn what_is_worth_most_comes_first() {
 fn where_nothing_fits_it_says_so_and_what_is_free() {
     let (mut table, progress) = squares(&[], 25.0);
     let plan = lost(&mut table, progress, &[PartId(0), PartId(1)]);
-    assert!(plan.choice.is_none() && plan.placed.is_empty() && plan.trace.is_none(), "{:?}", plan.placed);
+    assert!(plan.choice.is_none() && plan.placed.is_empty(), "{:?}", plan.placed);
     assert!(plan.none_because.is_some_and(|why| why.contains("has a place")));
     assert_eq!(plan.not_placed.len(), 2);
     for part in &plan.not_placed {

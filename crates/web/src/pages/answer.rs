@@ -436,17 +436,17 @@ pub(crate) async fn plate(at: AtStop, Named(way): Named) -> Result<Response, Pro
     at.planned(move |_, planned| Ok(wire::file("plate.json", plate_text(planned, planned.way(&way)?)?))).await
 }
 
-/// The torch-off trace, to be kept.
-pub(crate) async fn trace(at: AtStop) -> Result<Response, Problem> {
+/// A way with the torch off, to be kept.
+pub(crate) async fn trace(at: AtStop, Named(way): Named) -> Result<Response, Problem> {
     at.planned(move |_, planned| {
-        let trace = planned.rescued()?.plan.trace.as_ref().ok_or_else(|| {
+        let trace = planned.way(&way)?.trace.as_ref().ok_or_else(|| {
             Problem::new(
                 StatusCode::NOT_FOUND,
-                "There is no trace for this stop.",
-                "What went unchecked says why.",
+                "There is no trace for this way.",
+                "What could go wrong with it, or what went unchecked, says why.",
             )
         })?;
-        Ok(wire::file(&format!("{}-trace.nc", planned.read().inputs.stem()), trace.text.clone().into_bytes()))
+        Ok(wire::file(&planned.trace_name(&way), trace.text.clone().into_bytes()))
     })
     .await
 }

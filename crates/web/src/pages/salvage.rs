@@ -126,7 +126,7 @@ fn result(of: OfStop<'_>, ask: &Ask, done: &Anew) -> Markup {
                             }
                             p.files {
                                 a.button.main href=(file("program")) { "Keep the program" }
-                                @if plan.trace.is_some() { a.button href=(file("trace")) { "Keep the torch-off trace: run it first" } }
+                                @if choice.trace.is_some() { a.button href=(file("trace")) { "Keep the torch-off trace: run it first" } }
                                 a.button href=(file("steps")) { "Keep the steps, to print" }
                             }
                             form method="post" action={ (of.path()) "/salvage" } {
@@ -175,7 +175,8 @@ pub(crate) async fn file(
             "picture.svg" => Ok(wire::picture(done.salvaged.picture(&done.read.inputs))),
             "steps" => Ok(wire::file("steps.md", done.salvaged.steps.clone().into_bytes())),
             "trace" => {
-                let trace = plan.trace.as_ref().ok_or_else(Problem::no_such_page)?;
+                let trace = plan.choice.as_ref().and_then(|choice| choice.trace.as_ref());
+                let trace = trace.ok_or_else(Problem::no_such_page)?;
                 Ok(wire::file(&format!("{stem}-salvage-trace.nc"), trace.text.clone().into_bytes()))
             }
             _ => {

@@ -77,7 +77,7 @@ impl Page<'_> {
                     summary { "Against the original: " (choice.diff.kept) " lines kept, " (choice.diff.left_out) " left out, " (choice.diff.added) " added" }
                     pre.diff tabindex="0" role="group" aria-label="Against the original, line by line" { (choice.diff.shown) }
                 }
-                @if taken { (self.files(word, first)) } @else {
+                @if taken { (self.files(word, choice)) } @else {
                     form method="post" action={ (self.path()) "/take" } {
                         (self.own_entry())
                         input type="hidden" name="way" value=(word);
@@ -88,21 +88,17 @@ impl Page<'_> {
         }
     }
 
-    fn files(&self, word: &str, first: bool) -> Markup {
+    fn files(&self, word: &str, choice: &Choice) -> Markup {
         html! {
             p.files {
                 a.button.main href={ (self.path()) "/ways/" (word) "/program" } { "Keep the restart program" }
-                @if first && self.has_trace() { a.button href={ (self.path()) "/trace" } { "Keep the torch-off trace: run it first" } }
+                @if choice.trace.is_some() { a.button href={ (self.path()) "/ways/" (word) "/trace" } { "Keep the torch-off trace: run it first" } }
                 a.button href={ (self.path()) "/steps" } { "Keep the steps, to print" }
                 a.button href={ (self.path()) "/ways/" (word) "/changes" } { "Keep the differences" }
                 a.button href={ (self.path()) "/ways/" (word) "/plate" } { "Keep the plate's state" }
             }
             p.faint { "If it stops again: the control at the top. The plate is then taken up from here." }
         }
-    }
-
-    fn has_trace(&self) -> bool {
-        self.planned.outcome.as_ref().is_ok_and(|rescued| rescued.plan.trace.is_some())
     }
 
     /// The one fact that would make more provable, as a question.

@@ -106,8 +106,12 @@ fn from_a_dropped_program_to_the_proven_restart() {
             file.headers[header::CONTENT_DISPOSITION],
             "attachment; filename=\"post-bases-restart-block.nc\""
         );
-        let trace = client.page(&format!("{stop}/trace")).await;
-        assert_eq!(trace.bytes, rescued.plan.trace.as_ref().unwrap().text.as_bytes());
+        let trace = client.page(&format!("{stop}/ways/restart-block/trace")).await;
+        assert_eq!(trace.bytes, rescued.plan.trace().unwrap().text.as_bytes());
+        assert_eq!(
+            trace.headers[header::CONTENT_DISPOSITION],
+            "attachment; filename=\"post-bases-restart-block-trace.nc\""
+        );
         for file in
             ["steps", "ways/restart-block/changes", "ways/restart-block/plate", "strokes", "picture.svg"]
         {

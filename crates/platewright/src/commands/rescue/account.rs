@@ -149,7 +149,7 @@ fn print_way_on(plan: &RescuePlan, system: System, others: Others, screen: &mut 
     print_choice(best, plan.pose.as_ref(), system, screen);
     if let Some(start) = &plan.start_at_line {
         screen.paragraph(
-            &format!("  Or start the original at line {}: proven {}.", start.line, start.holds_for),
+            &format!("  Or start the original at line {}: proven for {}.", start.line, start.holds_for),
             4,
         );
         for precondition in &start.preconditions {
@@ -163,7 +163,10 @@ fn print_way_on(plan: &RescuePlan, system: System, others: Others, screen: &mut 
         let at = place(Length::from_mm(at.x), Length::from_mm(at.y), system);
         let starts = counted(choice.starts as usize, "start", "starts");
         let file = match others {
-            Others::Written => file,
+            Others::Written => match file.trace {
+                Some(trace) => format!("{}, and {trace} first", file.program),
+                None => file.program,
+            },
             Others::NotWritten => "`rescue` with the same stop writes it".to_owned(),
         };
         screen.paragraph(&format!("  Or: {}; {starts}, {time}, the first at {at}: {file}", choice.title), 4);
