@@ -386,3 +386,19 @@ fn every_field_of_every_document_is_described() {
         }
     }
 }
+
+/// What the look that would tell most asks for is told by the flag that takes it: a code by `--fault`, anything else by
+/// `--seen`.
+#[test]
+fn the_next_look_names_the_flag_that_tells_it() {
+    let folder = PLATES[0].folder();
+    let stop =
+        ["rescue", "job.toml", "--cut", "42", "--kind", "arc-lost", "--kerf-to", "300 mm", "--out", "r"];
+    let ran = folder.run_with(&stop);
+    let out = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    for said in ["Tell it with --fault: NO-TRANSFER (the arc did not", "; or with --seen: no-such-fault ("] {
+        assert!(out.contains(said), "{said:?} is missing:\n{}", ran.out);
+    }
+    let told = folder.run_with(&[&stop[..], &["--fault", "NO-TRANSFER"]].concat());
+    assert!(told.status == 0 && !told.out.contains("--fault"), "{}", told.out);
+}

@@ -2,7 +2,7 @@
 
 use super::Names;
 use crate::screen::{Screen, Tone};
-use ::rescue::{Choice, Price, RescuePlan};
+use ::rescue::{Choice, NextLook, Price, RescuePlan};
 use desk::{
     Inputs, Reading, Rescued,
     figures::{counted, place, runs},
@@ -119,15 +119,29 @@ fn print_causes(plan: &RescuePlan, screen: &mut Screen<'_>) {
         screen.paragraph(&format!("  {:>3.0} %  {}", cause.probability * 100.0, cause.title), 9);
     }
     if let Some(look) = plan.triage.next_looks.first() {
-        let answers: Vec<String> =
-            look.answers.iter().map(|(word, meaning)| format!("{word} ({meaning})")).collect();
         screen.line("");
         screen.paragraph(&format!("  The look that would tell most: {}", look.question), 4);
-        screen.paragraph(&format!("    Tell it with --seen: {}", answers.join(", ")), 6);
+        screen.paragraph(&format!("    Tell it with {}", answers(look)), 6);
     }
     for word in &plan.triage.not_understood {
         screen.paragraph(&format!("  Not understood: {word}"), 4);
     }
+}
+
+/// The flags by which a look is told, each with the words that answer it and what they mean.
+fn answers(look: &NextLook) -> String {
+    let (mut codes, mut seen) = (Vec::new(), Vec::new());
+    for (word, meaning) in &look.answers {
+        match word.strip_prefix("fault ") {
+            Some(code) => {
+                let says = meaning.strip_prefix("the source shows ").filter(|says| says.starts_with(code));
+                codes.push(says.map_or_else(|| format!("{code} ({meaning})"), str::to_owned));
+            }
+            None => seen.push(format!("{word} ({meaning})")),
+        }
+    }
+    let told = [("--fault", codes), ("--seen", seen)].into_iter().filter(|(_, words)| !words.is_empty());
+    told.map(|(flag, words)| format!("{flag}: {}", words.join(", "))).collect::<Vec<_>>().join("; or with ")
 }
 
 fn print_way_on(plan: &RescuePlan, system: System, others: Others, screen: &mut Screen<'_>) {
