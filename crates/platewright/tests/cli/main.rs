@@ -1,6 +1,7 @@
 //! The built program, run as a user would.
 
 mod bad_input;
+mod bad_programs;
 mod campaign;
 mod demo_plates;
 mod folder;
