@@ -4,7 +4,7 @@ use crate::adapt::leaves_on;
 use crate::bed::{Bed, is_same};
 use crate::beside::Beside;
 use crate::judge::{Deeds, Lie, Rig, Start, Unsafe};
-use cell::{Act, Cell, Happening, Log, Operator, Stopped, StoppedBy, Work};
+use cell::{Act, Cell, Happening, Log, Onlooker, Stopped, StoppedBy, Work};
 use cuts::CutList;
 use geometry::{Placement, Point, Program as Frame};
 use nc::Motions;
@@ -53,50 +53,34 @@ pub(crate) struct Halt {
     pub(crate) misreports: Option<(f64, i32)>,
 }
 
-/// Looks on, lets the program go on after stops of its own, and leaves everything as it is at any other.
-#[derive(Default)]
-struct Onlooker(Option<Stopped>);
-
-impl Operator for Onlooker {
-    fn acts(&mut self, stopped: &Stopped, _: &Log) -> Act {
-        if stopped.by == StoppedBy::Program {
-            return Act::GoOn;
-        }
-        self.0 = Some(*stopped);
-        Act::Leave
-    }
-}
-
-impl Stand<'_> {
+impl<'b> Stand<'b> {
     /// Runs a program until it ends or is stopped.
     pub(crate) fn run(&mut self, program: &Program<'_>) -> Ran {
         let mut onlooker = Onlooker::default();
         self.rig.begins_run();
-        let work = Work::new(program.motions, program.list);
-        let taken = self.taken();
-        let mut bed = Bed {
-            rig: &mut self.rig,
-            list: program.list,
-            starts: program.starts,
-            datum_mm: self.datum_mm,
-            taken,
-            beside: &mut self.beside,
-        };
-        let log = self.cell.run(&work, &mut bed, &mut onlooker);
-        if onlooker.0.is_none() && leaves_on(program.motions) {
+        let (cell, mut bed) = self.laid(program);
+        let log = cell.run(&Work::new(program.motions, program.list), &mut bed, &mut onlooker);
+        if onlooker.saw().is_none() && leaves_on(program.motions) {
             self.rig.notes(Unsafe::LeftOn);
         }
         let deeds = self.rig.ends_run();
         self.cell.forget_faults();
-        let stopped = onlooker.0.map(|stopped| halt(&stopped, &log, program));
+        let stopped = onlooker.saw().map(|stopped| halt(stopped, &log, program));
         Ran { stopped, deeds, log }
     }
 
     /// Does things at the table as it stands. Gives the unsafe moments.
     pub(crate) fn attend(&mut self, program: &Program<'_>, acts: &[Act]) -> Vec<Unsafe> {
-        let work = Work::new(program.motions, program.list);
+        let (cell, mut bed) = self.laid(program);
+        let log = cell.attend(&Work::new(program.motions, program.list), &mut bed, acts);
+        let stands = |what: Happening| matches!(what, Happening::HandsInDanger | Happening::FiresUnasked);
+        log.events.iter().filter(|event| stands(event.what)).map(|_| Unsafe::StartStands).collect()
+    }
+
+    /// The cell, and the plate under its torch as a program takes it.
+    fn laid<'s>(&'s mut self, program: &Program<'s>) -> (&'s mut Cell, Bed<'s, 'b>) {
         let taken = self.taken();
-        let mut bed = Bed {
+        let bed = Bed {
             rig: &mut self.rig,
             list: program.list,
             starts: program.starts,
@@ -104,9 +88,7 @@ impl Stand<'_> {
             taken,
             beside: &mut self.beside,
         };
-        let log = self.cell.attend(&work, &mut bed, acts);
-        let stands = |what: Happening| matches!(what, Happening::HandsInDanger | Happening::FiresUnasked);
-        log.events.iter().filter(|event| stands(event.what)).map(|_| Unsafe::StartStands).collect()
+        (&mut self.cell, bed)
     }
 
     /// Where the plate lies as whoever wrote the program takes it: as it was laid, or where it was found since.

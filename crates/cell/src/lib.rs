@@ -38,5 +38,5 @@ pub use forecast::{
 };
 pub use lack::Lack;
 pub use metal::{Begun, Burning, Metal, Plated, Sound, Starting, Travel, Under};
-pub use operator::{ACTS_MOST, Act, Nobody, Operator, Stopped, StoppedBy};
+pub use operator::{ACTS_MOST, Act, Nobody, Onlooker, Operator, Stopped, StoppedBy};
 pub use random::Random;

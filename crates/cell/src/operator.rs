@@ -96,3 +96,26 @@ impl Operator for Nobody {
         }
     }
 }
+
+/// Somebody who looks on: the program goes on after stops of its own; at any other everything is left as it stands, and kept
+/// for whoever comes.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Onlooker(Option<Stopped>);
+
+impl Onlooker {
+    /// How it stopped; none if it ran to its end.
+    #[must_use]
+    pub const fn saw(&self) -> Option<&Stopped> {
+        self.0.as_ref()
+    }
+}
+
+impl Operator for Onlooker {
+    fn acts(&mut self, stopped: &Stopped, _: &Log) -> Act {
+        if stopped.by == StoppedBy::Program {
+            return Act::GoOn;
+        }
+        self.0 = Some(*stopped);
+        Act::Leave
+    }
+}

@@ -4,7 +4,7 @@ use crate::bed::{Bears, Bed, Deeds, Hurt, Plate};
 use crate::setting::Setting;
 use crate::ways::Loaded;
 use cell::{
-    Act, Cell, Code, Fault, Happening, Log, Operator, Random, Sound, Source, Stopped, StoppedBy, Trouble,
+    Act, Cell, Code, Fault, Happening, Log, Onlooker, Random, Sound, Source, Stopped, StoppedBy, Trouble,
     When, Work,
 };
 use cuts::{ContourId, CutId};
@@ -56,20 +56,6 @@ pub(crate) struct Table<'s> {
     random: Random,
 }
 
-/// Looks on, and leaves everything as it is at a stop.
-#[derive(Default)]
-struct Onlooker(Option<Stopped>);
-
-impl Operator for Onlooker {
-    fn acts(&mut self, stopped: &Stopped, _: &Log) -> Act {
-        if stopped.by == StoppedBy::Program {
-            return Act::GoOn;
-        }
-        self.0 = Some(*stopped);
-        Act::Leave
-    }
-}
-
 impl<'s> Table<'s> {
     /// The table before the program.
     pub(crate) fn new(setting: &'s Setting, seed: u64) -> Self {
@@ -114,7 +100,7 @@ impl<'s> Table<'s> {
         let (plate, deeds) = bed.lift();
         self.plate = plate;
         self.cell.forget_faults();
-        let halt = onlooker.0.map(|stopped| self.halt(&stopped, &log, of, loaded.is_none()));
+        let halt = onlooker.saw().map(|stopped| self.halt(stopped, &log, of, loaded.is_none()));
         self.follow(&log);
         let struck = |event: &cell::Event| match event.what {
             Happening::Strikes(what) => Some(what),

@@ -107,22 +107,19 @@ impl<'a> Flat<'a> {
     }
 
     /// Writes what runs up to running `end`; gives the modal state then.
+    ///
+    /// # Errors
+    /// Why it cannot be written, in words.
     pub(super) fn write_until(
         &mut self,
         draft: &mut Draft<'_>,
         end: usize,
-        mut modal: &'a Modal,
+        modal: &'a Modal,
     ) -> Result<&'a Modal, String> {
-        while self.place.ran < end {
-            let ran = self.trail.ran()[self.place.ran];
-            let block = self.take(ran);
-            modal = block.modal.unwrap_or(modal);
-            self.write(draft, &block)?;
-        }
-        Ok(modal)
+        self.write_those(draft, end, modal, |_| true)
     }
 
-    /// Writes what runs up to running `end` but for its motions: the torch is up already. Gives the modal state then.
+    /// The same but for its motions: the torch is up already.
     ///
     /// # Errors
     /// Why it cannot be written, in words.
@@ -130,13 +127,23 @@ impl<'a> Flat<'a> {
         &mut self,
         draft: &mut Draft<'_>,
         end: usize,
+        modal: &'a Modal,
+    ) -> Result<&'a Modal, String> {
+        self.write_those(draft, end, modal, |block| block.motions.is_empty())
+    }
+
+    fn write_those(
+        &mut self,
+        draft: &mut Draft<'_>,
+        end: usize,
         mut modal: &'a Modal,
+        is_written: impl Fn(&Taken<'a>) -> bool,
     ) -> Result<&'a Modal, String> {
         while self.place.ran < end {
             let ran = self.trail.ran()[self.place.ran];
             let block = self.take(ran);
             modal = block.modal.unwrap_or(modal);
-            if block.motions.is_empty() {
+            if is_written(&block) {
                 self.write(draft, &block)?;
             }
         }

@@ -133,13 +133,7 @@ impl<'a> Flat<'a> {
         let first = first_motion(cut, leg)?;
         let mut torch: Option<Vec<u8>> = None;
         let (mut started, mut moved) = (false, false);
-        while let Some(ran) = self.next_ran() {
-            let block = self.take(ran);
-            modal = block.modal.unwrap_or(modal);
-            if self.calls_for_touch_off(&block) {
-                self.keep_call(draft, &block)?;
-                continue;
-            }
+        while let Some(block) = self.next_but_calls(draft, &mut modal)? {
             let words = self.words(&block);
             let starts = self.events(&block).any(|kind| kind == EventKind::TorchOn);
             if starts && !started {
@@ -185,6 +179,23 @@ impl<'a> Flat<'a> {
         Err(format!("cut {} never comes to its join", cut.number()))
     }
 
+    /// What runs next and calls for no touch-off: calls for one are kept as they stand.
+    fn next_but_calls(
+        &mut self,
+        draft: &mut Draft<'_>,
+        modal: &mut &'a Modal,
+    ) -> Result<Option<Taken<'a>>, String> {
+        while let Some(ran) = self.next_ran() {
+            let block = self.take(ran);
+            *modal = block.modal.unwrap_or(modal);
+            if !self.calls_for_touch_off(&block) {
+                return Ok(Some(block));
+            }
+            self.keep_call(draft, &block)?;
+        }
+        Ok(None)
+    }
+
     /// Whether the control brings the torch to where it is lit: the torch-on itself finds the plate.
     fn is_lit_by_control(&self, cut: &Cut) -> bool {
         self.situation().dialect.touch_off.contains(&TouchOffBy::TorchOn) && cut.touch_off.is_some()
@@ -210,13 +221,7 @@ impl<'a> Flat<'a> {
         arc: Duration,
         mut modal: &'a Modal,
     ) -> Result<&'a Modal, String> {
-        while let Some(ran) = self.next_ran() {
-            let block = self.take(ran);
-            modal = block.modal.unwrap_or(modal);
-            if self.calls_for_touch_off(&block) {
-                self.keep_call(draft, &block)?;
-                continue;
-            }
+        while let Some(block) = self.next_but_calls(draft, &mut modal)? {
             let words = self.words(&block);
             if !self.events(&block).any(|kind| kind == EventKind::TorchOn) {
                 self.shows(draft, &block, &words, WAITS);
