@@ -40,9 +40,11 @@ impl Begun {
         if own.is_empty() {
             return None;
         }
+        let is_mark = situation.list.cut(cut).is_mark;
         let contour = situation.list.cut(cut).contours.first().map(|id| situation.list.contour(*id));
         let needed_mm = contour.map_or(0.0, |contour| contour.along_mm.start);
-        let through = || own.iter().filter(|made| made.depth == Depth::Through);
+        // A mark is never through: it is made where it is marked.
+        let through = || own.iter().filter(|made| is_mark || made.depth == Depth::Through);
         let sure = reach(through().filter_map(|made| made.surely_mm()), needed_mm);
         let most = reach(through().map(|made| made.at_most_mm(length_mm)), needed_mm);
         let any = reach(own.iter().map(|made| made.at_most_mm(length_mm)), needed_mm);
@@ -177,6 +179,10 @@ pub(crate) struct Ground<'a> {
 /// The ways in which a begun cut may be taken up, best first.
 pub(crate) fn legs(ground: &Ground<'_>, begun: &Begun) -> Vec<JoinLeg> {
     let mut legs: Vec<JoinLeg> = ground.kerf_end(begun).into_iter().collect();
+    // A mark needs no wall, no hole and no second pass: it goes on over its own end.
+    if ground.situation.list.cut(begun.cut).is_mark {
+        return legs;
+    }
     legs.extend(ground.fresh_pierces(begun));
     legs.extend(ground.second_pass(begun));
     legs.extend(ground.backwards(begun));

@@ -34,14 +34,15 @@ pub(crate) struct Options {
 /// All ways to go on that are proven, or why there is none. `to_measure` tells what of a plate that moved would save a
 /// part, if measured besides.
 pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate, to_measure: Option<&Wanted>) -> Options {
-    let begun = taken_up(scene, on_plate);
+    let (marks, begun): (Vec<TakenUp>, Vec<TakenUp>) =
+        taken_up(scene, on_plate).into_iter().partition(|taken_up| taken_up.is_mark(scene));
     let kinds = kinds_of(scene, on_plate, &begun);
     let (ways, tried) = (kinds.len() + 1, AtomicUsize::new(0));
     scene.situation.tell(0, ways, WAYS);
     let found = two_at_once(ways, |k| {
         let found = match kinds.get(k) {
-            Some(kind) => whole_rest(scene, on_plate, &begun, *kind),
-            None => skip_part(scene, on_plate, &begun),
+            Some(kind) => whole_rest(scene, on_plate, (&begun, &marks), *kind),
+            None => skip_part(scene, on_plate, (&begun, &marks)),
         };
         scene.situation.tell(tried.fetch_add(1, Ordering::Relaxed) + 1, ways, WAYS);
         found
@@ -188,6 +189,22 @@ struct TakenUp {
     legs: Vec<JoinLeg>,
 }
 
+impl TakenUp {
+    /// A mark that was begun can be run again whole, whatever else there is: nothing waits for a way to take it up.
+    fn is_mark(&self, scene: &Scene<'_>) -> bool {
+        scene.situation.list.cut(self.begun.cut).is_mark
+    }
+
+    fn all_legs(&self) -> (CutId, Vec<JoinLeg>) {
+        (self.begun.cut, self.legs.clone())
+    }
+}
+
+/// The marks that can be taken up where they end, each with how.
+fn goes_on(marks: &[TakenUp]) -> impl Iterator<Item = (CutId, Vec<JoinLeg>)> + '_ {
+    marks.iter().filter(|mark| !mark.legs.is_empty()).map(TakenUp::all_legs)
+}
+
 fn taken_up(scene: &Scene<'_>, on_plate: &OnPlate) -> Vec<TakenUp> {
     let situation = scene.situation;
     let given_up = given_up_before(scene, on_plate);
@@ -268,7 +285,7 @@ const fn name_of(kind: ChoiceKind) -> &'static str {
 fn whole_rest(
     scene: &Scene<'_>,
     on_plate: &OnPlate,
-    begun: &[TakenUp],
+    (begun, marks): (&[TakenUp], &[TakenUp]),
     kind: ChoiceKind,
 ) -> Result<Choice, String> {
     let failed_to_start = scene.stop.kind.is_none_or(|kind| kind == StopKind::NoTransfer);
@@ -285,7 +302,7 @@ fn whole_rest(
         legs.sort_by_key(|leg| kind_of(leg.join.start) != kind);
         (taken_up.begun.cut, legs)
     });
-    let legs = legs.collect();
+    let legs = legs.chain(goes_on(marks)).collect();
     provable(
         scene,
         on_plate,
@@ -354,7 +371,11 @@ fn risks_of(kind: ChoiceKind, failed_to_start: bool) -> Vec<String> {
 }
 
 /// Leave out the part that was being cut.
-fn skip_part(scene: &Scene<'_>, on_plate: &OnPlate, begun: &[TakenUp]) -> Result<Choice, String> {
+fn skip_part(
+    scene: &Scene<'_>,
+    on_plate: &OnPlate,
+    (begun, marks): (&[TakenUp], &[TakenUp]),
+) -> Result<Choice, String> {
     let list = scene.situation.list;
     let parts = parts_of(list, list.cut(scene.taken.cut));
     if parts.is_empty() {
@@ -367,7 +388,7 @@ fn skip_part(scene: &Scene<'_>, on_plate: &OnPlate, begun: &[TakenUp]) -> Result
     ];
     let others = begun.iter().filter(|taken_up| taken_up.begun.cut != scene.taken.cut);
     risks.extend(left_out(on_plate, others));
-    let legs = begun.iter().map(|taken_up| (taken_up.begun.cut, taken_up.legs.clone())).collect();
+    let legs = begun.iter().map(TakenUp::all_legs).chain(goes_on(marks)).collect();
     provable(
         scene,
         on_plate,
@@ -442,7 +463,7 @@ fn provable(scene: &Scene<'_>, on_plate: &OnPlate, mut ask: Ask) -> Result<Choic
         if stands && !std::mem::replace(&mut ask.take_out, true) {
             continue;
         }
-        if refusal.cut.is_some_and(|cut| ask.takes_up_otherwise(cut)) {
+        if refusal.cut.is_some_and(|cut| ask.takes_up_otherwise(list, cut)) {
             first_reason.get_or_insert(refusal.reason);
             continue;
         }
@@ -513,7 +534,10 @@ impl Ask {
             promise.taken_out = standing(&on_plate.progress.pieces, &promise);
         }
         if self.sound_first {
-            let joined: Vec<CutId> = legs.iter().map(|leg| leg.join.cut).collect();
+            // A mark spoils nothing, and waits for nothing.
+            let is_mark = |cut: &CutId| scene.situation.list.cut(*cut).is_mark;
+            let joined: Vec<CutId> =
+                legs.iter().map(|leg| leg.join.cut).filter(|cut| !is_mark(cut)).collect();
             promise.cuts = sound_first(scene.situation.list, &promise.cuts, &joined);
         }
         Ok((promise, legs))
@@ -541,8 +565,13 @@ impl Ask {
         true
     }
 
-    /// Takes up a cut in the next of its ways; false if there is none.
-    fn takes_up_otherwise(&mut self, cut: CutId) -> bool {
+    /// Takes up a cut in the next of its ways, a mark by running it again whole; false if there is none.
+    fn takes_up_otherwise(&mut self, list: &CutList, cut: CutId) -> bool {
+        if list.cut(cut).is_mark {
+            let before = self.legs.len();
+            self.legs.retain(|(other, _)| *other != cut);
+            return self.legs.len() < before;
+        }
         let legs = self.legs.iter_mut().find(|(other, _)| *other == cut).map(|(_, legs)| legs);
         let Some(legs) = legs.filter(|legs| legs.len() > 1) else { return false };
         legs.remove(0);
@@ -669,15 +698,7 @@ fn choice(
             joined(shared.iter().map(|part| part.number()))
         ));
     }
-    let again: Vec<CutId> =
-        on_plate.marked_again.iter().copied().filter(|cut| promise.cuts.contains(cut)).collect();
-    if !again.is_empty() {
-        risks.push(format!(
-            "Marked a second time where it was marked already, since a mark is run again whole: cut {}. The line may \
-             come out deeper there; the part keeps its size.",
-            joined(again.iter().map(|cut| cut.number()))
-        ));
-    }
+    risks.extend(marked_twice(list, on_plate, &promise));
     let word_for_word = manner != Manner::Anew || (!legs.is_empty() && others_are_kept(&written, legs));
     Choice {
         kind: ask.kind,
@@ -700,6 +721,24 @@ fn choice(
         risks,
         trace: None,
     }
+}
+
+/// Where a mark that was begun is marked a second time: over its end where it is taken up, else all that there is of it.
+fn marked_twice(list: &CutList, on_plate: &OnPlate, promise: &Promise) -> Vec<String> {
+    let begun =
+        promise.cuts.iter().copied().filter(|cut| {
+            list.cut(*cut).is_mark && on_plate.progress.made.iter().any(|made| made.cut == *cut)
+        });
+    let (goes_on, again): (Vec<CutId>, Vec<CutId>) = begun.partition(|cut| promise.join(*cut).is_some());
+    let says = [
+        (goes_on, "Marked a second time over the last millimetres before it goes on"),
+        (again, "Marked a second time where it was marked already, since the mark is run again whole"),
+    ];
+    let told = says.into_iter().filter(|(cuts, _)| !cuts.is_empty()).map(|(cuts, says)| {
+        let numbers = joined(cuts.iter().map(|cut| cut.number()));
+        format!("{says}: cut {numbers}. The line may come out deeper there; the part keeps its size.")
+    });
+    told.collect()
 }
 
 /// The parts that may be spoilt: those of the cuts taken up, or of the first start.
@@ -726,6 +765,10 @@ fn title(kind: ChoiceKind, promise: &Promise) -> String {
     let part = if promise.given_up.len() == 1 { "part" } else { "parts" };
     let numbers = joined(promise.given_up.iter().map(|part| part.number()));
     match kind {
+        // Nothing but a mark is taken up in it.
+        ChoiceKind::RestartBlock if promise.joins.iter().any(|join| join.cut.number() == first) => {
+            format!("Go on with the mark of cut {first} where it ends: all that is left, {cuts}")
+        }
         ChoiceKind::RestartBlock => format!("Run again from cut {first}: all that is left, {cuts}"),
         ChoiceKind::LeaveOutUnproven => {
             format!("Run again from cut {first}: {cuts}, without {part} {numbers}, which cannot be proven")
@@ -778,6 +821,8 @@ fn time_of(list: &CutList, cut: CutId, legs: &[JoinLeg]) -> Duration {
 fn start_at_line(scene: &Scene<'_>, on_plate: &OnPlate, whole: &Choice) -> Option<StartAt> {
     let situation = scene.situation;
     let cut = situation.list.cut(*whole.promise.cuts.first()?);
+    // The original has no join: what can be run again whole, a mark, is.
+    let promise = Promise { joins: Vec::new(), ..whole.promise.clone() };
     // Everything from this cut on must be wanted: a control that starts at a line runs to the end.
     let runs_on = whole.promise.cuts.len() == situation.list.cuts.len() - cut.id.0 as usize;
     // From the first cut on it is the original from its beginning: nothing to offer.
@@ -790,11 +835,11 @@ fn start_at_line(scene: &Scene<'_>, on_plate: &OnPlate, whole: &Choice) -> Optio
     // Without a word for units before its first motion the rest of a text cannot mean the same in inches and in
     // millimetres: no proof need be tried.
     let states_units = || states_units_first(situation, cut);
-    let unread = || prove_text(situation, scene.once, &on_plate.progress, &whole.promise, tail);
+    let unread = || prove_text(situation, scene.once, &on_plate.progress, &promise, tail);
     let scanned = || {
         let mut text = header_only(situation, block)?;
         text.extend_from_slice(tail);
-        Some(prove_text(situation, scene.once, &on_plate.progress, &whole.promise, &text))
+        Some(prove_text(situation, scene.once, &on_plate.progress, &promise, &text))
     };
     let (proof, holds_for) = match situation.shop.and_then(|shop| shop.table.start_at_line) {
         Some(StartAtLine::No) => return None,

@@ -24,8 +24,6 @@ pub(crate) struct OnPlate {
     pub(crate) not_understood: Vec<String>,
     /// What was assumed where nothing was told, a sentence each.
     pub(crate) assumed: Vec<String>,
-    /// Marks that were begun: they are marked again whole.
-    pub(crate) marked_again: Vec<CutId>,
     /// Why the kerf's end of the stopped cut is not known, and what to tell.
     pub(crate) wanted: Option<Wanted>,
 }
@@ -470,20 +468,22 @@ impl Telling<'_> {
     /// The cut is through to `kerf_mm` from its beginning, which may be off by `within_mm`; where a join took it up,
     /// from there.
     fn through(&mut self, cut: CutId, kerf_mm: f64, within_mm: f64) {
-        if self.situation.list.cut(cut).is_mark {
-            // A mark has no kerf to be taken up on: it is marked again whole.
-            if kerf_mm > 0.0 {
-                self.on_plate.marked_again.push(cut);
-            }
+        if self.situation.list.cut(cut).is_mark && kerf_mm <= 0.0 {
             return;
         }
         let begins: f64 = self.join_of(cut).map_or(0.0, |ran| ran.join.from_mm);
         if begins > 0.0 {
             let (along_mm, ends) = (begins.min(kerf_mm)..kerf_mm, Ends::to_within(within_mm));
-            self.on_plate.progress.made.push(Made { cut, along_mm, depth: Depth::Through, ends });
+            self.made(Made { cut, along_mm, depth: Depth::Through, ends });
         } else {
-            self.on_plate.progress.made.push(from_pierce(cut, kerf_mm, within_mm));
+            self.made(from_pierce(cut, kerf_mm, within_mm));
         }
+    }
+
+    /// A stretch has been made; of a mark it is as deep as a mark is.
+    fn made(&mut self, made: Made) {
+        let depth = if self.situation.list.cut(made.cut).is_mark { Depth::Groove } else { made.depth };
+        self.on_plate.progress.made.push(Made { depth, ..made });
     }
 
     fn groove(&mut self, cut: CutId, along_mm: Range<f64>, ends: Ends) {
@@ -494,7 +494,11 @@ impl Telling<'_> {
     /// it, nor on what it bounds.
     fn doubt(&mut self, cut: CutId, wanted: Wanted) {
         let (along_mm, ends) = (0.0..0.0, Ends::to_within(self.length_mm(cut)));
-        self.on_plate.progress.made.push(Made { cut, along_mm, depth: Depth::Through, ends });
+        self.made(Made { cut, along_mm, depth: Depth::Through, ends });
+        // A mark can be run again whole, however far it got.
+        if self.situation.list.cut(cut).is_mark {
+            return;
+        }
         self.on_plate.doubtful.push(cut);
         self.on_plate.wanted.get_or_insert(wanted);
     }
@@ -781,10 +785,6 @@ fn where_it_stopped(cut: CutId) -> Wanted {
 /// The cuts that are begun and not whole, and known well enough to be taken up.
 pub(crate) fn begun(situation: &Situation<'_>, on_plate: &OnPlate, state: &cuts::PlateState) -> Vec<CutId> {
     let touched: BTreeSet<CutId> = on_plate.progress.made.iter().map(|made| made.cut).collect();
-    let is_begun = |cut: &CutId| {
-        !situation.list.cut(*cut).is_mark
-            && !state.is_whole(situation.list, *cut)
-            && !on_plate.doubtful.contains(cut)
-    };
+    let is_begun = |cut: &CutId| !state.is_whole(situation.list, *cut) && !on_plate.doubtful.contains(cut);
     touched.into_iter().filter(is_begun).collect()
 }

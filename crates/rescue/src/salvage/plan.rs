@@ -481,11 +481,12 @@ impl<'a> Salvage<'a> {
         Ok(promise)
     }
 
-    /// Cuts begun and not whole that are not given up: a salvage does not take them up.
+    /// Cuts begun and not whole that are not given up: a salvage does not take them up. A mark is run again whole.
     fn begun(&self, given_up: &[PartId]) -> Vec<CutId> {
         let list = self.situation.list;
         let begun =
             list.cuts.iter().filter(|cut| !self.state.is_dry(cut.id) && !self.state.is_whole(list, cut.id));
+        let begun = begun.filter(|cut| !cut.is_mark);
         let kept = begun.filter(|cut| parts_of(list, cut).iter().any(|part| !given_up.contains(part)));
         kept.map(|cut| cut.id).collect()
     }

@@ -38,7 +38,7 @@ fn taken_up(name: &str, nest: &Nest, is_asked: impl Fn(usize) -> bool) -> (u32, 
                 let what = format!("{name}, {}, cut {} at {along_mm:.1}", hand.name, k + 1);
                 let plan = planned(&table, &lost(cut.number(), along_mm, 1.0), &what);
                 stops += 1;
-                // A mark is run again whole: over a line that is there already nothing is spoilt.
+                // A mark may be run again whole: over a line that is there already nothing is spoilt.
                 let again =
                     cut.is_mark && plan.choices.iter().any(|choice| choice.promise.cuts.contains(&cut.id));
                 let is_taken_up = again || takes_up(&plan, cut.id);
@@ -48,9 +48,14 @@ fn taken_up(name: &str, nest: &Nest, is_asked: impl Fn(usize) -> bool) -> (u32, 
                     left.push(format!("{what}: {}", why.collect::<Vec<_>>().join("; ")));
                 }
                 for choice in &plan.choices {
-                    let says = choice.risks.iter().any(|risk| risk.starts_with("Marked a second time"));
+                    let mut says =
+                        choice.risks.iter().filter(|risk| risk.starts_with("Marked a second time"));
+                    let said = says.next();
                     let twice = cut.is_mark && along_mm > 0.0 && choice.promise.cuts.contains(&cut.id);
-                    assert_eq!(says, twice, "{what}: {:?}", choice.risks);
+                    assert_eq!(said.is_some(), twice, "{what}: {:?}", choice.risks);
+                    let whole = twice && choice.promise.join(cut.id).is_none();
+                    let says_whole = said.is_some_and(|risk| risk.contains("run again whole"));
+                    assert_eq!(says_whole, whole, "{what}: {said:?}");
                 }
             }
         }
@@ -89,6 +94,44 @@ fn stops_in_marks() {
     let marked = Shape::Marked { width: 150.0, height: 80.0, lines: 2 };
     let nest = nest(&[Order::plain(marked, 1, 15.0)]);
     at_least(1.0, taken_up("marks", &nest, |k| makes(&nest, k, Kind::Mark)));
+}
+
+/// An interrupted mark goes on where it ends, as far back over itself as a join's overlap, and no further: the rest of the
+/// line is not marked twice. Where hardly anything of it is sure it is run again whole. The overlap is common practice.
+#[test]
+fn a_mark_goes_on_where_it_ends() {
+    let marked = Shape::Marked { width: 150.0, height: 80.0, lines: 2 };
+    let nest = nest(&[Order::plain(marked, 1, 15.0)]);
+    let mut goes_on = 0;
+    for hand in Hand::all() {
+        let table = table(&hand, &nest);
+        for cut in table.list.cuts.iter().filter(|cut| cut.is_mark) {
+            for share in [0.02, 0.3, 0.6, 0.95] {
+                let along_mm = share * cut.path.length_mm();
+                let what = format!("{}, cut {} at {along_mm:.1}", hand.name, cut.number());
+                let plan = planned(&table, &lost(cut.number(), along_mm, 1.0), &what);
+                let Some(best) = plan.choices.first() else { panic!("{what}: {:?}", plan.none_because) };
+                assert_eq!((best.kind, best.promise.given_up.len()), (ChoiceKind::RestartBlock, 0), "{what}");
+                let Some(join) = best.promise.join(cut.id) else { continue };
+                goes_on += 1;
+                assert_eq!(join.start, proof::JoinStart::KerfEnd, "{what}");
+                assert!(
+                    (along_mm - 6.0..=along_mm - 1.0).contains(&join.from_mm) || join.from_mm < 0.01,
+                    "{what}: {join:?}"
+                );
+                assert!(best.title.contains("Go on with the mark"), "{what}: {}", best.title);
+            }
+            // How far it got is not told: it can be run again whole, and nothing is given up.
+            let unknown =
+                shop::StopReport { kerf_to: None, kerf_within: None, ..lost(cut.number(), 5.0, 1.0) };
+            let plan = planned(&table, &unknown, &hand.name);
+            let best =
+                plan.choices.first().unwrap_or_else(|| panic!("{}: {:?}", hand.name, plan.none_because));
+            assert!(best.promise.given_up.is_empty() && best.promise.cuts.contains(&cut.id), "{}", hand.name);
+            assert!(best.promise.join(cut.id).is_none(), "{}", hand.name);
+        }
+    }
+    assert!(goes_on >= 2 * 3 * Hand::all().len() * 3 / 4, "{goes_on}");
 }
 
 #[test]
