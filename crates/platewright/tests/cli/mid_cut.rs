@@ -153,8 +153,17 @@ fn a_bad_cut_and_strays_are_told_by_flags_as_by_a_file() {
     assert!(plate["strays"].as_array().is_some_and(|strays| strays.len() >= 2), "{}", by_file.1);
     // Each counts: what is added to a file counts with it.
     assert_ne!(told(&[&place, &bad_from]), by_file);
-    // What is good to beyond where it stopped gives up nothing; a cut that is bad all along gives up its part.
-    assert_ne!(told(&[&place, &["--bad-from", "130 mm"]]), told(&[&place]));
+    // Bad only in its lead-out, which begins 328 mm from the pierce, a cut spoils nothing; bad all along it spoils its part.
+    folder.put(
+        "run-on.nc",
+        "G21 G90 G40 G17 G94\nT1\nG0 Z40\nG0 X22 Y40\nG38.2 Z-10 F300\nG0 Z4\nM3\nG4 P0.6\nG1 Z1.5 F1000\nX30 Y40 F1400\n\
+         Y90\nX130\nY30\nX30\nY40\nY60\nM5\nG0 Z40\nM30\n",
+    );
+    let status = |more: &str| {
+        let stop = "--cut 1 --kind bad-cut --along 345mm --out out";
+        folder.run(&format!("rescue run-on.nc --thickness 10mm --plate 400x300mm {stop} {more}")).status
+    };
+    assert_eq!((status("--bad-from 335mm"), status("")), (0, 1));
     assert_ne!(told(&[&["--stop", "stop.toml", "--stray", "350,250 mm"]]), by_file);
 }
 
