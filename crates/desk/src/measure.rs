@@ -172,7 +172,7 @@ impl Words {
             text = format!("{text} {unit}");
             self.next += 1;
         }
-        Length::from_str(&text).map_err(|why| wrong(why))
+        Length::from_str(&text).map_err(wrong)
     }
 
     /// The unit after the places that begin at a word, which counts for all of them that have none of their own.
@@ -203,7 +203,7 @@ impl Words {
         let length = |text: &str| {
             let bare = unit.as_deref().filter(|_| own_unit(text).is_none());
             let text = bare.map_or_else(|| text.to_owned(), |unit| format!("{text} {unit}"));
-            Length::from_str(&text).map_err(|why| wrong(why))
+            Length::from_str(&text).map_err(wrong)
         };
         Ok([length(x)?, length(y)?])
     }

@@ -124,7 +124,7 @@ fn a_mark_goes_on_where_it_ends() {
             // How far it got is not told: it can be run again whole, and nothing is given up.
             let unknown =
                 shop::StopReport { kerf_to: None, kerf_within: None, ..lost(cut.number(), 5.0, 1.0) };
-            let plan = planned(&table, &unknown, &hand.name);
+            let plan = planned(&table, &unknown, hand.name);
             let best =
                 plan.choices.first().unwrap_or_else(|| panic!("{}: {:?}", hand.name, plan.none_because));
             assert!(best.promise.given_up.is_empty() && best.promise.cuts.contains(&cut.id), "{}", hand.name);
