@@ -510,8 +510,8 @@ fn find_odds(top: &Reader<'_, '_>, report: &StopReport) {
         let (message, remedy) = bad_from_without_bad_cut();
         top.sink().error("facts-at-odds", top.span("bad_from"), message, remedy);
     }
-    if top.has("kerf_within") && !top.has("kerf_to") && !top.has("kerf_at") {
-        let message = "`kerf_within` is told, but neither `kerf_to` nor `kerf_at`".into();
+    if top.has("kerf_within") && !["kerf_to", "kerf_at", "blown"].iter().any(|key| top.has(key)) {
+        let message = "`kerf_within` is told, but neither `kerf_to`, `kerf_at` nor `blown`".into();
         top.sink().error("facts-at-odds", top.span("kerf_within"), message, "tell both or neither".into());
     }
     if report.kind == Some(StopKind::NoTransfer) && report.kerf_to.is_some_and(|kerf| kerf > Length::ZERO) {

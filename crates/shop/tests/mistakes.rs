@@ -193,6 +193,7 @@ fn stop_reports() {
     check(stop, "kind = \"no transfer\"\nkerf_to = \"35 mm\"", &["facts-at-odds: \"35 mm\""]);
     check(stop, "kerf_to = \"35 mm\"\nstopped_along = \"30 mm\"", &["facts-at-odds: \"35 mm\""]);
     check(stop, "kerf_within = \"3 mm\"", &["facts-at-odds: \"3 mm\""]);
+    check(stop, "kind = \"no-motion\"\nblown = \"9 mm\"\nkerf_within = \"1 mm\"", &[]);
     check(
         stop,
         "measured = [{ feature = \"hole\", plan = \"1x2 mm\" }]",

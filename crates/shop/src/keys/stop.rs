@@ -32,8 +32,13 @@ static KEYS: &[Key] = &[
         "The same as a place: where the torch stands when jogged to the kerf's end, in program coordinates",
         "[\"412.3 mm\", \"88 mm\"]",
     ),
-    key("kerf_within", LENGTH, "How far off the kerf's end may be, at most, either way", "\"1 mm\"")
-        .or("3 mm"),
+    key(
+        "kerf_within",
+        LENGTH,
+        "How far off the kerf's end may be, at most, either way; of a hole told as `blown`, how far off its radius",
+        "\"1 mm\"",
+    )
+    .or("3 mm, for a hole's radius 0.5 mm"),
     key("blown", LENGTH, "Diameter of the hole blown at the pierce", "\"6 mm\""),
     key(
         "bad_from",
