@@ -9,18 +9,35 @@ use crate::pen::{Number, Svg, escape, px};
 use cell::{AirForecast, DutyForecast, Forecast, Kind};
 use units::{Duration, Pressure, System};
 
-/// Width of the lanes, in pixels; one column of time each.
-const COLUMNS: usize = 900;
-/// Room for scales on the left, in pixels.
-const LEFT_PX: f64 = 92.0;
-/// Room for labels at the right end of lines.
-const RIGHT_PX: f64 = 150.0;
-/// Room above the first lane: title and account.
-const TOP_PX: f64 = 74.0;
+/// How the charts are laid out for a width of screen, so that what is written has its size there.
+#[derive(Clone, Copy, Debug)]
+struct Layout {
+    /// Width of the lanes, in pixels; one column of time each.
+    columns: usize,
+    /// Room for scales on the left, in pixels.
+    left_px: f64,
+    /// Room at the right of the lanes, in pixels.
+    right_px: f64,
+    /// Room above the first lane: title and account.
+    top_px: f64,
+    /// Whether what is written beside lanes has to stand in them.
+    is_narrow: bool,
+}
+
+/// For a desk and for paper: title and account above, labels at the right end of lines.
+const WIDE: Layout = Layout { columns: 900, left_px: 92.0, right_px: 150.0, top_px: 74.0, is_narrow: false };
+
+/// For a phone: the account above in two lines, labels within the lanes.
+const NARROW: Layout = Layout { columns: 286, left_px: 52.0, right_px: 22.0, top_px: 56.0, is_narrow: true };
+
+/// Where names of lanes and the account begin where there is little room, in pixels.
+const NARROW_TEXT_PX: f64 = 6.0;
 /// Height of a lane with a scale.
 const LANE_PX: f64 = 110.0;
 /// Height of a lane that is a band.
 const BAND_PX: f64 = 26.0;
+/// From line to line of what the fills mean.
+const KEY_PX: f64 = 18.0;
 /// Between lanes; a lane's name stands there.
 const GAP_PX: f64 = 34.0;
 
@@ -30,9 +47,19 @@ const GAP_PX: f64 = 34.0;
 /// and for pieces coming loose.
 #[must_use]
 pub fn forecast_svg(title: &str, forecast: &Forecast, system: System) -> String {
-    let scale = TimeScale::of(forecast.log.to_s - forecast.log.from_s);
+    charts(title, forecast, system, WIDE)
+}
+
+/// The same for a phone, 360 px wide: the same lanes with the same size of writing, and labels within them.
+#[must_use]
+pub fn forecast_svg_narrow(title: &str, forecast: &Forecast, system: System) -> String {
+    charts(title, forecast, system, NARROW)
+}
+
+fn charts(title: &str, forecast: &Forecast, system: System, layout: Layout) -> String {
+    let scale = TimeScale::of(forecast.log.to_s - forecast.log.from_s, layout);
     let mut body = Svg::default();
-    let mut lanes = Lanes { svg: &mut body, scale, top: TOP_PX };
+    let mut lanes = Lanes { svg: &mut body, scale, top: layout.top_px };
     lanes.bands(forecast);
     if let Some(air) = &forecast.air {
         lanes.pressure(air, system);
@@ -42,12 +69,11 @@ pub fn forecast_svg(title: &str, forecast: &Forecast, system: System) -> String 
     }
     lanes.loose(forecast);
     let bottom = lanes.axis();
-    document(title, forecast, &body, bottom)
+    document((title, &account(forecast)), &body, (layout, bottom))
 }
 
-fn document(title: &str, forecast: &Forecast, body: &Svg, bottom: f64) -> String {
-    let width = LEFT_PX + columns_px() + RIGHT_PX;
-    let account = account(forecast);
+fn document((title, account): (&str, &str), body: &Svg, (layout, bottom): (Layout, f64)) -> String {
+    let width = layout.left_px + layout.columns_px() + layout.right_px;
     let mut svg = Svg::default();
     svg.line(format_args!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"time-chart\" role=\"img\" width=\"{0}\" height=\"{1}\" \
@@ -55,21 +81,25 @@ fn document(title: &str, forecast: &Forecast, body: &Svg, bottom: f64) -> String
         Number(width, 0),
         Number(bottom, 0)
     ));
-    svg.line(format_args!("<title>{}</title>\n<desc>{}</desc>", escape(title), escape(&account)));
+    svg.line(format_args!("<title>{}</title>\n<desc>{}</desc>", escape(title), escape(account)));
     svg.line(format_args!("<style>\n{FIXED_CHART}{}</style>", ink::chart_sheet()));
     svg.line(format_args!("<defs>"));
     patterns(&mut svg);
     svg.line(format_args!("</defs>\n<rect class=\"page\" width=\"100%\" height=\"100%\"/>"));
-    svg.line(format_args!(
-        "<text class=\"text title\" x=\"{}\" y=\"28\">{}</text>",
-        px(LEFT_PX),
-        escape(title)
-    ));
-    svg.line(format_args!(
-        "<text class=\"faint\" x=\"{}\" y=\"47\">{}</text>",
-        px(LEFT_PX),
-        escape(&account)
-    ));
+    if layout.is_narrow {
+        // Whoever reads it on a phone has the title above it on the page.
+        let halves = account.split_at(account.rfind(", ").map_or(account.len(), |comma| comma + 1));
+        for (text, y) in [(halves.0, 18), (halves.1.trim_start(), 34)] {
+            svg.line(format_args!(
+                "<text class=\"faint\" x=\"{NARROW_TEXT_PX}\" y=\"{y}\">{}</text>",
+                escape(text)
+            ));
+        }
+    } else {
+        let left = px(layout.left_px);
+        svg.line(format_args!("<text class=\"text title\" x=\"{left}\" y=\"28\">{}</text>", escape(title)));
+        svg.line(format_args!("<text class=\"faint\" x=\"{left}\" y=\"47\">{}</text>", escape(account)));
+    }
     svg.add(format_args!("{}</svg>\n", body.text()));
     svg.text().to_owned()
 }
@@ -105,40 +135,51 @@ fn patterns(svg: &mut Svg) {
     ));
 }
 
-fn columns_px() -> f64 {
-    f64::from(u32::try_from(COLUMNS).unwrap_or(u32::MAX))
+impl Layout {
+    fn columns_px(self) -> f64 {
+        as_f64(self.columns)
+    }
 }
 
 /// Time to pixels.
 #[derive(Clone, Copy)]
 struct TimeScale {
     whole_s: f64,
+    layout: Layout,
 }
 
 impl TimeScale {
-    fn of(whole_s: f64) -> Self {
-        Self { whole_s: if whole_s > 0.0 && whole_s.is_finite() { whole_s } else { 1.0 } }
+    fn of(whole_s: f64, layout: Layout) -> Self {
+        Self { whole_s: if whole_s > 0.0 && whole_s.is_finite() { whole_s } else { 1.0 }, layout }
     }
 
     fn x(self, at_s: f64) -> f64 {
-        LEFT_PX + (at_s / self.whole_s).clamp(0.0, 1.0) * columns_px()
+        self.left_px() + (at_s / self.whole_s).clamp(0.0, 1.0) * self.columns_px()
+    }
+
+    fn left_px(self) -> f64 {
+        self.layout.left_px
+    }
+
+    fn columns_px(self) -> f64 {
+        self.layout.columns_px()
     }
 
     /// The column of a time.
     fn column(self, at_s: f64) -> usize {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to the columns")]
-        let column = (at_s / self.whole_s * columns_px()).clamp(0.0, columns_px() - 1.0) as usize;
+        let column = (at_s / self.whole_s * self.columns_px()).clamp(0.0, self.columns_px() - 1.0) as usize;
         column
     }
 
     fn column_s(self) -> f64 {
-        self.whole_s / columns_px()
+        self.whole_s / self.columns_px()
     }
 }
 
 /// How much of each column stretches of time cover, 0 to 1.
 fn coverage(scale: TimeScale, stretches: impl Iterator<Item = (f64, f64)>) -> Vec<f64> {
-    let (mut columns, width_s) = (vec![0.0; COLUMNS], scale.column_s());
+    let (mut columns, width_s) = (vec![0.0; scale.layout.columns], scale.column_s());
     for (from_s, to_s) in stretches {
         let (first, last) = (scale.column(from_s), scale.column(to_s));
         for (k, column) in columns.iter_mut().enumerate().take(last + 1).skip(first) {
@@ -177,9 +218,10 @@ struct Lanes<'a> {
 
 impl Lanes<'_> {
     fn name(&mut self, text: &str) {
+        let layout = self.scale.layout;
         self.svg.line(format_args!(
             "<text class=\"text bold\" x=\"{}\" y=\"{}\">{}</text>",
-            px(LEFT_PX),
+            px(if layout.is_narrow { NARROW_TEXT_PX } else { layout.left_px }),
             px(self.top - 8.0),
             escape(text)
         ));
@@ -193,8 +235,8 @@ impl Lanes<'_> {
         let shares = coverage(self.scale, arcs);
         self.frame(BAND_PX);
         let (svg, bottom) = (&mut *self.svg, self.top + BAND_PX);
-        svg.add(format_args!("<path class=\"arc\" d=\"M{} {}", px(LEFT_PX), px(bottom)));
-        steps(svg, &shares, |share| bottom - share * BAND_PX);
+        svg.add(format_args!("<path class=\"arc\" d=\"M{} {}", px(self.scale.left_px()), px(bottom)));
+        steps(svg, self.scale, &shares, |share| bottom - share * BAND_PX);
         svg.line(format_args!("V{}Z\"/>", px(bottom)));
         self.top += BAND_PX + GAP_PX;
         self.name("What the time goes into");
@@ -204,7 +246,7 @@ impl Lanes<'_> {
 
     fn kinds(&mut self, forecast: &Forecast) {
         self.frame(BAND_PX);
-        let (mut below, bottom) = (vec![0.0; COLUMNS], self.top + BAND_PX);
+        let (mut below, bottom) = (vec![0.0; self.scale.layout.columns], self.top + BAND_PX);
         for (kind, class, _) in FILLS {
             let spells = forecast.log.spells.iter().filter(|spell| spell.kind == kind);
             let shares = coverage(self.scale, spells.map(|spell| (spell.from_s, spell.to_s)));
@@ -216,12 +258,12 @@ impl Lanes<'_> {
             let svg = &mut *self.svg;
             svg.add(format_args!(
                 "<path class=\"{class}\" d=\"M{} {}",
-                px(LEFT_PX),
+                px(self.scale.left_px()),
                 px(bottom - below[0] * BAND_PX)
             ));
-            steps(svg, &above, |share| bottom - share * BAND_PX);
+            steps(svg, self.scale, &above, |share| bottom - share * BAND_PX);
             let back: Vec<f64> = below.iter().rev().copied().collect();
-            steps_back(svg, &back, |share| bottom - share * BAND_PX);
+            steps_back(svg, self.scale, &back, |share| bottom - share * BAND_PX);
             svg.line(format_args!("Z\"/>"));
             below = above;
         }
@@ -230,14 +272,23 @@ impl Lanes<'_> {
 
     /// What the fills mean, with the time of each.
     fn key(&mut self, forecast: &Forecast) {
-        let y = self.top + 18.0;
-        let mut x = LEFT_PX;
+        let layout = self.scale.layout;
+        let (first, end) = if layout.is_narrow {
+            (NARROW_TEXT_PX, layout.left_px + layout.columns_px() + layout.right_px)
+        } else {
+            (layout.left_px, f64::INFINITY)
+        };
+        let (mut x, mut y) = (first, self.top + 18.0);
         for (kind, class, name) in FILLS {
             let seconds = forecast.times.of(kind);
             if seconds <= 0.0 {
                 continue;
             }
             let text = format!("{name} {}", Duration::from_s(seconds));
+            let wide = 44.0 + 7.0 * as_f64(text.chars().count());
+            if x + wide - 23.0 > end && x > first {
+                (x, y) = (first, y + KEY_PX);
+            }
             self.svg.line(format_args!(
                 "<rect class=\"{class}\" x=\"{}\" y=\"{}\" width=\"16\" height=\"10\"/>\
                  <text class=\"text\" x=\"{}\" y=\"{}\">{}</text>",
@@ -247,9 +298,9 @@ impl Lanes<'_> {
                 px(y),
                 escape(&text)
             ));
-            x += 44.0 + 7.0 * as_f64(text.chars().count());
+            x += wide;
         }
-        self.top += 24.0 + GAP_PX;
+        self.top = y + 6.0 + GAP_PX;
     }
 
     /// Pressure at the inlet while gas flows, the receiver's, and the least that the source wants.
@@ -295,7 +346,7 @@ impl Lanes<'_> {
     fn duty(&mut self, duty: &DutyForecast) {
         self.name("Duty cycle: share of the last ten minutes");
         let upright = self.upright(100.0, "%");
-        let shares: Vec<Option<f64>> = (0..COLUMNS)
+        let shares: Vec<Option<f64>> = (0..self.scale.layout.columns)
             .map(|k| {
                 let at_s = (as_f64(k) + 1.0) * self.scale.column_s();
                 Some(cell::duty::burnt_before(&duty.burns, at_s) / cell::duty::PERIOD_S * 100.0)
@@ -324,8 +375,12 @@ impl Lanes<'_> {
         self.name("Pieces loose");
         let upright = self.upright(as_f64(forecast.loose.len()), "");
         let (svg, mut count) = (&mut *self.svg, 0.0);
-        svg.add(format_args!("<path class=\"loose\" d=\"M{} {}", px(LEFT_PX), px(upright.y(0.0))));
-        let mut x_before = LEFT_PX;
+        svg.add(format_args!(
+            "<path class=\"loose\" d=\"M{} {}",
+            px(self.scale.left_px()),
+            px(upright.y(0.0))
+        ));
+        let mut x_before = self.scale.left_px();
         for piece in &forecast.loose {
             count += 1.0;
             let x = self.scale.x(piece.at_s);
@@ -335,7 +390,11 @@ impl Lanes<'_> {
                 svg.add(format_args!("V{}", px(upright.y(count))));
             }
         }
-        svg.line(format_args!("V{}H{}\"/>", px(upright.y(count)), px(LEFT_PX + columns_px())));
+        svg.line(format_args!(
+            "V{}H{}\"/>",
+            px(upright.y(count)),
+            px(self.scale.left_px() + self.scale.columns_px())
+        ));
         let mut labels = Labels::default();
         labels.add(format!("{} in all", forecast.loose.len()), upright.y(count));
         self.labels(labels);
@@ -345,12 +404,13 @@ impl Lanes<'_> {
     /// The axis of time; gives where the document ends.
     fn axis(&mut self) -> f64 {
         let top = self.top - GAP_PX + 4.0;
-        let (step_s, unit_s, unit) = ticks(self.scale.whole_s);
+        let most = if self.scale.layout.is_narrow { 6.0 } else { 9.0 };
+        let (step_s, unit_s, unit) = ticks(self.scale.whole_s, most);
         self.svg.line(format_args!(
             "<path class=\"axis\" d=\"M{} {}h{}\"/>",
-            px(LEFT_PX),
+            px(self.scale.left_px()),
             px(top),
-            px(columns_px())
+            px(self.scale.columns_px())
         ));
         let mut at_s = 0.0;
         while at_s <= self.scale.whole_s + 1e-9 {
@@ -365,10 +425,12 @@ impl Lanes<'_> {
             ));
             at_s += step_s;
         }
+        let (class, aside, below) =
+            if self.scale.layout.is_narrow { ("faint end", 0.0, 33.0) } else { ("faint", 14.0, 18.0) };
         self.svg.line(format_args!(
-            "<text class=\"faint\" x=\"{}\" y=\"{}\">{unit}</text>",
-            px(LEFT_PX + columns_px() + 14.0),
-            px(top + 18.0)
+            "<text class=\"{class}\" x=\"{}\" y=\"{}\">{unit}</text>",
+            px(self.scale.left_px() + self.scale.columns_px() + aside),
+            px(top + below)
         ));
         top + 40.0
     }
@@ -376,9 +438,9 @@ impl Lanes<'_> {
     fn frame(&mut self, height: f64) {
         self.svg.line(format_args!(
             "<rect class=\"lane\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>",
-            px(LEFT_PX),
+            px(self.scale.left_px()),
             px(self.top),
-            px(columns_px()),
+            px(self.scale.columns_px()),
             px(height)
         ));
     }
@@ -394,10 +456,10 @@ impl Lanes<'_> {
             let y = upright.y(value);
             self.svg.line(format_args!(
                 "<path class=\"grid\" d=\"M{} {}h{}\"/><text class=\"faint end\" x=\"{}\" y=\"{}\">{} {unit}</text>",
-                px(LEFT_PX),
+                px(self.scale.left_px()),
                 px(y),
-                px(columns_px()),
-                px(LEFT_PX - 8.0),
+                px(self.scale.columns_px()),
+                px(self.scale.left_px() - 8.0),
                 px(y + 4.0),
                 Number(value, 1)
             ));
@@ -413,7 +475,7 @@ impl Lanes<'_> {
         let (mut letter, mut last_y) = ('M', f64::NAN);
         let mut waiting: Option<(f64, f64)> = None;
         for (k, value) in points {
-            let (x, y) = (LEFT_PX + as_f64(k) + 0.5, upright.y(value));
+            let (x, y) = (self.scale.left_px() + as_f64(k) + 0.5, upright.y(value));
             if (y - last_y).abs() < 0.05 {
                 waiting = Some((x, y));
                 continue;
@@ -435,19 +497,25 @@ impl Lanes<'_> {
     fn limit(&mut self, value: f64, upright: Upright) {
         self.svg.line(format_args!(
             "<path class=\"limit\" d=\"M{} {}h{}\"/>",
-            px(LEFT_PX),
+            px(self.scale.left_px()),
             px(upright.y(value)),
-            px(columns_px())
+            px(self.scale.columns_px())
         ));
     }
 
     fn labels(&mut self, mut labels: Labels) {
         labels.spread();
+        let end = self.scale.left_px() + self.scale.columns_px();
+        let (class, x, up) = if self.scale.layout.is_narrow {
+            ("text halo end", end - 4.0, 4.0)
+        } else {
+            ("text", end + 8.0, -4.0)
+        };
         for (text, y) in labels.0 {
             self.svg.line(format_args!(
-                "<text class=\"text\" x=\"{}\" y=\"{}\">{}</text>",
-                px(LEFT_PX + columns_px() + 8.0),
-                px(y + 4.0),
+                "<text class=\"{class}\" x=\"{}\" y=\"{}\">{}</text>",
+                px(x),
+                px(y - up),
                 escape(&text)
             ));
         }
@@ -456,7 +524,8 @@ impl Lanes<'_> {
     /// A broken ring with a word, as the stop in the plate picture.
     fn trouble(&mut self, at_s: f64, y: f64, text: &str) {
         let x = self.scale.x(at_s);
-        let near_end = x > LEFT_PX + columns_px() - 180.0;
+        let past_middle = x > self.scale.left_px() + self.scale.columns_px() / 2.0;
+        let near_end = x > self.scale.left_px() + self.scale.columns_px() - 180.0 && past_middle;
         let (class, aside) = if near_end { ("stop-text halo end", -13.0) } else { ("stop-text halo", 13.0) };
         self.svg.line(format_args!(
             "<circle class=\"stop\" cx=\"{}\" cy=\"{}\" r=\"8\"/><text class=\"{class}\" x=\"{}\" y=\"{}\">{}</text>",
@@ -494,29 +563,29 @@ impl Labels {
 }
 
 /// A step path over all columns, from the left.
-fn steps(svg: &mut Svg, values: &[f64], y: impl Fn(f64) -> f64) {
+fn steps(svg: &mut Svg, scale: TimeScale, values: &[f64], y: impl Fn(f64) -> f64) {
     let mut last = f64::NAN;
     for (k, value) in values.iter().enumerate() {
         let here = y(*value);
         if (here - last).abs() >= 0.05 || last.is_nan() {
-            svg.add(format_args!("H{}V{}", px(LEFT_PX + as_f64(k)), px(here)));
+            svg.add(format_args!("H{}V{}", px(scale.left_px() + as_f64(k)), px(here)));
             last = here;
         }
     }
-    svg.add(format_args!("H{}", px(LEFT_PX + columns_px())));
+    svg.add(format_args!("H{}", px(scale.left_px() + scale.columns_px())));
 }
 
 /// The same from the right; `values` in that order.
-fn steps_back(svg: &mut Svg, values: &[f64], y: impl Fn(f64) -> f64) {
+fn steps_back(svg: &mut Svg, scale: TimeScale, values: &[f64], y: impl Fn(f64) -> f64) {
     let mut last = f64::NAN;
     for (k, value) in values.iter().enumerate() {
         let here = y(*value);
         if (here - last).abs() >= 0.05 || last.is_nan() {
-            svg.add(format_args!("H{}V{}", px(LEFT_PX + columns_px() - as_f64(k)), px(here)));
+            svg.add(format_args!("H{}V{}", px(scale.left_px() + scale.columns_px() - as_f64(k)), px(here)));
             last = here;
         }
     }
-    svg.add(format_args!("H{}", px(LEFT_PX)));
+    svg.add(format_args!("H{}", px(scale.left_px())));
 }
 
 /// The lowest value in each column; none where there is none.
@@ -525,7 +594,7 @@ fn lowest_by_column(
     points: impl Iterator<Item = (f64, f64)>,
     in_units: impl Fn(f64) -> f64,
 ) -> Vec<Option<f64>> {
-    let mut columns: Vec<Option<f64>> = vec![None; COLUMNS];
+    let mut columns: Vec<Option<f64>> = vec![None; scale.layout.columns];
     for (at_s, value) in points.filter(|(at_s, _)| *at_s <= scale.whole_s) {
         let (column, value) = (&mut columns[scale.column(at_s)], in_units(value));
         *column = Some(column.map_or(value, |lowest| lowest.min(value)));
@@ -533,14 +602,14 @@ fn lowest_by_column(
     columns
 }
 
-/// Ticks of the axis: their distance in seconds, the unit's seconds and its name.
-fn ticks(whole_s: f64) -> (f64, f64, &'static str) {
+/// Ticks of the axis, at most so many: their distance in seconds, the unit's seconds and its name.
+fn ticks(whole_s: f64, most: f64) -> (f64, f64, &'static str) {
     let (unit_s, unit) = match whole_s {
         s if s < 120.0 => (1.0, "s"),
         s if s < 7200.0 => (60.0, "min"),
         _ => (3600.0, "h"),
     };
-    (round_step(whole_s / unit_s / 9.0) * unit_s, unit_s, unit)
+    (round_step(whole_s / unit_s / most) * unit_s, unit_s, unit)
 }
 
 /// A round step not below `least`: 1, 2 or 5 times a power of ten.
@@ -560,13 +629,13 @@ mod tests {
         for (least, step) in [(0.9, 1.0), (1.0, 1.0), (1.1, 2.0), (3.0, 5.0), (7.0, 10.0), (0.13, 0.2)] {
             assert!((round_step(least) - step).abs() < 1e-12, "{least}");
         }
-        assert_eq!(ticks(600.0).2, "min");
+        assert_eq!(ticks(600.0, 9.0).2, "min");
     }
 
     /// What stretches cover is shared out to columns without loss.
     #[test]
     fn columns_keep_the_whole_time() {
-        let scale = TimeScale::of(1000.0);
+        let scale = TimeScale::of(1000.0, WIDE);
         let stretches: Vec<(f64, f64)> =
             (0..90u32).map(|k| (f64::from(k) * 11.0, f64::from(k) * 11.0 + 0.1 * f64::from(k))).collect();
         let whole: f64 = stretches.iter().map(|(from, to)| to - from).sum();

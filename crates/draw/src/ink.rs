@@ -137,7 +137,8 @@ pub(crate) const FIXED_CHART: &str = "\
 .time-chart .thin{stroke-width:1px;stroke-linejoin:round}
 .time-chart .limit{stroke-width:1.5px;stroke-dasharray:7 4}
 .time-chart .stop{stroke-width:3px;stroke-dasharray:9 4}
-.time-chart .stop-text{font-weight:bold;stroke-width:3px;stroke-linejoin:round;paint-order:stroke}
+.time-chart .halo{stroke-width:3px;stroke-linejoin:round;paint-order:stroke}
+.time-chart .stop-text{font-weight:bold}
 .time-chart .pierce{fill:url(#tc-pierce)}
 .time-chart .pierce-ink{stroke-width:1.6px}
 .time-chart .touch{fill:url(#tc-touch)}
@@ -164,11 +165,11 @@ fn sheet(class: &str, inks: &[Ink], more: &[Ink]) -> String {
     )
 }
 
-/// All inks of the picture as custom properties, for a page that paints it by itself.
+/// All inks of the picture, of a plate that moved too, as custom properties, for a page that paints it by itself.
 pub(crate) fn properties() -> String {
     let rules = |pick: fn(&Ink) -> &str| {
         let rule = |ink: &Ink| format!("--ink-{}-{}:{};\n", ink.class, ink.property, pick(ink));
-        format!(":root{{\n{}}}\n", INKS.iter().map(rule).collect::<String>())
+        format!(":root{{\n{}}}\n", INKS.iter().chain(MOVED_INKS).map(rule).collect::<String>())
     };
     format!(
         "{}@media (prefers-color-scheme:dark){{\n{}}}\n@media print{{\n{}}}\n",

@@ -27,9 +27,11 @@ mod sheet;
 mod sketch;
 mod view;
 
-pub use charts::forecast_svg;
+pub use charts::{forecast_svg, forecast_svg_narrow};
 pub use moved::{Landing, Moved, Sight};
-pub use sketch::{Sketch, SketchBand, SketchPierce, ink_properties, outline_data, plate_sketch};
+pub use sketch::{
+    Sketch, SketchBand, SketchFound, SketchLanding, SketchPierce, ink_properties, outline_data, plate_sketch,
+};
 
 use cuts::{CutId, CutList, PlateState};
 use finding::Finding;

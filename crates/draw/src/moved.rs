@@ -64,7 +64,7 @@ const LANDING_PX: f64 = 24.0;
 const SEEN_MM: f64 = 0.001;
 
 /// Features to measure next that are marked.
-const NEXT_MOST: usize = 3;
+pub(crate) const NEXT_MOST: usize = 3;
 
 /// Half the size of the cross at a measured place, in pixels.
 const CROSS_PX: f64 = 5.0;

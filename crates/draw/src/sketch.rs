@@ -4,10 +4,11 @@
 use crate::Picture;
 use crate::coarse::corners;
 use crate::ink;
+use crate::moved::{Landing, Moved, NEXT_MOST, Sight};
 use crate::pen::Svg;
 use crate::scene::{Rest, Scene, Stage};
 use crate::sheet;
-use geometry::{Contour, Path, Point, Program};
+use geometry::{Contour, Path, Point, Program, Vector};
 
 /// Decimals of a millimetre in path data: a micrometre, so that nothing is seen to be rounded however near one looks.
 const DECIMALS: u8 = 3;
@@ -45,6 +46,40 @@ pub struct Sketch {
     pub restart: Option<[f64; 2]>,
     /// The restart's own lead-in.
     pub lead_in: Option<String>,
+    /// What is known of where a plate that moved lies.
+    pub found: Option<SketchFound>,
+}
+
+/// What is known of where a plate that moved lies, on the plate: where the fit has things, all of it as the plate was when it
+/// was begun. How much larger than they are distances are painted is for the screen to say.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct SketchFound {
+    /// Measured places, in that order: where the fit has them, how far off that they were found, and whether the fit was
+    /// made without.
+    pub sights: Vec<([f64; 2], [f64; 2], bool)>,
+    /// How far off what is left may land, 95 times in 100, the joins first, then the worst first.
+    pub landings: Vec<SketchLanding>,
+    /// What to measure next.
+    pub next: Vec<[f64; 2]>,
+    /// How far off its place a cut may land.
+    pub tolerance_mm: f64,
+    /// The longest of the distances in `sights`; nothing where there are none.
+    pub longest_mm: f64,
+    /// The longest half axis in `landings`; nothing where there are none.
+    pub widest_mm: f64,
+}
+
+/// An ellipse within which something lands.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SketchLanding {
+    /// Its middle.
+    pub at: [f64; 2],
+    /// Half of the longer axis, and half of the shorter.
+    pub half_mm: [f64; 2],
+    /// Direction of the longer axis, in radians from X towards Y.
+    pub angle_rad: f64,
+    /// Whether an interrupted kerf goes on there.
+    pub is_join: bool,
 }
 
 /// A stretch of a cut.
@@ -89,7 +124,8 @@ const COARSE_DECIMALS: u8 = 1;
 /// The strokes of a picture. Same inputs, same strokes.
 #[must_use]
 pub fn plate_sketch(picture: &Picture<'_>) -> Sketch {
-    let scene = Scene::of(picture);
+    // All of it on the plate as it was begun, where it is pointed at: what lies where the control shows it is put back.
+    let scene = Scene::of(&Picture { moved: None, ..*picture });
     let shown = sheet::shown(&scene);
     let extent_mm = (shown.max.x - shown.min.x).max(shown.max.y - shown.min.y);
     // Twice what is left out beside a chord, and what rounding adds.
@@ -162,6 +198,30 @@ pub fn plate_sketch(picture: &Picture<'_>) -> Sketch {
         stop: scene.stop.map(place),
         restart: scene.restart.map(place),
         lead_in: scene.lead_in.filter(|way| way.from().is_some()).map(data),
+        found: picture.moved.as_ref().map(found),
+    }
+}
+
+fn found(moved: &Moved<'_>) -> SketchFound {
+    let back = moved.lies.inverse();
+    let pair = |v: Vector<Program>| place(Point::new(v.x, v.y));
+    let sight =
+        |sight: &Sight<'_>| (place(back.point(sight.fitted)), pair(back.vector(sight.off)), sight.left_out);
+    let landing = |landing: &Landing| SketchLanding {
+        at: place(back.point(landing.at)),
+        half_mm: [landing.most_mm, landing.least_mm],
+        angle_rad: back.vector(landing.along).angle_rad(),
+        is_join: landing.is_join,
+    };
+    let (joins, others): (Vec<&Landing>, Vec<&Landing>) =
+        moved.landings.iter().partition(|landing| landing.is_join);
+    SketchFound {
+        sights: moved.sights.iter().map(sight).collect(),
+        landings: joins.into_iter().chain(others).map(landing).collect(),
+        next: moved.next.iter().take(NEXT_MOST).map(|next| place(back.point(*next))).collect(),
+        tolerance_mm: moved.tolerance_mm,
+        longest_mm: moved.sights.iter().map(|sight| sight.off.length()).fold(0.0, f64::max),
+        widest_mm: moved.landings.iter().map(|landing| landing.most_mm).fold(0.0, f64::max),
     }
 }
 

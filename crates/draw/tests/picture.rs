@@ -571,6 +571,24 @@ fn a_plate_that_moved_is_drawn_where_it_lies_and_where_it_lay() {
     // Kerfs lie in a group that is turned as the plate is; the pierce stands where the plate has it now.
     assert!(svg.contains("matrix(0.995004 0.099833 -0.099833 0.995004 30 -12)"), "{svg}");
     assert_eq!(svg.matches("<ellipse").count(), 2 + 2, "two in the picture, two in the legend");
+
+    // As strokes all of it is on the plate as it was begun, where it is pointed at.
+    let sketch = draw::plate_sketch(&picture);
+    let still = draw::plate_sketch(&Picture { moved: None, ..picture });
+    assert_eq!(draw::Sketch { found: None, ..sketch.clone() }, still);
+    assert_eq!(still.found, None);
+    let found = sketch.found.unwrap();
+    let [(first, off, false), (second, far, true)] = found.sights[..] else { panic!("{found:?}") };
+    assert_eq!((first, second), ([0.0, 0.0], [40.0, 40.0]));
+    // Turned back by 0.1 rad: 0.3 cos - 0.2 sin, and so on.
+    assert!((off[0] - 0.279).abs() < 0.001 && (off[1] + 0.229).abs() < 0.001, "{off:?}");
+    assert!((far[0] - 8.955).abs() < 0.001 && (found.longest_mm - 9.0).abs() < 1e-9, "{far:?}");
+    let [join, other] = found.landings[..] else { panic!("{found:?}") };
+    assert_eq!((join.at, other.at), ([5.0, 10.0], [70.0, 70.0]));
+    assert!(join.is_join && !other.is_join);
+    assert_eq!((join.half_mm, found.widest_mm), ([0.8, 0.3], 0.8));
+    assert!((join.angle_rad - (0.8_f64.atan2(0.6) - 0.1)).abs() < 1e-9);
+    assert_eq!((found.next, found.tolerance_mm), (vec![[200.0, 100.0]], 1.5));
 }
 
 /// A restart that cuts the second part before the first: travel runs as it goes, not as the program would have.
