@@ -16,6 +16,17 @@ const SEEN_PX = 0.8;
 // What takes no longer to paint is painted in every frame.
 const QUICK_MS = 10;
 
+// Longest residual and largest ellipse as painted, and a distance too small to set their scale, in millimetres.
+const RESIDUAL_PX = 42;
+const LANDING_PX = 24;
+const SEEN_MM = 0.001;
+
+// The largest of 1, 2 and 5 times a power of ten that is not larger.
+function roundBelow(value) {
+  const power = 10 ** Math.floor(Math.log10(Math.max(value, 1)));
+  return [5, 2, 1].map((times) => times * power).find((round) => round <= value) ?? 1;
+}
+
 // Where on the screen something is written already, in cells.
 class Room {
   constructor(cell) {
@@ -322,6 +333,7 @@ class Plate {
         room.take(at[0], at[1] - 22 * d, (8 + 7 * String(number).length) * d, 14 * d);
       }
     }
+    if (this.strokes.found) this.found(c, text, room);
     c.textAlign = "center";
     const parts = this.strokes.parts.filter(([, at]) => shown(this.at(at)));
     if (parts.length <= NUMBERS_MOST) {
@@ -343,6 +355,85 @@ class Plate {
     if (this.strokes.restart) this.pennant(c, this.at(this.strokes.restart));
     if (this.strokes.stop) this.broken(c, this.at(this.strokes.stop));
     if (this.end) this.broken(c, this.at(this.end));
+  }
+
+  // Where a plate that moved was measured: a cross, and a line to where it was found; ellipses within which what is left
+  // lands, a join with its tolerance dotted round it; diamonds at what to measure next.
+  found(c, text, room) {
+    const { sights, landings, next, tolerance, longest, widest } = this.strokes.found;
+    const d = this.density;
+    const larger = (px, mm) => roundBelow((px * d) / this.view.scale / Math.max(mm, SEEN_MM));
+    const times = { off: larger(RESIDUAL_PX, longest), lands: larger(LANDING_PX, widest) };
+    const line = (name, width, dash = []) => {
+      c.strokeStyle = this.ink(name);
+      c.lineWidth = width * d;
+      c.setLineDash(dash.map((px) => px * d));
+    };
+    const taken = [];
+    for (const [at, [most, least], angle, isJoin] of landings) {
+      const [x, y] = this.at(at);
+      const k = times.lands * this.view.scale;
+      // Where ellipses would cover one another the worst stay.
+      if (!isJoin && taken.some(([a, b, other]) => Math.hypot(x - a, y - b) <= most * k + other)) continue;
+      taken.push([x, y, most * k]);
+      line("landing-stroke", 1.5);
+      c.beginPath();
+      c.ellipse(x, y, most * k, Math.max(least * k, 0.5 * d), -angle, 0, 7);
+      c.stroke();
+      if (!isJoin) continue;
+      c.fillStyle = this.ink("landing-join-fill");
+      c.beginPath();
+      c.arc(x, y, 2.5 * d, 0, 7);
+      c.fill();
+      line("landing-stroke", 1, [1.5, 3]);
+      c.beginPath();
+      c.arc(x, y, tolerance * k, 0, 7);
+      c.stroke();
+    }
+    c.textAlign = "center";
+    sights.forEach(([at, [dx, dy], leftOut], k) => {
+      const [x, y] = this.at(at);
+      const tip = [x + dx * times.off * this.view.scale, y - dy * times.off * this.view.scale];
+      line("sight-stroke", 1.5);
+      c.beginPath();
+      for (const [sx, sy] of [[1, 1], [1, -1]]) {
+        c.moveTo(x - 5 * sx * d, y - 5 * sy * d);
+        c.lineTo(x + 5 * sx * d, y + 5 * sy * d);
+      }
+      c.stroke();
+      line("sight-stroke", 2, leftOut ? [4, 3] : []);
+      c.beginPath();
+      c.moveTo(x, y);
+      c.lineTo(...tip);
+      c.stroke();
+      c.setLineDash([]);
+      c.beginPath();
+      c.arc(...tip, (leftOut ? 3.6 : 2.6) * d, 0, 7);
+      c.fillStyle = this.ink(leftOut ? "plate-fill" : "sight-dot-fill");
+      c.fill();
+      c.stroke();
+      const wide = (10 + 7 * String(k + 1).length) * d;
+      const beside = [[1, -1], [-1, -1], [1, 1], [-1, 1]].map(([sx, sy]) => [x + sx * (8 * d + wide / 2), y + sy * 12 * d]);
+      const free = beside.find(([mx, my]) => room.take(mx - wide / 2, my - 6 * d, wide, 12 * d)) ?? beside[0];
+      text(`m${k + 1}`, ...free, "sight-text-fill", 11, true);
+    });
+    next.forEach((at, k) => {
+      const [x, y] = this.at(at);
+      line("next-stroke", 1.6);
+      c.beginPath();
+      for (const [dx, dy] of [[0, -10], [10, 0], [0, 10], [-10, 0]]) c.lineTo(x + dx * d, y + dy * d);
+      c.closePath();
+      c.stroke();
+      text(String(k + 1), x, y, "sight-text-fill", 11, true);
+    });
+    c.setLineDash([]);
+    const told = [];
+    const as = (times) => (times === 1 ? "as large as they are" : `${times} times as large`);
+    if (sights.length) told.push(`Lines from ×, off the fit: ${as(times.off)}.`);
+    if (landings.length) told.push(`Ellipses, where cuts land 95 times in 100: ${as(times.lands)}.`);
+    const scale = this.canvas.closest("figure").querySelector(".scale");
+    scale.textContent = told.join(" ");
+    scale.hidden = !told.length;
   }
 
   flag(c, [x, y], number, level) {
@@ -519,7 +610,7 @@ class Plate {
     } else {
       const own = found.find((near) => !of || near.cut === Number(of));
       if (!own) return;
-      fill("along", `${own.along.toFixed(1)} mm`);
+      fill("along", own.told);
       this.end = [x, y];
     }
     this.paint();

@@ -21,7 +21,7 @@ use std::sync::Arc;
 #[derive(Clone)]
 pub(crate) struct AtJob {
     pub(crate) app: Arc<App>,
-    visit: Visit,
+    pub(crate) visit: Visit,
     pub(crate) job: Id,
     /// The address that was asked for, to come back to.
     here: String,
@@ -70,24 +70,28 @@ impl AtJob {
 
     /// The same once the job is read.
     pub(crate) async fn opened<R: Send + 'static>(
-        self,
+        mut self,
         does: impl FnOnce(OfJob<'_>, &Opened) -> Result<R, Problem> + Send + 'static,
     ) -> Result<R, Problem> {
         let (record, met) = self.open(Patience::Whole).await?;
         match met {
-            Met::Made(opened) => self.with(record, move |of| does(of, &opened)).await,
+            Met::Made(opened) => {
+                self.visit.units = Some(opened.system());
+                self.with(record, move |of| does(of, &opened)).await
+            }
             Met::Waits(_) => Err(Problem::called_off()),
         }
     }
 
     /// A page of the job as read, or of the reading if that takes longer.
     pub(crate) async fn page(
-        self,
+        mut self,
         does: impl FnOnce(OfJob<'_>, &Opened) -> Result<Html<String>, Problem> + Send + 'static,
     ) -> Result<Response, Problem> {
         let (record, met) = self.open(Patience::Blink).await?;
         match met {
             Met::Made(opened) => {
+                self.visit.units = Some(opened.system());
                 let page = self.with(record, move |of| does(of, &opened)).await?;
                 Ok(page.into_response())
             }
@@ -97,10 +101,10 @@ impl AtJob {
 
     /// The job as it stands now, and as read.
     async fn open(&self, patience: Patience) -> Result<(JobRecord, Met<Arc<Opened>>), Problem> {
-        let job = self.job;
+        let (job, units) = (self.job, self.visit.units);
         let begun = self.app.work(move |app| {
             let record = app.job(job)?;
-            let task = app.opening(&record)?;
+            let task = app.opening(&record, units)?;
             Ok((record, task))
         });
         let (record, task) = begun.await?;
@@ -152,24 +156,28 @@ impl AtStop {
 
     /// Does something once it is worked out how to go on.
     pub(crate) async fn planned<R: Send + 'static>(
-        self,
+        mut self,
         does: impl FnOnce(OfStop<'_>, &Planned) -> Result<R, Problem> + Send + 'static,
     ) -> Result<R, Problem> {
         let (record, met) = self.plan(Patience::Whole).await?;
         match met {
-            Met::Made(planned) => self.with(record, move |of| does(of, &planned)).await,
+            Met::Made(planned) => {
+                self.job.visit.units = Some(planned.system());
+                self.with(record, move |of| does(of, &planned)).await
+            }
             Met::Waits(_) => Err(Problem::called_off()),
         }
     }
 
     /// A page of how to go on, or of the planning if that takes longer.
     pub(crate) async fn planned_page(
-        self,
+        mut self,
         does: impl FnOnce(OfStop<'_>, &Planned) -> Result<Html<String>, Problem> + Send + 'static,
     ) -> Result<Response, Problem> {
         let (record, met) = self.plan(Patience::Blink).await?;
         match met {
             Met::Made(planned) => {
+                self.job.visit.units = Some(planned.system());
                 let page = self.with(record, move |of| does(of, &planned)).await?;
                 Ok(page.into_response())
             }
@@ -205,10 +213,10 @@ impl AtStop {
         record: JobRecord,
         patience: Patience,
     ) -> Result<(JobRecord, Option<Met<Arc<Left>>>), Problem> {
-        let stop = self.stop;
+        let (stop, units) = (self.stop, self.job.visit.units);
         let begun = self.job.app.work(move |app| {
             let of = record.stop(stop).ok_or_else(Problem::no_such_job)?;
-            let task = app.reading_left(&record, of)?;
+            let task = app.reading_left(&record, of, units)?;
             Ok((record, task))
         });
         match begun.await? {

@@ -4,12 +4,13 @@ use crate::address::{AtStop, OfStop};
 use crate::app::App;
 use crate::facts::{quoted, with_unit};
 use crate::fields::{Fields, escaped};
-use crate::opened::{Read, ShopNow};
+use crate::opened::{Manner, Read};
 use crate::planned::known_by;
 use crate::problem::Problem;
+use crate::report;
 use crate::works::{Met, Patience, Task, Work};
 use cuts::PartId;
-use desk::{Lost, PlateFile, Reading, Salvaged};
+use desk::{Inputs, Lost, PlateFile, Reading, Salvaged};
 use ledger::{JobRecord, StopRecord, TextId};
 use serde::Deserialize;
 use shop::Job;
@@ -93,7 +94,7 @@ pub(crate) struct Anew {
 
 impl Anew {
     pub(crate) fn system(&self) -> System {
-        self.read.reading.system(&self.read.inputs)
+        self.read.system()
     }
 
     pub(crate) fn program_name(&self) -> String {
@@ -110,11 +111,11 @@ impl AtStop {
         patience: Patience,
     ) -> Result<(JobRecord, Met<Arc<Anew>>), Problem> {
         let ask = ask.clone();
-        let (job, stop) = (self.job.job, self.stop);
+        let (job, stop, units) = (self.job.job, self.stop, self.job.visit.units);
         let begun = self.job.app.work(move |app| {
             let record = app.job(job)?;
             let of = record.stop(stop).ok_or_else(Problem::no_such_job)?;
-            let task = app.making_anew(&record, of, ask)?;
+            let task = app.making_anew(&record, of, ask, units)?;
             Ok((record, task))
         });
         let (record, task) = begun.await?;
@@ -123,13 +124,16 @@ impl AtStop {
 
     /// Does something once lost parts are made anew.
     pub(crate) async fn with_made_anew<R: Send + 'static>(
-        self,
+        mut self,
         ask: Ask,
         does: impl FnOnce(OfStop<'_>, &Anew) -> Result<R, Problem> + Send + 'static,
     ) -> Result<R, Problem> {
         let (record, met) = self.made_anew(&ask, Patience::Whole).await?;
         match met {
-            Met::Made(done) => self.with(record, move |of| does(of, &done)).await,
+            Met::Made(done) => {
+                self.job.visit.units = Some(done.system());
+                self.with(record, move |of| does(of, &done)).await
+            }
             Met::Waits(_) => Err(Problem::called_off()),
         }
     }
@@ -154,6 +158,7 @@ impl App {
         job: &JobRecord,
         stop: &StopRecord,
         ask: Ask,
+        units: Option<System>,
     ) -> Result<Arc<Task<Arc<Anew>>>, Problem> {
         let file = self.left_at(stop)?;
         let shop = self.shop_now()?;
@@ -164,53 +169,45 @@ impl App {
             shop.text.clone().unwrap_or_default(),
             stop.chosen.as_ref().map(|chosen| chosen.plate.to_string()).unwrap_or_default(),
             ask.query(),
+            units.map(report::unit).unwrap_or_default().to_owned(),
         ]));
         let job = job.clone();
         self.anew.meet(self, key, "Making lost parts anew", move |app, work| {
-            app.make_anew(&job, &shop, &file, &ask, work).map(Arc::new)
+            let kerf_before = Some(Length::from_mm(file.kerf_mm));
+            let inputs = app.inputs(&job, &shop, Manner { units, kerf_before })?;
+            make_anew(inputs, &file, &ask, work).map(Arc::new)
         })
     }
+}
 
-    fn make_anew(
-        &self,
-        job: &JobRecord,
-        shop: &ShopNow,
-        file: &PlateFile,
-        ask: &Ask,
-        work: &Work,
-    ) -> Result<Anew, Problem> {
-        let mut inputs = self.inputs(job, shop, Some(Length::from_mm(file.kerf_mm)))?;
-        let thickness = inputs.job.thickness.ok_or_else(|| {
-            Problem::unfit("The thickness of the plate is not told.", "Go to the job's page and tell it.")
+fn make_anew(mut inputs: Inputs, file: &PlateFile, ask: &Ask, work: &Work) -> Result<Anew, Problem> {
+    let thickness = inputs.job.thickness.ok_or_else(|| {
+        Problem::unfit("The thickness of the plate is not told.", "Go to the job's page and tell it.")
+    })?;
+    let remnant = ask.is_on_remnant().then(|| remnant(&ask.remnant, &ask.unit)).transpose()?;
+    if let Some(facts) = &remnant {
+        inputs.lay_on(Job::parse(facts).0).map_err(|why| {
+            Problem::unfit(format!("The remnant does not do: {}.", why.what), "Go back and tell its size.")
         })?;
-        let remnant = ask.is_on_remnant().then(|| remnant(&ask.remnant, &ask.unit)).transpose()?;
-        if let Some(facts) = &remnant {
-            inputs.lay_on(Job::parse(facts).0).map_err(|why| {
-                Problem::unfit(
-                    format!("The remnant does not do: {}.", why.what),
-                    "Go back and tell its size.",
-                )
-            })?;
-        }
-        let mut reading = Reading::watched(&mut inputs, Some(work)).ok_or_else(Problem::called_off)?;
-        let earlier = desk::earlier(file, None, &inputs, &mut reading).map_err(|why| {
-            Problem::unfit(
-                format!("What the last restart left cannot be held against this program: {why}."),
-                "See whether the shop file's words were changed since.",
-            )
-        })?;
-        let parts = numbers(&ask.parts, reading.list.parts.len(), "part")?;
-        let standing = numbers(&ask.standing, reading.list.cuts.len(), "cut")?;
-        let earlier = desk::ran(&reading, Some(earlier));
-        let lost = Lost {
-            parts: &parts.into_iter().map(|number| PartId(number - 1)).collect::<Vec<_>>(),
-            standing: &standing.into_iter().map(|number| cuts::CutId(number - 1)).collect::<Vec<_>>(),
-            on_remnant: remnant.is_some(),
-        };
-        let salvaged = Salvaged::plan_watched(&inputs, &reading, thickness, Some(&earlier), lost, Some(work));
-        let salvaged = salvaged.ok_or_else(Problem::called_off)?;
-        Ok(Anew { read: Read { inputs, reading }, salvaged, remnant })
     }
+    let mut reading = Reading::watched(&mut inputs, Some(work)).ok_or_else(Problem::called_off)?;
+    let earlier = desk::earlier(file, None, &inputs, &mut reading).map_err(|why| {
+        Problem::unfit(
+            format!("What the last restart left cannot be held against this program: {why}."),
+            "See whether the shop file's words were changed since.",
+        )
+    })?;
+    let parts = numbers(&ask.parts, reading.list.parts.len(), "part")?;
+    let standing = numbers(&ask.standing, reading.list.cuts.len(), "cut")?;
+    let earlier = desk::ran(&reading, Some(earlier));
+    let lost = Lost {
+        parts: &parts.into_iter().map(|number| PartId(number - 1)).collect::<Vec<_>>(),
+        standing: &standing.into_iter().map(|number| cuts::CutId(number - 1)).collect::<Vec<_>>(),
+        on_remnant: remnant.is_some(),
+    };
+    let salvaged = Salvaged::plan_watched(&inputs, &reading, thickness, Some(&earlier), lost, Some(work));
+    let salvaged = salvaged.ok_or_else(Problem::called_off)?;
+    Ok(Anew { read: Read { inputs, reading }, salvaged, remnant })
 }
 
 /// Numbers on the picture, as they are typed.
@@ -307,7 +304,7 @@ mod tests {
         runtime.block_on(async {
             let ask = |parts: &str| Ask { parts: parts.into(), go: "yes".into(), ..Ask::default() };
             let record = app.job(job).expect("it is there");
-            let making = |ask| app.making_anew(&record, &record.stops[0], ask).expect("begun");
+            let making = |ask| app.making_anew(&record, &record.stops[0], ask, None).expect("begun");
             let shown = making(ask("5"));
             let Ok(Met::Made(done)) = shown.met(Patience::Whole).await else { panic!("it is worked out") };
             assert!(done.salvaged.plan.choice.is_some(), "{:?}", done.salvaged.plan.none_because);

@@ -3,6 +3,7 @@
 use crate::app::App;
 use crate::keys::Session;
 use crate::problem::{Logged, Problem};
+use crate::report;
 use axum::extract::{ConnectInfo, Request, State};
 use axum::http::uri::Authority;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, Uri, header};
@@ -10,9 +11,12 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 use std::net::{IpAddr, SocketAddr};
 use std::sync::Arc;
+use units::System;
 
-/// Name of the cookie.
+/// Name of the cookie that keeps the session.
 const COOKIE: &str = "platewright";
+/// Name of the cookie that keeps the units chosen.
+const UNITS_COOKIE: &str = "platewright-units";
 
 /// Everything a page may load comes from here; no script or style stands in a page; no other page may hold it in a frame.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; \
@@ -43,6 +47,8 @@ pub(crate) struct Visit {
     pub(crate) may_sign_out: bool,
     /// From which address.
     pub(crate) from: Option<IpAddr>,
+    /// The units that he chose to read and type in; where he chose none, those of the job that he is shown.
+    pub(crate) units: Option<System>,
 }
 
 /// Lets a request through or answers it.
@@ -90,9 +96,10 @@ fn admit(app: &App, request: &mut Request) -> Result<Option<Session>, Box<Respon
         return Err(refuse(Problem::foreign_form()));
     }
     let from = request.extensions().get::<ConnectInfo<SocketAddr>>().map(|info| info.0.ip());
-    let known = cookie(request.headers()).and_then(|cookie| app.keys.session(cookie, app.now_s()));
+    let units = cookie(request.headers(), UNITS_COOKIE).and_then(report::system);
+    let known = cookie(request.headers(), COOKIE).and_then(|cookie| app.keys.session(cookie, app.now_s()));
     let may_sign_out = app.passphrase.is_some();
-    let visit = |session| Visit { session, may_sign_out, from };
+    let visit = |session| Visit { session, may_sign_out, from, units };
     if known.is_some() || (may_sign_out && is_open(request.uri().path())) {
         request.extensions_mut().insert(visit(known));
         return Ok(None);
@@ -147,16 +154,25 @@ fn is_from_here(headers: &HeaderMap) -> bool {
     of_origin.is_some_and(|of_origin| of_origin.eq_ignore_ascii_case(host))
 }
 
-fn cookie(headers: &HeaderMap) -> Option<&str> {
+fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
     let all = headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());
     all.flat_map(|cookies| cookies.split(';'))
-        .find_map(|cookie| cookie.trim().strip_prefix(COOKIE)?.strip_prefix('='))
+        .find_map(|cookie| cookie.trim().strip_prefix(name)?.strip_prefix('='))
 }
 
 /// Gives the visitor this session.
 pub(crate) fn set_cookie(response: &mut Response, app: &App, session: Session) {
     let value = app.keys.cookie(session);
     put_cookie(response, &format!("{COOKIE}={value}; Path=/; HttpOnly; SameSite=Strict; Max-Age=2592000"));
+}
+
+/// Keeps the units that the visitor chose, for a year.
+pub(crate) fn set_units_cookie(response: &mut Response, units: System) {
+    let value = report::unit(units);
+    put_cookie(
+        response,
+        &format!("{UNITS_COOKIE}={value}; Path=/; HttpOnly; SameSite=Strict; Max-Age=31536000"),
+    );
 }
 
 /// Takes the visitor's session away.

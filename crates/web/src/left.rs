@@ -1,15 +1,16 @@
 //! What the restart that was taken at an earlier stop leaves on the plate, and the program read with it.
 
 use crate::app::App;
-use crate::opened::Read;
+use crate::opened::{Manner, Read};
 use crate::planned::known_by;
 use crate::problem::Problem;
+use crate::report;
 use crate::works::Task;
 use desk::PlateFile;
 use ledger::{JobRecord, PlanChosen, StopRecord, TextId};
 use rescue::Earlier;
 use std::sync::Arc;
-use units::Length;
+use units::{Length, System};
 
 /// By what it is known: everything it is made from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,6 +36,7 @@ impl App {
         self: &Arc<Self>,
         job: &JobRecord,
         stop: &StopRecord,
+        units: Option<System>,
     ) -> Result<Option<Arc<Task<Arc<Left>>>>, Problem> {
         let Some(chosen) = earlier(job, stop).cloned() else { return Ok(None) };
         let shop = self.shop_now()?;
@@ -45,12 +47,14 @@ impl App {
             shop.text.clone().unwrap_or_default(),
             chosen.plate.to_string(),
             chosen.program.to_string(),
+            units.map(report::unit).unwrap_or_default().to_owned(),
         ]));
         let job = job.clone();
         let task = self.left.meet(self, key, "Reading what the last restart left", move |app, work| {
             let text = String::from_utf8_lossy(&app.ledger().text(chosen.plate)?).into_owned();
             let file = PlateFile::parse(&text).map_err(|why| Problem::ours(&why))?;
-            let mut read = app.read(&job, &shop, Some(Length::from_mm(file.kerf_mm)), work)?;
+            let kerf_before = Some(Length::from_mm(file.kerf_mm));
+            let mut read = app.read(&job, &shop, Manner { units, kerf_before }, work)?;
             let ran = app.ledger().text(chosen.program)?;
             let left = desk::earlier(&file, Some(ran), &read.inputs, &mut read.reading);
             let earlier = left.map_err(|why| {

@@ -16,6 +16,7 @@ mod assets;
 mod facts;
 mod fields;
 mod guard;
+mod inches;
 mod keys;
 mod left;
 mod limiter;

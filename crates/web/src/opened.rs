@@ -2,6 +2,7 @@
 
 use crate::app::App;
 use crate::problem::Problem;
+use crate::report;
 use crate::wire;
 use crate::works::{Task, Work};
 use axum::body::Bytes;
@@ -14,7 +15,7 @@ use ledger::{JobRecord, TextId};
 use shop::{Job, Shop};
 use std::io;
 use std::sync::{Arc, OnceLock};
-use units::System;
+use units::{Length, System};
 
 /// By what a job as read is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -24,6 +25,7 @@ pub(crate) struct OpenedKey {
     program: TextId,
     facts: TextId,
     shop: Option<TextId>,
+    units: Option<System>,
 }
 
 /// A program read with what is known.
@@ -40,14 +42,22 @@ pub(crate) struct Opened {
     pub(crate) report: Report,
     pub(crate) forecast: Forecast,
     /// What is to be seen before a start.
-    pub(crate) pre_start: Vec<PreStart>,
+    pub(crate) pre_start: Vec<ToSee>,
     strokes: OnceLock<Bytes>,
     run: OnceLock<Bytes>,
 }
 
+/// Something to see before a start.
+#[derive(Debug)]
+pub(crate) struct ToSee {
+    pub(crate) check: PreStart,
+    /// By what it is known when it is ticked: its own words in the program's units, whoever reads it in whichever.
+    pub(crate) item: String,
+}
+
 impl Opened {
     /// None if it was called off.
-    fn of(read: Read, work: &Work) -> Option<Self> {
+    fn of(mut read: Read, work: &Work) -> Option<Self> {
         let Read { inputs, reading } = &read;
         let motions = reading.motions.motions().len();
         let run = |done| work.tell(done, motions, "motions of the forecast");
@@ -58,7 +68,7 @@ impl Opened {
         work.tell(0, 1, "checks");
         // Without a shop no rule has the facts that would make it ask the forecast.
         let report = desk::report_with(inputs, reading, inputs.shop.is_some().then_some(&forecast));
-        let pre_start = desk::pre_start(inputs, reading, &forecast);
+        let pre_start = to_see(&mut read, &forecast);
         Some(Self { report, forecast, pre_start, strokes: OnceLock::new(), run: OnceLock::new(), read })
     }
 
@@ -75,12 +85,31 @@ impl Opened {
         self.run.get_or_init(|| wire::run_text(&run())).clone()
     }
 
-    /// The unit of bare numbers that are typed for it: that of its program.
+    /// The units in which it is read and typed: as the visitor chose, else those of its program.
+    pub(crate) fn system(&self) -> System {
+        self.read.system()
+    }
+
+    /// The unit of bare numbers that are typed for it.
     pub(crate) fn unit(&self) -> &'static str {
-        match self.read.reading.system(&self.read.inputs) {
-            System::Metric => "mm",
-            System::Inch => "in",
-        }
+        report::unit(self.system())
+    }
+}
+
+/// What is to be seen before a start, each with its words in the program's units.
+fn to_see(read: &mut Read, forecast: &Forecast) -> Vec<ToSee> {
+    let told = desk::pre_start(&read.inputs, &read.reading, forecast);
+    let units = read.inputs.units.take();
+    let known = desk::pre_start(&read.inputs, &read.reading, forecast);
+    read.inputs.units = units;
+    let items = known.iter().map(|check| format!("{}: {}", check.name, check.what));
+    told.into_iter().zip(items).map(|(check, item)| ToSee { check, item }).collect()
+}
+
+impl Read {
+    /// The units in which it is read and typed.
+    pub(crate) fn system(&self) -> System {
+        self.reading.system(&self.inputs)
     }
 }
 
@@ -109,6 +138,15 @@ impl ShopNow {
     }
 }
 
+/// In which manner a job is read.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Manner {
+    /// The units that the visitor chose.
+    pub(crate) units: Option<System>,
+    /// The kerf as an earlier rescue took it.
+    pub(crate) kerf_before: Option<Length>,
+}
+
 impl App {
     /// The shop file as it is now.
     pub(crate) fn shop_now(&self) -> Result<ShopNow, Problem> {
@@ -131,30 +169,35 @@ impl App {
     }
 
     /// The work that reads a job.
-    pub(crate) fn opening(self: &Arc<Self>, job: &JobRecord) -> Result<Arc<Task<Arc<Opened>>>, Problem> {
+    pub(crate) fn opening(
+        self: &Arc<Self>,
+        job: &JobRecord,
+        units: Option<System>,
+    ) -> Result<Arc<Task<Arc<Opened>>>, Problem> {
         let shop = self.shop_now()?;
         let key = OpenedKey {
             name: TextId::of(job.name.as_bytes()),
             program: job.program,
             facts: TextId::of(job.facts.as_bytes()),
             shop: shop.text.as_ref().map(|text| TextId::of(text.as_bytes())),
+            units,
         };
         let job = job.clone();
         self.opened.meet(self, key, "Reading the program", move |app, work| {
-            let read = app.read(&job, &shop, None, work)?;
+            let read = app.read(&job, &shop, Manner { units, kerf_before: None }, work)?;
             Opened::of(read, work).map(Arc::new).ok_or_else(Problem::called_off)
         })
     }
 
-    /// Reads a job's program with its facts; `kerf_before` is the kerf as an earlier rescue took it.
+    /// Reads a job's program with its facts.
     pub(crate) fn read(
         &self,
         job: &JobRecord,
         shop: &ShopNow,
-        kerf_before: Option<units::Length>,
+        manner: Manner,
         work: &Work,
     ) -> Result<Read, Problem> {
-        let mut inputs = self.inputs(job, shop, kerf_before)?;
+        let mut inputs = self.inputs(job, shop, manner)?;
         let reading = Reading::watched(&mut inputs, Some(work)).ok_or_else(Problem::called_off)?;
         Ok(Read { inputs, reading })
     }
@@ -164,7 +207,7 @@ impl App {
         &self,
         job: &JobRecord,
         shop: &ShopNow,
-        kerf_before: Option<units::Length>,
+        Manner { units, kerf_before }: Manner,
     ) -> Result<Inputs, Problem> {
         let text = self.ledger().text(job.program)?;
         let (facts, _) = Job::parse(&job.facts);
@@ -175,7 +218,7 @@ impl App {
             job: facts,
             kerf: None,
             kerf_before,
-            units: None,
+            units,
         })
     }
 }

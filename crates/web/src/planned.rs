@@ -12,6 +12,7 @@ use ledger::{JobRecord, StopRecord, TextId};
 use rescue::{Choice, NoSuchStop};
 use shop::StopReport;
 use std::sync::Arc;
+use units::System;
 
 /// By what a plan is known: everything it was made from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,6 +31,11 @@ pub(crate) struct Planned {
 }
 
 impl Planned {
+    /// The units in which it is read and typed.
+    pub(crate) fn system(&self) -> System {
+        self.read().system()
+    }
+
     /// The job as read, whatever an earlier rescue left of it.
     pub(crate) fn opened(&self) -> &Opened {
         &self.opened
@@ -87,6 +93,7 @@ impl App {
             stop.report.clone(),
             measured.join("\n"),
             earlier(job, stop).map(|chosen| chosen.plate.to_string()).unwrap_or_default(),
+            opened.read.inputs.units.map(report::unit).unwrap_or_default().to_owned(),
         ];
         let key = PlannedKey(known_by(&of));
         let told = report::told(stop)?;

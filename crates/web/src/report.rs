@@ -89,6 +89,15 @@ pub(crate) const fn unit(system: System) -> &'static str {
     }
 }
 
+/// The system of a unit of bare numbers.
+pub(crate) fn system(unit: &str) -> Option<System> {
+    match unit {
+        "mm" => Some(System::Metric),
+        "in" => Some(System::Inch),
+        _ => None,
+    }
+}
+
 /// A sentence with its first letter large.
 pub(crate) fn sentence(text: &str) -> String {
     let mut letters = text.chars();

@@ -66,6 +66,7 @@ pub fn app(state: Arc<App>) -> Router {
         .route("/shop", get(pages::shop::show).post(pages::shop::save))
         .route("/shop/check", post(pages::shop::check))
         .route("/rules/{name}", get(pages::rules::show))
+        .route("/units", post(pages::unit_switch::choose))
         .route("/sign-in", get(pages::sign_in::ask).post(pages::sign_in::check))
         .route("/sign-out", post(pages::sign_in::out))
         .route("/assets/{name}", get(assets::asset))

@@ -4,7 +4,7 @@ use axum::body::Bytes;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use desk::Unfolding;
-use draw::Sketch;
+use draw::{Sketch, SketchFound, SketchLanding};
 use serde::Serialize;
 
 /// What the script that paints the plate takes. Places and widths in millimetres of the program's frame, Y up.
@@ -26,6 +26,18 @@ struct Strokes<'a> {
     stop: Option<[f64; 2]>,
     restart: Option<[f64; 2]>,
     lead: &'a Option<String>,
+    found: Option<FoundRow<'a>>,
+}
+
+/// What is known of where a plate that moved lies: residuals of what was measured, and ellipses of what is left.
+#[derive(Debug, Serialize)]
+struct FoundRow<'a> {
+    sights: &'a [([f64; 2], [f64; 2], bool)],
+    landings: Vec<([f64; 2], [f64; 2], f64, bool)>,
+    next: &'a [[f64; 2]],
+    tolerance: f64,
+    longest: f64,
+    widest: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -78,8 +90,21 @@ pub(crate) fn strokes_text(sketch: &Sketch) -> Bytes {
         stop: sketch.stop,
         restart: sketch.restart,
         lead: &sketch.lead_in,
+        found: sketch.found.as_ref().map(found),
     };
     text(&strokes)
+}
+
+fn found(found: &SketchFound) -> FoundRow<'_> {
+    let landing = |landing: &SketchLanding| (landing.at, landing.half_mm, landing.angle_rad, landing.is_join);
+    FoundRow {
+        sights: &found.sights,
+        landings: found.landings.iter().map(landing).collect(),
+        next: &found.next,
+        tolerance: found.tolerance_mm,
+        longest: found.longest_mm,
+        widest: found.widest_mm,
+    }
 }
 
 /// A run as it unfolds: how long it takes, each cut's number with its times, and loose pieces with theirs.

@@ -36,7 +36,7 @@ fn summary(record: &JobRecord, told: &Outcome, parts: usize) -> Markup {
             @if let Some(cause) = &told.cause { dt { "What it was" } dd { (cause_title(cause)) } }
             dt { "Plate" } dd { @if told.done { "off the table" } @else { "still on the table" } }
         }
-        @if !told.note.is_empty() { p.note { (told.note) } }
+        @if !told.note.is_empty() { p.note translate="no" { (told.note) } }
     }
 }
 

@@ -6,6 +6,7 @@ use super::plate_view::{PlateView, Tap};
 use super::refound::Found;
 use crate::address::{Asked, AtStop, Named, OfStop};
 use crate::fields::Fields;
+use crate::inches::in_system;
 use crate::planned::Planned;
 use crate::problem::Problem;
 use crate::{report, wire};
@@ -49,8 +50,7 @@ impl Page<'_> {
     }
 
     pub(super) fn system(&self) -> System {
-        let read = self.planned.read();
-        read.reading.system(&read.inputs)
+        self.planned.system()
     }
 
     /// What every form on it begins with.
@@ -62,7 +62,7 @@ impl Page<'_> {
         let number =
             self.of.record.stops.iter().position(|stop| stop.id == self.of.stop.id).unwrap_or_default() + 1;
         html! {
-            p.trail { a href={ "/jobs/" (self.of.record.id) } { (self.of.record.name) } " › Stop " (number) }
+            p.trail { a href={ "/jobs/" (self.of.record.id) } translate="no" { (self.of.record.name) } " › Stop " (number) }
             @match &self.planned.outcome {
                 Err(none) => (self.not_placed(&none.message, &none.candidates)),
                 Ok(rescued) => (self.planned_body(&rescued.plan)),
@@ -166,7 +166,7 @@ impl Page<'_> {
     /// What was told, with the way to tell it otherwise, and what more can be told.
     fn told(&self) -> Markup {
         html! {
-            details {
+            details.on-paper {
                 summary { "What was told, and what more there is to tell" }
                 dl.told {
                     @for (about, name, value) in told_rows(&self.planned.stop, self.system()) {
@@ -197,7 +197,7 @@ impl Page<'_> {
                 },
                 None => p.callout { "All " (all) " steps are ticked." },
             }
-            details {
+            details.on-paper {
                 summary { "All steps" }
                 ol.all-steps {
                     @for (k, step) in plan.steps.iter().enumerate() {
@@ -239,7 +239,7 @@ impl Page<'_> {
             ol.causes {
                 @for (k, cause) in triage.causes.iter().take(CAUSES).enumerate() {
                     li {
-                        details open[k == 0] {
+                        details.on-paper open[k == 0] {
                             summary { strong { (cause.title) } " " span.faint { (cause.how_likely()) } }
                             @if !cause.evidence_for.is_empty() { p { "For it: " (cause.evidence_for.join("; ")) "." } }
                             @if !cause.evidence_against.is_empty() { p { "Against it: " (cause.evidence_against.join("; ")) "." } }
@@ -263,7 +263,7 @@ impl Page<'_> {
         html! {
             @for (title, lines) in lists {
                 @if !lines.is_empty() {
-                    details open[title == "Take care"] { summary { (title) } ul { @for line in lines { li { (line) } } } }
+                    details.on-paper open[title == "Take care"] { summary { (title) } ul { @for line in lines { li { (line) } } } }
                 }
             }
         }
@@ -279,9 +279,11 @@ fn told_rows(told: &StopReport, system: System) -> Vec<(&'static str, &'static s
         (None, Some([x, y])) => place(x, y, system),
         (None, None) => untold(),
     };
-    let kerf = match told.kerf_within {
-        Some(within) => format!("{kerf}, give or take {}", within.show(system)),
-        None => kerf,
+    let within =
+        told.kerf_within.map_or_else(String::new, |within| format!(", give or take {}", within.show(system)));
+    let (kerf, blown) = match told.blown {
+        None => (kerf + &within, untold()),
+        Some(blown) => (kerf, blown.show(system) + &within.replace(", ", " across, its radius ")),
     };
     let noted: Vec<String> = [
         told.line.map(|line| format!("line {line}")),
@@ -305,7 +307,7 @@ fn told_rows(told: &StopReport, system: System) -> Vec<(&'static str, &'static s
         ("since", "Since cut", told.from_cut.map_or_else(untold, |cut| cut.to_string())),
         ("good", "Good up to", length(told.bad_from)),
         ("kerf", "Through up to", kerf),
-        ("blown", "Hole blown", length(told.blown)),
+        ("blown", "Hole blown", blown),
         ("fault", "Fault code", told.fault.clone().unwrap_or_else(|| "none told".to_owned())),
         ("cuts", "Cuts looked at", listed(&states)),
         ("pieces", "Pieces", listed(&pieces)),
@@ -453,8 +455,10 @@ pub(crate) async fn trace(at: AtStop, Named(way): Named) -> Result<Response, Pro
 
 /// The steps as a text, to be kept or printed.
 pub(crate) async fn steps(at: AtStop) -> Result<Response, Problem> {
-    at.planned(move |_, planned| {
-        Ok(wire::file("steps.md", rescue::steps_markdown(&planned.rescued()?.plan).into_bytes()))
-    })
-    .await
+    at.planned(move |_, planned| Ok(wire::file("steps.md", steps_text(planned)?.into_bytes()))).await
+}
+
+fn steps_text(planned: &Planned) -> Result<String, Problem> {
+    let text = rescue::steps_markdown(&planned.rescued()?.plan);
+    Ok(in_system(&text, planned.system()).into_owned())
 }

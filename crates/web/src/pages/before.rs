@@ -17,7 +17,7 @@ const LISTED: usize = 12;
 /// What is to be seen before a start.
 pub(crate) fn before(of: OfJob<'_>, opened: &Opened, start: &Markup) -> Markup {
     let Read { inputs, reading } = &opened.read;
-    let system = reading.system(inputs);
+    let system = opened.system();
     let findings = &opened.report.findings;
     let count = |level| findings.iter().filter(|finding| finding.level == level).count();
     let (errors, warnings) = (count(Level::Error), count(Level::Warning));
@@ -39,7 +39,7 @@ pub(crate) fn before(of: OfJob<'_>, opened: &Opened, start: &Markup) -> Markup {
         (start)
         p { a.button href={ (of.path()) "/dimples" } { "Three dimples, to find the plate by if it is knocked" } }
         @if !opened.report.unchecked.is_empty() {
-            details {
+            details.on-paper {
                 summary { "Not checked, because nobody has told (" (opened.report.unchecked.len()) ")" }
                 ul {
                     @for unchecked in &opened.report.unchecked {
@@ -50,14 +50,14 @@ pub(crate) fn before(of: OfJob<'_>, opened: &Opened, start: &Markup) -> Markup {
         }
         @let assumed = reading.assumed(inputs);
         @if !assumed.is_empty() {
-            details {
+            details.on-paper {
                 summary { "Assumed (" (assumed.len()) ")" }
                 ul { @for assumption in assumed { li { (assumption.says(system)) } } }
             }
         }
         details open[inputs.job.thickness.is_none()] {
             summary { "What is known of this plate" }
-            (facts_form(of.app, of.visit, of.record, &[], None))
+            (facts_form(of, &[], None))
         }
         p { a href={ (of.path()) "/program" } { "The program, as it was dropped" } }
     }

@@ -7,6 +7,7 @@ use crate::wire;
 use axum::response::Response;
 use geometry::Point;
 use serde::{Deserialize, Serialize};
+use units::{Length, System};
 
 /// Cuts told that are near a tapped place.
 const LISTED: usize = 12;
@@ -23,6 +24,14 @@ pub(crate) async fn picture(at: AtStop) -> Result<Response, Problem> {
         .await
 }
 
+/// A tapped length: to a tenth of a millimetre or so, as well as a finger tells it.
+fn tapped(mm: f64, system: System) -> String {
+    match system {
+        System::Metric => format!("{mm:.1} mm"),
+        System::Inch => format!("{:.2} in", Length::from_mm(mm).inch()),
+    }
+}
+
 /// A tapped place.
 #[derive(Clone, Copy, Debug, Deserialize)]
 pub(crate) struct Tapped {
@@ -36,6 +45,8 @@ pub(crate) struct Tapped {
 struct NearRow {
     cut: u32,
     along: f64,
+    /// How far along the cut, as a person types it.
+    told: String,
     away: f64,
 }
 
@@ -49,7 +60,12 @@ pub(crate) async fn near(
     }
     at.begun(move |read, _| {
         let found = desk::near(&read.reading.list, Point::new(x, y), within);
-        let row = |near: &desk::Near| NearRow { cut: near.cut, along: near.along_mm, away: near.distance_mm };
+        let row = |near: &desk::Near| NearRow {
+            cut: near.cut,
+            along: near.along_mm,
+            told: tapped(near.along_mm, read.system()),
+            away: near.distance_mm,
+        };
         Ok(wire::json(&found.iter().take(LISTED).map(row).collect::<Vec<_>>()))
     })
     .await

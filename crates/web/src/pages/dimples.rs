@@ -24,10 +24,10 @@ pub(crate) async fn show(at: AtJob) -> Result<Response, Problem> {
         let Read { inputs, reading } = &opened.read;
         let found = desk::dimples(inputs, reading);
         Ok(Frame::of_job(of).page(&html! {
-            p.trail { a href=(of.path()) { (of.record.name) } " › Dimples" }
+            p.trail { a href=(of.path()) translate="no" { (of.record.name) } " › Dimples" }
             h1 { "Three dimples to make before the first cut" }
             @match &found {
-                Ok(witness) => (proposed(of, witness, reading.system(inputs))),
+                Ok(witness) => (proposed(of, witness, opened.system())),
                 Err(why) => section.card { p.verdict { strong { "No dimples can be proposed." } } p { "Because " (why) "." } },
             }
         }))

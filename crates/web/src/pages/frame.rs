@@ -5,10 +5,13 @@ use crate::app::{App, new_id};
 use crate::assets::address;
 use crate::fields::{ENTRY, FORM_CODE};
 use crate::guard::Visit;
+use crate::inches::page_in;
 use crate::problem::Problem;
+use crate::report;
 use axum::response::Html;
 use ledger::Id;
 use maud::{DOCTYPE, Markup, html};
+use units::System;
 
 /// A place that the head of a page names.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,6 +41,11 @@ impl<'a> Frame<'a> {
         Self { title: &record.name, place: Place::Plates, job: Some(record.id), visit: Some((app, visit)) }
     }
 
+    /// The units in which it is read; none where neither the visitor nor a job says.
+    fn system(&self) -> Option<System> {
+        self.visit.and_then(|(_, visit)| visit.units)
+    }
+
     /// The page with this in it.
     pub(crate) fn page(&self, body: &Markup) -> Html<String> {
         self.page_then(None, body)
@@ -51,7 +59,7 @@ impl<'a> Frame<'a> {
             (Place::Practice, "/practice", "Practice"),
             (Place::Shop, "/shop", "Shop"),
         ];
-        document(
+        let Html(page) = document(
             self.title,
             "place",
             then,
@@ -69,11 +77,27 @@ impl<'a> Frame<'a> {
                             }
                         }
                     }
+                    @if let Some((app, visit)) = self.visit.filter(|(_, visit)| visit.session.is_some()) {
+                        (unit_switch(app, visit))
+                    }
                     a.stopped href=(stopped) { span.ring aria-hidden="true" {} "Stopped" small { "what now?" } }
                 }
                 main #main { (body) }
             },
-        )
+        );
+        Html(page_in(page, self.system().unwrap_or_default()))
+    }
+}
+
+/// In which units lengths are shown, and bare numbers typed: a press changes it.
+fn unit_switch(app: &App, visit: Visit) -> Markup {
+    html! {
+        form.units method="post" action="/units" aria-label="Units" {
+            (own(app, visit))
+            @for unit in [System::Metric, System::Inch].map(report::unit) {
+                button name="units" value=(unit) aria-pressed=(visit.units.map(report::unit) == Some(unit)) { (unit) }
+            }
+        }
     }
 }
 

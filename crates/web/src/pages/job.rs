@@ -6,7 +6,7 @@ use super::frame::Frame;
 use super::plate_view::{PlateView, Tap};
 use super::plates;
 use super::start_list::start_list;
-use crate::address::AtJob;
+use crate::address::{Asked, AtJob};
 use crate::opened::Read;
 use crate::problem::Problem;
 use crate::wire;
@@ -14,6 +14,7 @@ use axum::response::Response;
 use cuts::Progress;
 use ledger::{Id, JobRecord};
 use maud::{Markup, html};
+use serde::Deserialize;
 
 /// The job's page.
 pub(crate) async fn show(at: AtJob) -> Result<Response, Problem> {
@@ -24,7 +25,7 @@ pub(crate) async fn show(at: AtJob) -> Result<Response, Problem> {
         Ok(Frame::of_job(of).page(&html! {
             div.job-page {
                 div.beside {
-                    h1 { (record.name) }
+                    h1 translate="no" { (record.name) }
                     p.state-line { (plates::state(record).1) }
                     (view(record.id).markup())
                     (forecast(record.id))
@@ -52,8 +53,11 @@ fn forecast(job: Id) -> Markup {
                 span { "The plate after " output { "0 s" } }
                 input type="range" min="0" max="1000" step="1" value="0";
             }
-            img.chart src={ "/jobs/" (job) "/time.svg" } loading="lazy"
-                alt="The forecast over time: what the table does, inlet pressure, duty cycle, pieces loose";
+            picture {
+                source media="screen and (max-width: 40rem)" srcset={ "/jobs/" (job) "/time.svg?narrow=true" };
+                img.chart src={ "/jobs/" (job) "/time.svg" } loading="lazy"
+                    alt="The forecast over time: what the table does, inlet pressure, duty cycle, pieces loose";
+            }
         }
     }
 }
@@ -116,11 +120,18 @@ pub(crate) async fn run(at: AtJob) -> Result<Response, Problem> {
     at.opened(|_, opened| Ok(wire::sent(opened.run()))).await
 }
 
+/// For which screen charts are asked.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub(crate) struct Chart {
+    #[serde(default)]
+    narrow: bool,
+}
+
 /// The forecast over time: pressure, duty cycle and the rest, as a document.
-pub(crate) async fn time(at: AtJob) -> Result<Response, Problem> {
+pub(crate) async fn time(at: AtJob, Asked(asked): Asked<Chart>) -> Result<Response, Problem> {
     at.opened(move |_, opened| {
-        let Read { inputs, reading } = &opened.read;
-        Ok(wire::picture(draw::forecast_svg(&inputs.name, &opened.forecast, reading.system(inputs))))
+        let draw = if asked.narrow { draw::forecast_svg_narrow } else { draw::forecast_svg };
+        Ok(wire::picture(draw(&opened.read.inputs.name, &opened.forecast, opened.system())))
     })
     .await
 }

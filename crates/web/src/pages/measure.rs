@@ -208,7 +208,7 @@ impl Measuring<'_> {
                         (radios("lip", &named.lips, named.lips[0], lip_label))
                     }
                     (radios("by", &[SightedBy::Pointer, SightedBy::Tip], self.by(), by_label))
-                    div.row { (unit_choice(self.unit)) button.main { "Keep this" } }
+                    div.row { (self.sigma()) (unit_choice(self.unit)) button.main { "Keep this" } }
                 }
             },
         )
@@ -219,6 +219,18 @@ impl Measuring<'_> {
         let last = self.planned.stop.measured.iter().rev().find_map(|row| row.by);
         let default = if self.planned.stop.pointer.is_some() { SightedBy::Pointer } else { SightedBy::Tip };
         last.unwrap_or(default)
+    }
+
+    /// How sure a reading is; left empty, as sure as such readings are.
+    fn sigma(&self) -> Markup {
+        let usual = self.by().sigma().show(self.planned.system());
+        html! {
+            label.narrow {
+                span { "Give or take" }
+                input name="sigma" inputmode="decimal" autocomplete="off" placeholder=(usual)
+                    title="How far off such a reading may well be: two out of three are nearer (one standard deviation)";
+            }
+        }
     }
 
     /// A mark that the picture does not have: by where the program has it.
@@ -243,7 +255,7 @@ impl Measuring<'_> {
                         input name="y1" inputmode="decimal" autocomplete="off" placeholder="Y" aria-label="Y" required;
                     }
                     (radios("by", &[SightedBy::Pointer, SightedBy::Tip], self.by(), by_label))
-                    div.row { (unit_choice(self.unit)) button.main { "Keep this" } }
+                    div.row { (self.sigma()) (unit_choice(self.unit)) button.main { "Keep this" } }
                 }
             },
         )
@@ -318,6 +330,12 @@ fn line(fields: &Fields, unit: &str) -> String {
         }
     }
     line += &format!(" {unit}");
+    if let Some(sigma) = fields.get("sigma") {
+        let told = with_unit(sigma, unit);
+        line += &told
+            .parse::<Length>()
+            .map_or_else(|_| format!(" sigma {told}"), |sigma| format!(" sigma {} mm", sigma.mm()));
+    }
     for name in ["lip", "by"] {
         if let Some(word) = fields.get(name) {
             line += &format!(" {name} {word}");
@@ -364,7 +382,7 @@ pub(crate) async fn measure(at: AtStop, fields: Fields) -> Result<Response, Prob
 pub(crate) async fn pointer(at: AtStop) -> Result<Response, Problem> {
     at.page(move |of, opened| {
         let (told, _) = StopReport::parse(&of.stop.report);
-        let system = opened.read.reading.system(&opened.read.inputs);
+        let system = opened.system();
         let pointer = told.pointer.unwrap_or_default();
         let pair = |name: &str, label: &str, told: Option<[Length; 2]>| {
             html! {
@@ -458,6 +476,11 @@ mod tests {
                 "corner of 7 100,80.5 mm at 4,3 in lip scrap by pointer",
             ),
             ("feature=point&plan_x=1&plan_y=2&x1=3,5&y1=4+", "point 1,2 mm at 3.5,4 mm"),
+            (
+                "feature=crater&cut=12&x1=1&y1=2&sigma=0.3&by=tip",
+                "crater of 12 at 1,2 mm sigma 0.3 mm by tip",
+            ),
+            ("feature=crater&cut=12&x1=1&y1=2&sigma=1/4&in=in", "crater of 12 at 1,2 in sigma 6.35 mm"),
         ] {
             let line = line(&Fields::of(fields), "mm");
             assert_eq!(line, told);
@@ -466,7 +489,13 @@ mod tests {
         let inches = desk::measured("corner of 7 100,80.5 mm at 4,3 in").unwrap();
         assert_eq!(inches.plan.unwrap()[0], Length::from_mm(100.0));
         assert_eq!(inches.found[0][0], Length::from_inch(4.0));
-        for fields in ["feature=crater&x1=1&y1=2", "feature=crater&cut=3&x1=1", "feature=&x1=1&y1=1"] {
+        for fields in [
+            "feature=crater&x1=1&y1=2",
+            "feature=crater&cut=3&x1=1",
+            "feature=&x1=1&y1=1",
+            "feature=crater&cut=3&x1=1&y1=1&sigma=so",
+            "feature=crater&cut=3&x1=1&y1=1&sigma=0",
+        ] {
             assert!(desk::measured(&line(&Fields::of(fields), "mm")).is_err(), "{fields}");
         }
     }

@@ -20,6 +20,7 @@ pub(crate) mod shop;
 pub(crate) mod sign_in;
 pub(crate) mod start_list;
 pub(crate) mod stopped;
+pub(crate) mod unit_switch;
 mod ways;
 pub(crate) mod works;
 

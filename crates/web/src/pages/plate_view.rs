@@ -52,6 +52,7 @@ impl PlateView<'_> {
                     button type="button" data-zoom="out" aria-label="Smaller" { "−" }
                     button type="button" data-zoom="all" { "Whole plate" }
                 }
+                p.scale.faint hidden {}
                 figcaption { a href=(self.picture) { "The picture with its legend" } }
             }
         }

@@ -1,11 +1,12 @@
 //! *Plates*: drop a program, and the list of jobs with their state.
 
 use super::frame::{Frame, Place, own_entry};
+use crate::address::OfJob;
 use crate::app::{App, new_id};
 use crate::facts::Told;
 use crate::fields::{FORM_CODE, Fields};
 use crate::guard::Visit;
-use crate::pages::known::{Known, facts_form, saved_units};
+use crate::pages::known::{Known, bare_numbers, example, facts_form, saved_units};
 use crate::problem::Problem;
 use axum::extract::multipart::{Field, Multipart, MultipartError, MultipartRejection};
 use axum::extract::{Extension, State};
@@ -15,6 +16,7 @@ use ledger::{Entry, Fate, Id, JobOpened, JobRecord, Text};
 use maud::{Markup, html};
 use std::sync::Arc;
 use std::time::Duration;
+use units::System;
 
 /// Largest program that is taken, in bytes. A million blocks are about 25 MB.
 const PROGRAM_MOST: usize = 32 * 1024 * 1024;
@@ -61,6 +63,7 @@ const REMEMBERED: [&str; 4] = ["thickness", "plate", "material", "process"];
 
 /// `last` is the job that was opened last.
 fn drop_form(app: &App, visit: Visit, last: Option<&JobRecord>) -> Markup {
+    let units = visit.units.unwrap_or_default();
     let last = last.map(|job| (job, remembered(job))).filter(|(_, facts)| !facts.is_empty());
     html! {
         form.card.drop method="post" action="/plates" enctype="multipart/form-data" {
@@ -71,19 +74,16 @@ fn drop_form(app: &App, visit: Visit, last: Option<&JobRecord>) -> Markup {
                 input type="file" name="program" required;
             }
             div.row {
-                label { span { "Thickness" } input name="thickness" placeholder="10 mm" autocomplete="off"; }
-                label { span { "Plate, width × height" } input name="plate" placeholder="1500x750 mm" autocomplete="off"; }
-                label.short {
-                    span { "Bare numbers are" }
-                    select name="unit" { option value="mm" { "mm" } option value="in" { "in" } }
-                }
+                label { span { "Thickness" } input name="thickness" placeholder=(example("thickness", units)) autocomplete="off"; }
+                label { span { "Plate, width × height" } input name="plate" placeholder=(example("plate", units)) autocomplete="off"; }
+                (bare_numbers(units))
             }
             @if let Some((job, facts)) = last {
                 label.tick {
                     input type="checkbox" name="as_last" value=(job.id);
                     span {
-                        "What is not told above is as at the last plate, " (job.name) ": "
-                        (facts.iter().map(|(_, value)| value.as_str()).collect::<Vec<_>>().join(", "))
+                        "What is not told above is as at the last plate, "
+                        span translate="no" { (job.name) ": " (facts.iter().map(|(_, value)| value.as_str()).collect::<Vec<_>>().join(", ")) }
                     }
                 }
             }
@@ -98,7 +98,7 @@ fn row(job: &JobRecord, now_ms: i64) -> Markup {
     html! {
         a.job href={ "/jobs/" (job.id) } {
             span class={ "state " (mark) } aria-hidden="true" {}
-            strong { (job.name) }
+            strong translate="no" { (job.name) }
             span { (state) }
             span.faint { (ago(now_ms - job.touched.0)) }
         }
@@ -157,7 +157,7 @@ pub(crate) async fn open(
 
 /// What is remembered of a job: fields and their values.
 fn remembered(job: &JobRecord) -> Vec<(&'static str, String)> {
-    let known = Known::of(&job.facts);
+    let known = Known::of(&job.facts, System::Metric);
     let facts = REMEMBERED.into_iter().map(|key| (key, known.value(key)));
     facts.filter(|(_, value)| !value.is_empty()).collect()
 }
@@ -195,7 +195,7 @@ fn opened(
         Frame { title: "One thing more", place: Place::Plates, job: Some(job), visit: Some((app, visit)) };
     let page = frame.page(&html! {
         h1 { "The program is open; one thing more" }
-        (facts_form(app, visit, &record, &told.mistakes, Some(fields)))
+        (facts_form(OfJob { app, visit, record: &record }, &told.mistakes, Some(fields)))
     });
     Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
 }

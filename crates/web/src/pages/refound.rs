@@ -3,6 +3,7 @@
 
 use super::frame::{Frame, own_entry};
 use super::measure::expected;
+use super::plate_view::{PlateView, Tap};
 use crate::address::{AtStop, OfStop};
 use crate::planned::Planned;
 use crate::problem::Problem;
@@ -36,8 +37,7 @@ pub(crate) struct Found<'a> {
 
 impl Found<'_> {
     fn system(&self) -> System {
-        let read = self.planned.read();
-        read.reading.system(&read.inputs)
+        self.planned.system()
     }
 
     fn refound(&self) -> Option<&Refound> {
@@ -68,14 +68,18 @@ impl Found<'_> {
     fn page(&self) -> Markup {
         let path = self.of.path();
         html! {
-            p.trail { a href=(self.of.job().path()) { (self.of.record.name) } " › " a href=(path) { "the stop" } " › where the plate lies" }
+            p.trail { a href=(self.of.job().path()) translate="no" { (self.of.record.name) } " › " a href=(path) { "the stop" } " › where the plate lies" }
             div.job-page {
                 div.beside {
                     h1 { "Where the plate lies" }
-                    a href={ (path) "/picture.svg" } {
-                        img.chart src={ (path) "/picture.svg" }
-                            alt="The plate where it lay and where it lies, what was measured with how far off the fit it is, and how far off the cuts that are left may land";
-                    }
+                    p.faint { "Tap what you sight next." }
+                    (PlateView {
+                        strokes: format!("{path}/strokes"),
+                        picture: format!("{path}/picture.svg"),
+                        label: "The plate: what was measured with how far off the fit it is, how far off the cuts that are left may land, and what to measure next; tap what you sight".to_owned(),
+                        tap: Tap::There,
+                        near: Some(&format!("{path}/measure")),
+                    }.markup())
                 }
                 div.steps {
                     @match self.refound() {
@@ -180,7 +184,7 @@ impl Found<'_> {
         let pointer = self.planned.stop.pointer;
         html! {
             h2 { "Measured" }
-            ul.measured { @for (id, text) in &self.of.stop.measured { li { (text) " " (self.take_back(*id)) } } }
+            ul.measured { @for (id, text) in &self.of.stop.measured { li { span translate="no" { (text) } " " (self.take_back(*id)) } } }
             @if self.of.stop.measured.is_empty() { p { "Nothing so far." } }
             p {
                 @match pointer.map(|pointer| (pointer.offset, pointer.mark)) {

@@ -3,37 +3,31 @@
 use super::frame::own_entry;
 use crate::address::{AtJob, OfJob};
 use crate::fields::Fields;
-use crate::opened::Opened;
+use crate::opened::{Opened, ToSee};
 use crate::problem::Problem;
 use axum::response::{IntoResponse, Redirect, Response};
-use desk::PreStart;
 use ledger::{Entry, JobRecord, Tick};
 use maud::{Markup, html};
 
 /// The list on which it is ticked.
 const LIST: &str = "before";
 
-/// By what an item is known when it is ticked: its own words, so that one that says something else is not ticked.
-fn item(check: &PreStart) -> String {
-    format!("{}: {}", check.name, check.what)
-}
-
 /// The list of a job.
 pub(crate) fn start_list(of: OfJob<'_>, opened: &Opened) -> Result<Markup, Problem> {
     let last = last_job(of)?;
-    let held_last = |check: &PreStart| last.as_ref().is_some_and(|last| last.is_ticked(LIST, &item(check)));
-    let (as_before, in_front): (Vec<&PreStart>, Vec<&PreStart>) =
-        opened.pre_start.iter().partition(|check| !check.is_of_this_plate && held_last(check));
-    let seen = opened.pre_start.iter().filter(|check| of.record.is_ticked(LIST, &item(check))).count();
+    let held_last = |see: &ToSee| last.as_ref().is_some_and(|last| last.is_ticked(LIST, &see.item));
+    let (as_before, in_front): (Vec<&ToSee>, Vec<&ToSee>) =
+        opened.pre_start.iter().partition(|see| !see.check.is_of_this_plate && held_last(see));
+    let seen = opened.pre_start.iter().filter(|see| of.record.is_ticked(LIST, &see.item)).count();
     Ok(html! {
         section.card.start-list #start {
             h3 { "See for yourself before you start" }
             p { (seen) " of " (opened.pre_start.len()) " seen" }
-            ul.ticks { @for check in &in_front { li { (row(of, check)) } } }
+            ul.ticks { @for see in &in_front { li { (row(of, see)) } } }
             @if let Some(last) = last.as_ref().filter(|_| !as_before.is_empty()) {
-                details {
+                details.on-paper {
                     summary { "As at the last job, " (last.name) " (" (as_before.len()) "): see that it still is" }
-                    ul.ticks { @for check in &as_before { li { (row(of, check)) } } }
+                    ul.ticks { @for see in &as_before { li { (row(of, see)) } } }
                 }
             }
             p.faint { "This list gives way to the machine's manual, local codes and licensed practice." }
@@ -49,12 +43,12 @@ fn last_job(of: OfJob<'_>) -> Result<Option<JobRecord>, Problem> {
     Ok(before.filter(is_ticked).max_by_key(|job| job.opened))
 }
 
-fn row(of: OfJob<'_>, check: &PreStart) -> Markup {
-    let is_seen = of.record.is_ticked(LIST, &item(check));
+fn row(of: OfJob<'_>, ToSee { check, item }: &ToSee) -> Markup {
+    let is_seen = of.record.is_ticked(LIST, item);
     html! {
         form method="post" action={ (of.path()) "/tick" } data-swap="start" data-name=(check.name) {
             (own_entry(of.app, of.visit))
-            input type="hidden" name="item" value=(item(check));
+            input type="hidden" name="item" value=(item);
             input type="hidden" name="done" value=(!is_seen);
             button.see aria-pressed=(is_seen) { span.box aria-hidden="true" { @if is_seen { "✓" } } span { (check.what) } }
         }

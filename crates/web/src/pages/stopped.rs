@@ -75,7 +75,9 @@ pub(crate) async fn lit(Asked(noted): Asked<Noted>) -> Html<String> {
 }
 
 /// What not to do yet, and the numbers to write down.
-pub(crate) async fn note(Asked(noted): Asked<Noted>) -> Html<String> {
+pub(crate) async fn note(Extension(visit): Extension<Visit>, Asked(noted): Asked<Noted>) -> Html<String> {
+    // Who chose a unit types in it; who did not types as the program is written.
+    let unit = visit.units.map_or_else(String::new, |units| format!(", {}", report::unit(units)));
     screen(
         "Stopped",
         Some(&noted.at("/stopped")),
@@ -91,8 +93,8 @@ pub(crate) async fn note(Asked(noted): Asked<Noted>) -> Html<String> {
                 p { strong { "Write down what the control shows:" } }
                 div.row {
                     label { span { "Line" } input name="line" inputmode="numeric" value=(noted.line) autocomplete="off"; }
-                    label { span { "X" } input name="x" inputmode="decimal" value=(noted.x) autocomplete="off"; }
-                    label { span { "Y" } input name="y" inputmode="decimal" value=(noted.y) autocomplete="off"; }
+                    label { span { "X" (unit) } input name="x" inputmode="decimal" value=(noted.x) autocomplete="off"; }
+                    label { span { "Y" (unit) } input name="y" inputmode="decimal" value=(noted.y) autocomplete="off"; }
                 }
                 button.main { "Go on" }
             }

@@ -138,7 +138,7 @@ impl Page<'_> {
             },
             Fact::Blown(cut) => html! {
                 p { "How wide is the hole that was blown at cut " (cut.number()) "? Measure across it." }
-                (self.length_form("blown", &[("blown", "Across")], &[]))
+                (self.length_form("blown", &[("blown", "Across"), ("kerf_within", "Its radius is off by at most")], &[]))
             },
             Fact::Piece(cut) => html! {
                 p { "Is the piece that cut " (cut.number()) " frees loose? Look, and try it with a rod from the side." }
@@ -171,7 +171,7 @@ impl Page<'_> {
                     @for (k, (name, label)) in fields.iter().enumerate() {
                         label {
                             span { (label) }
-                            input name=(name) inputmode="decimal" autocomplete="off" required[k == 0] placeholder=[(k > 0).then_some("3 mm")];
+                            input name=(name) inputmode="decimal" autocomplete="off" required[k == 0] placeholder=[(k > 0).then(|| Length::from_mm(3.0).show(self.system()))];
                         }
                     }
                     (super::ask::unit_choice(report::unit(self.system())))

@@ -138,8 +138,7 @@ fn a_stop_and_a_moved_plate_are_told_by_taps() {
     tab.follow("The plate moved, or I am not sure");
     tab.follow("Measure a place");
     painted(&tab);
-    tap_at(&tab, 2.0, 2.0);
-    tab.until("location.search.includes('within')");
+    tab.loads(|| tap_at(&tab, 2.0, 2.0));
     tab.follow("The plate's lower left corner");
     put(&tab, "X", "6.5");
     put(&tab, "Y", "-4");
@@ -148,8 +147,7 @@ fn a_stop_and_a_moved_plate_are_told_by_taps() {
     tab.reads("One measurement is not enough");
     tab.follow("Tap it on the picture");
     painted(&tab);
-    tap_at(&tab, 1498.0, 748.0);
-    tab.until("location.search.includes('within')");
+    tab.loads(|| tap_at(&tab, 1498.0, 748.0));
     tab.follow("The plate's upper right corner");
     put(&tab, "X", "1500.5");
     put(&tab, "Y", "757");

@@ -101,6 +101,13 @@ impl<'a> Tab<'a> {
         heard.iter().map(|event| (text(&event["eventName"]), text(&event["data"]))).collect()
     }
 
+    /// As on a sheet of paper, or on the screen again.
+    pub(crate) fn is_paper(&self, paper: bool) {
+        let still = json!({ "name": "prefers-reduced-motion", "value": "reduce" });
+        let media = if paper { "print" } else { "" };
+        self.ask("Emulation.setEmulatedMedia", json!({ "media": media, "features": [still] }));
+    }
+
     /// Goes to a page.
     pub(crate) fn go(&self, path: &str) {
         let url = format!("{}{}", self.server, path.trim_start_matches('/'));
@@ -300,6 +307,16 @@ impl<'a> Tab<'a> {
     fn shot(&self, file: &str, how: &Value) -> PathBuf {
         let shot = self.ask("Page.captureScreenshot", how.clone());
         self.keep(file, &shot)
+    }
+
+    /// A picture of all of the page, however long, as a PNG below `target/screens`.
+    pub(crate) fn long_picture(&self, name: &str) -> PathBuf {
+        let how = json!({ "format": "png", "captureBeyondViewport": true, "clip": {
+            "x": 0, "y": 0, "scale": 1,
+            "width": self.value("document.documentElement.scrollWidth"),
+            "height": self.value("document.documentElement.scrollHeight"),
+        } });
+        self.shot(&format!("{name}.png"), &how)
     }
 
     /// The page as it is printed, below `target/screens`.

@@ -30,7 +30,7 @@ async fn see_all(client: &mut Client, job: &str) {
 fn in_front_and_behind(page: &Answer) -> (String, String) {
     let text = page.text();
     let list = text.split("id=\"start\"").nth(1).unwrap().split("</section>").next().unwrap().to_owned();
-    match list.split_once("<details>") {
+    match list.split_once("<details class=\"on-paper\">") {
         Some((front, behind)) => (front.to_owned(), behind.to_owned()),
         None => (list, String::new()),
     }

@@ -100,12 +100,12 @@ impl Client {
     pub(crate) async fn send(&mut self, request: Request<Body>) -> Answer {
         let answer = self.router.clone().oneshot(request).await.unwrap();
         let (head, body) = answer.into_parts();
-        if let Some(cookie) = head.headers.get(header::SET_COOKIE) {
+        for cookie in head.headers.get_all(header::SET_COOKIE) {
             let cookie = cookie.to_str().unwrap();
             for wanted in ["HttpOnly", "SameSite=Strict", "Path=/"] {
                 assert!(cookie.contains(wanted), "{cookie}");
             }
-            self.cookie = cookie.split(';').next().map(str::to_owned);
+            self.keep(cookie.split(';').next().unwrap());
         }
         for (name, wanted) in [
             ("x-content-type-options", "nosniff"),
@@ -118,6 +118,21 @@ impl Client {
         }
         let bytes = to_bytes(body, 64 << 20).await.unwrap().to_vec();
         Answer { status: head.status, headers: head.headers, bytes }
+    }
+
+    /// Keeps a cookie beside others of other names.
+    fn keep(&mut self, cookie: &str) {
+        let name = cookie.split('=').next();
+        let others = self.cookie.iter().flat_map(|all| all.split("; "));
+        let others = others.filter(|other| other.split('=').next() != name).map(str::to_owned);
+        self.cookie = Some(others.chain([cookie.to_owned()]).collect::<Vec<_>>().join("; "));
+    }
+
+    /// Chooses the units in which pages are read and typed.
+    pub(crate) async fn reads_in(&mut self, unit: &str) {
+        let form = self.page("/").await.field("form");
+        let to = self.post("/units", &[("form", &form), ("units", unit)]).await.to();
+        assert_eq!(to, "/");
     }
 
     pub(crate) fn request(&self, method: &str, path: &str) -> axum::http::request::Builder {

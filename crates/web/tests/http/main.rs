@@ -14,4 +14,5 @@ mod practice_page;
 mod refinding;
 mod shop_page;
 mod telling;
+mod units;
 mod works;

@@ -12,6 +12,7 @@ use cuts::Lies;
 use desk::{CutLook, PieceLook, Rescued, Stands};
 use maud::{Markup, html};
 use shop::{CutIs, PieceIs, Worded};
+use units::Length;
 
 /// Pieces listed: as many as a phone shows without scrolling.
 const PIECES: usize = 6;
@@ -139,7 +140,7 @@ impl Stop<'_> {
                     div.row {
                         label {
                             span { "Off by at most" }
-                            input name="within" inputmode="decimal" placeholder="3 mm" value=[of.and_then(|of| self.shown(of.within))] autocomplete="off";
+                            input name="within" inputmode="decimal" placeholder=[self.shown(Some(Length::from_mm(3.0)))] value=[of.and_then(|of| self.shown(of.within))] autocomplete="off";
                         }
                         (self.unit())
                         button.main { "Keep this" }

@@ -97,7 +97,7 @@ pub(crate) async fn ask(at: AtStop, Asked(asked): Asked<Question>) -> Result<Res
 
 impl Stop<'_> {
     fn system(&self) -> System {
-        self.opened.read.reading.system(&self.opened.read.inputs)
+        self.opened.system()
     }
 
     /// The address of a question; where the answer leads is kept.

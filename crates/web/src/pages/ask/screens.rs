@@ -124,7 +124,7 @@ impl Stop<'_> {
         let within = html! {
             label {
                 span { "Off by at most" }
-                input name="kerf_within" inputmode="decimal" placeholder="3 mm" value=[self.shown(self.told.kerf_within)] autocomplete="off";
+                input name="kerf_within" inputmode="decimal" placeholder=[self.shown(Some(Length::from_mm(3.0)))] value=[self.shown(self.told.kerf_within)] autocomplete="off";
             }
         };
         let may_be_dry =
@@ -245,7 +245,7 @@ impl Stop<'_> {
                     }
                     div.row {
                         label { span { "Wide" } input name="wide" inputmode="decimal" autocomplete="off"; }
-                        label { span { "Off by at most" } input name="within" inputmode="decimal" placeholder="1 mm" autocomplete="off"; }
+                        label { span { "Off by at most" } input name="within" inputmode="decimal" placeholder=[self.shown(Some(Length::from_mm(1.0)))] autocomplete="off"; }
                     }
                     div.row { (self.unit()) button.main { "Add it" } }
                 }))
@@ -269,6 +269,11 @@ impl Stop<'_> {
                 (self.form(About::Blown, &html! {
                     div.row {
                         label { span { "Across" } input name="blown" inputmode="decimal" value=[self.shown(self.told.blown)] autocomplete="off"; }
+                        label {
+                            span { "Its radius is off by at most" }
+                            input name="kerf_within" inputmode="decimal" placeholder=[self.shown(Some(Length::from_mm(0.5)))]
+                                value=[self.shown(self.told.kerf_within)] autocomplete="off";
+                        }
                         (self.unit())
                         button.main { "Go on" }
                     }

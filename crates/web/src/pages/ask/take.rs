@@ -31,7 +31,10 @@ impl Answer<'_> {
             About::Good => told.bad_from = self.along("bad_from")?,
             About::Kerf => self.kerf(told)?,
             About::Reached => told.stopped_along = self.length("stopped_along")?,
-            About::Blown => told.blown = self.length("blown")?,
+            About::Blown => {
+                let blown = self.along("blown")?;
+                (told.blown, told.kerf_within) = (blown, blown.and(self.along("kerf_within")?));
+            }
             About::Fault => self.fault(told),
             About::Moved => told.moved = Some(self.fields.get("moved") == Some("yes")),
             About::Piece => self.piece(told)?,
@@ -255,7 +258,6 @@ mod tests {
             (About::Since, "from_cut=40"),
             (About::Kerf, "kerf_to=310&kerf_within=2"),
             (About::Reached, "stopped_along=400"),
-            (About::Blown, "blown=9&in=mm"),
             (About::Fault, "fault=AIR-THIN"),
             (About::Moved, "moved=no"),
             (About::Piece, "of=12&is=standing"),
@@ -266,13 +268,23 @@ mod tests {
             (About::Noted, "line=512&x=1&y=2+in&time=12.5&stopped_along=400"),
         ]);
         let expected = "kind = \"not-through\"\ncut = 42\nfrom_cut = 40\nline = 512\nat = [\"1 mm\", \"50.8 mm\"]\n\
-            stopped_along = \"400 mm\"\ntime = \"750 s\"\nkerf_to = \"310 mm\"\nkerf_within = \"2 mm\"\nblown = \"9 mm\"\nbad_from = \"80 mm\"\n\
+            stopped_along = \"400 mm\"\ntime = \"750 s\"\nkerf_to = \"310 mm\"\nkerf_within = \"2 mm\"\nbad_from = \"80 mm\"\n\
             fault = \"AIR-THIN\"\nmoved = false\n\
             \n[[state]]\ncut = 38\nis = \"whole\"\n\
             \n[[state]]\ncut = 39\nis = \"groove\"\nfrom = \"40 mm\"\nkerf_to = \"120 mm\"\nwithin = \"1 mm\"\n\
             \n[[piece]]\ncut = 12\nis = \"standing\"\n\
             \n[[stray]]\nplaces = [\"1x2 mm\", \"11x2 mm\"]\nwide = \"4 mm\"\n";
         assert_eq!(kept, expected);
+    }
+
+    #[test]
+    fn a_blown_hole_is_told_with_how_far_off_its_radius_may_be() {
+        let kept =
+            after(&[(About::Kind, "kind=no-motion"), (About::Blown, "blown=9&kerf_within=1/16+in&in=mm")]);
+        assert_eq!(kept, "kind = \"no-motion\"\nkerf_within = \"1.5875 mm\"\nblown = \"9 mm\"\n");
+        let (_, findings) = StopReport::parse(&kept);
+        assert_eq!(findings, [], "a stop file may say so");
+        assert_eq!(after(&[(About::Blown, "blown=&kerf_within=2")]), "");
     }
 
     #[test]
