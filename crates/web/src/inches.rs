@@ -25,7 +25,7 @@ const LINKS: [&str; 8] = [" Y ", ",", "x", " x ", "×", " × ", "–", " to "];
 const NUMBERED: [&str; 8] = ["cut", "cuts", "part", "parts", "line", "lines", "place", "stop"];
 
 /// Elements whose text is nobody's sentence.
-const AS_THEY_ARE: [&str; 4] = ["pre", "textarea", "option", "title"];
+const AS_THEY_ARE: [&str; 5] = ["pre", "code", "textarea", "option", "title"];
 
 /// `text` with what it says in metric units said in those of `system`.
 ///

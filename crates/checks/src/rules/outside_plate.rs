@@ -9,11 +9,10 @@
 //! A program whose parts reach to X1210 on a plate of 1200x800 mm with the datum on its corner.
 //!
 //! ## Use instead
-//! Another plate, another datum (`--datum`), or another nest.
+//! Another plate, another datum, or another nest.
 //!
 //! ## Settings
-//! The plate: `--plate`, or `plate` in the job file. Where program zero lies on it: `--datum`, or `datum` in the job
-//! file; on the plate's lower left corner unless told. How far the arc survives along a void: `void_along` in
+//! The plate: `plate` in the job file. Where program zero lies on it: `datum` in the job file; on the plate's lower left corner unless told. How far the arc survives along a void: `void_along` in
 //! `[thresholds]`, 5 mm unless told.
 //!
 //! ## Limits

@@ -13,7 +13,7 @@
 //!
 //! ## Settings
 //! The table's travel: `[table] travel` in the shop file. Where the plate lies: `plate_at` in the job file. Where
-//! program zero lies on it: `--datum`, or `datum` in the job file.
+//! program zero lies on it: `datum` in the job file.
 //!
 //! ## Limits
 //! Motions to places that the program does not tell (G28, G30, G53) are left out.

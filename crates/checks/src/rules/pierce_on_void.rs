@@ -21,7 +21,7 @@
 //! ```
 //!
 //! ## Settings
-//! The width of the kerf: the chart, or `--kerf`. A crater is taken to be as wide as two kerfs.
+//! The width of the kerf: as told, else by the chart. A crater is taken to be as wide as two kerfs.
 //!
 //! ## Limits
 //! A start that is meant to begin on the edge of an old kerf is told as well. Whether the place lies beyond the plate

@@ -17,7 +17,7 @@
 //! fitted.
 //!
 //! ## Settings
-//! `[[process]]` and `[fitted]` in the shop file, `--process` and `--material` or the job file.
+//! `[[process]]` and `[fitted]` in the shop file, `process` and `material` in the job file.
 //!
 //! ## Limits
 //! The program's choice comes before the job's. A program that chooses by number can be held only against processes

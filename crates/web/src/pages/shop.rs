@@ -56,8 +56,10 @@ fn page(
                 }
                 div {
                     div #verdict aria-live="polite" { (verdict(text)) }
-                    button.main { "Save the shop file" }
-                    button formaction="/shop/check" formtarget="_blank" { "Only check it" }
+                    div.files {
+                        button.main { "Save the shop file" }
+                        button formaction="/shop/check" formtarget="_blank" { "Only check it" }
+                    }
                     details {
                         summary { "Every key, its unit and what it unlocks" }
                         pre.page-text { (shop::SHOP.reference()) }

@@ -92,9 +92,9 @@ pub(crate) async fn note(Extension(visit): Extension<Visit>, Asked(noted): Asked
                 input type="hidden" name="job" value=(noted.job);
                 p { strong { "Write down what the control shows:" } }
                 div.row {
-                    label { span { "Line" } input name="line" inputmode="numeric" value=(noted.line) autocomplete="off"; }
-                    label { span { "X" (unit) } input name="x" inputmode="decimal" value=(noted.x) autocomplete="off"; }
-                    label { span { "Y" (unit) } input name="y" inputmode="decimal" value=(noted.y) autocomplete="off"; }
+                    label.narrow { span { "Line" } input name="line" inputmode="numeric" value=(noted.line) autocomplete="off"; }
+                    label.narrow { span { "X" (unit) } input name="x" inputmode="decimal" value=(noted.x) autocomplete="off"; }
+                    label.narrow { span { "Y" (unit) } input name="y" inputmode="decimal" value=(noted.y) autocomplete="off"; }
                 }
                 button.main { "Go on" }
             }

@@ -48,13 +48,10 @@ fn page(app: &App, visit: Visit, sessions: &[Event], wrong: Option<&Wrong<'_>>) 
                 label { span { "Who practises" } input name="by" maxlength=(NAME_MOST) autocomplete="off"; }
                 label.short { span { "Seed" } input name="seed" value="1" inputmode="numeric" autocomplete="off"; }
             }
-            ul.jobs {
+            div.scenarios {
                 @for name in practice::names() {
                     @let scenario = Scenario::parse(practice::text(name).unwrap_or_default()).0;
-                    li {
-                        button name="scenario" value=(name) { (scenario.title) }
-                        " " span.faint { "level " (scenario.level) " of 5" }
-                    }
+                    button name="scenario" value=(name) { (scenario.title) " " small { "level " (scenario.level) " of 5" } }
                 }
             }
         }
