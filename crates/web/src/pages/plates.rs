@@ -178,6 +178,12 @@ fn opened(
     name: &str,
     program: Vec<u8>,
 ) -> Result<Response, Problem> {
+    if name.to_ascii_lowercase().ends_with(".toml") {
+        return Err(Problem::unfit(
+            format!("{name} is no cutting program: files with this ending tell of a job, a shop or a stop."),
+            "Drop the program itself. What a job file tells is typed beside it, and a shop file is pasted under Shop.",
+        ));
+    }
     desk::must_be_text(&program).map_err(|why| {
         Problem::unfit(format!("This is not a cutting program: {}.", why.what), capital(why.remedy))
     })?;

@@ -54,12 +54,16 @@ fn parts(text: &str) -> Vec<Part<'_>> {
                 let name = head.trim_start_matches('#').trim();
                 parts.push(if head.starts_with("##") { Part::Head(name) } else { Part::Title(name) });
             }
-            (Some(Part::Points(points)), point) if is_open && point.starts_with("- ") => points.push(vec![&point[2..]]),
+            (Some(Part::Points(points)), point) if is_open && point.starts_with("- ") => {
+                points.push(vec![&point[2..]]);
+            }
             (_, point) if point.starts_with("- ") => {
                 is_open = true;
                 parts.push(Part::Points(vec![vec![&point[2..]]]));
             }
-            (Some(Part::Points(points)), more) if is_open => points.last_mut().into_iter().for_each(|point| point.push(more)),
+            (Some(Part::Points(points)), more) if is_open => {
+                points.last_mut().into_iter().for_each(|point| point.push(more));
+            }
             (Some(Part::Paragraph(lines)), more) if is_open => lines.push(more),
             (_, more) => {
                 is_open = true;
@@ -76,7 +80,9 @@ impl Part<'_> {
             Self::Title(name) => html! { h1 { (name) } },
             Self::Head(name) => html! { h2 { (name) } },
             Self::Paragraph(lines) => html! { p { (words(&lines.join(" "))) } },
-            Self::Points(points) => html! { ul { @for point in points { li { (words(&point.join(" "))) } } } },
+            Self::Points(points) => {
+                html! { ul { @for point in points { li { (words(&point.join(" "))) } } } }
+            }
             Self::Lines(lines) => html! { pre { @for line in lines { (line) "\n" } } },
         }
     }

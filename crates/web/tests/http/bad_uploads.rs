@@ -13,6 +13,7 @@ fn what_is_no_program_is_refused_and_not_kept() {
             ("empty.nc", &b""[..], "the file is empty"),
             ("a.exe", b"\x7FELF\x02\x01\x01\0\0\0\0\0\0\0\0", "a binary file"),
             ("a.nc", b"\xFF\xFEG\x002\x001\x00", "UTF-16"),
+            ("Job.TOML", b"thickness = \"10 mm\"\n", "no cutting program: files with this ending"),
         ] {
             let answer = client.drop(name, bytes, &[]).await;
             assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
@@ -120,10 +121,13 @@ fn a_name_is_never_a_path() {
         let page = Page::new();
         let mut client = page.client();
         for name in
-            ["../../shop.toml", "..\\..\\shop.toml", "/etc/passwd", "%2e%2e%2fshop.toml", "....//shop.toml"]
+            ["../../ledger.db", "..\\..\\ledger.db", "/etc/passwd", "%2e%2e%2fledger.db", "....//ledger.db"]
         {
             client.drop(name, demo::PROGRAM, &[]).await.to();
         }
+        // Files with the shop file's ending are not even taken.
+        let refused = client.drop("../../shop.toml", demo::PROGRAM, &[]).await;
+        assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
         let mut files: Vec<String> = std::fs::read_dir(page.folder.path())
             .unwrap()
             .map(|entry| entry.unwrap().file_name().into_string().unwrap())
