@@ -15,7 +15,7 @@ struct TextFile {
 const TEXT_KINDS: [&str; 7] = ["rs", "toml", "md", "json", "yml", "js", "css"];
 
 /// Folders that are not part of what is kept.
-const NOT_KEPT: [&str; 3] = ["target", ".git", "out"];
+const NOT_KEPT: [&str; 4] = ["target", ".git", "out", "platewright-demo"];
 
 #[test]
 fn every_source_file_begins_by_saying_what_it_is_for() {
