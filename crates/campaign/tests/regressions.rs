@@ -637,3 +637,12 @@ fn a_tip_rests_on_two_thirds_of_its_rim() {
         "nest=3012880046,families=4,copies=1,hand=4,fault=steps-lost,cut=0.1755,share=0.6175,amount=0.714,noise=1316151368",
     );
 }
+
+/// A lead-in that runs across a slot of 3.3 mm: what the kerf had cut off by the time it came past the pierce lay loose, and the
+/// torch went low over it, since the rest of the slug was still held.
+#[test]
+fn what_a_lead_in_across_a_slot_cuts_off_may_be_loose() {
+    safe(
+        "nest=2467034463,families=1,copies=1,hand=0,fault=bottom-lags,cut=0.2806,share=0.5224,amount=0,noise=3575952922",
+    );
+}

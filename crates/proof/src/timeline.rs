@@ -155,6 +155,8 @@ pub(crate) struct Timeline<'l> {
     loose_at: Vec<u32>,
     /// Time at which it may be.
     may_be_loose_at: Vec<u32>,
+    /// Time at which some of what it encloses may be, if not all.
+    may_drop_at: Vec<u32>,
     craters: CurveIndex<Program, Crater>,
     largest_crater_mm: f64,
     /// Boxes of the closed contours, and whose they are.
@@ -201,6 +203,7 @@ impl<'l> Timeline<'l> {
             legs,
             loose_at: loose_at(case, kept, Made::surely_mm),
             may_be_loose_at: loose_at(case, kept, |made| Some(may_part_mm(case, made))),
+            may_drop_at: loose_at(case, kept, |made| Some(may_drop_mm(case, made))),
             craters: CurveIndex::new(dots.collect()),
             largest_crater_mm,
             box_grid: Grid::of_boxes(&boxes.iter().map(|(bounds, _)| *bounds).collect::<Vec<_>>()),
@@ -250,6 +253,12 @@ impl<'l> Timeline<'l> {
     /// Time at which a contour's inside may come loose, if kerfs are as long as they can be; [`NEVER`] if it does not.
     pub(crate) fn may_be_loose_at(&self, contour: ContourId) -> u32 {
         self.may_be_loose_at[contour.0 as usize]
+    }
+
+    /// Time at which some of a contour's inside may come loose, if not all of it: what a kerf has cut off in a hole whose
+    /// slug its own lead-in crosses; [`NEVER`] if nothing does.
+    pub(crate) fn may_drop_at(&self, contour: ContourId) -> u32 {
+        self.may_drop_at[contour.0 as usize]
     }
 
     /// Time at which a contour's inside comes loose for sure; [`NEVER`] if it does not.
@@ -517,6 +526,36 @@ fn may_part_mm(case: &Case<'_>, made: &Made) -> Range<f64> {
         };
         if steps(stretch.end..contour.end, kerf / 2.0).all(meets) {
             stretch.end = contour.end;
+        }
+    }
+    stretch
+}
+
+/// The longest stretch after which something in it may drop. A lead-in that runs across a narrow slot, or whose crater is as
+/// wide, leaves nothing to hold what the kerf has cut off by the time it comes past, though the rest of the slug is held.
+fn may_drop_mm(case: &Case<'_>, made: &Made) -> Range<f64> {
+    let cut = case.original.list.cut(made.cut);
+    let mut stretch = may_part_mm(case, made);
+    for id in &cut.contours {
+        let contour = case.original.list.contour(*id);
+        let lead_in = case.original.list.lead_in_mm(*id);
+        if contour.shape != Shape::Hole || lead_in.is_empty() || !contour.along_mm.contains(&stretch.end) {
+            continue;
+        }
+        let (pierce, lead_in) =
+            (cut.path.point_at(lead_in.start), cut.path.piece(lead_in.start, lead_in.end));
+        let kerf = case.ground.kerf.mm();
+        let meets = |along: f64| {
+            let Some(p) = cut.path.point_at(along) else { return false };
+            pierce.is_some_and(|pierce| pierce.distance(p) <= full_crater_mm(case) + kerf / 2.0)
+                || lead_in.nearest(p).is_some_and(|near| near.distance_mm <= kerf)
+        };
+        // Where the contour begins, its kerf is beside its lead-in anyway.
+        let parted = |along: &f64| !meets(*along);
+        let mut after =
+            steps(contour.along_mm.start..stretch.end, kerf / 2.0).skip_while(|along| !parted(along));
+        if after.any(meets) {
+            stretch.end = contour.along_mm.end;
         }
     }
     stretch

@@ -86,10 +86,10 @@ pub(super) fn never_low_over(
     Ok(())
 }
 
-/// A piece that may be loose after `done` legs and lies under a way.
+/// A piece that may be loose after `done` legs, in whole or in part, and lies under a way.
 fn loose_under(case: &Case<'_>, timeline: &Timeline, done: usize, way: &Curve<Program>) -> Option<ContourId> {
     timeline.boxes(way.bounds()).into_iter().find(|id| {
-        let time = timeline.may_be_loose_at(*id);
+        let time = timeline.may_drop_at(*id);
         let closed = case.original.list.contour(*id).closed.as_ref();
         time != NEVER && time as usize <= done && closed.is_some_and(|closed| lies_under(case, closed, way))
     })
