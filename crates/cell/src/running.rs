@@ -482,7 +482,10 @@ impl<'r> Running<'r> {
             if let Some(after_s) = self.air_short_after(seconds) {
                 offer(after_s, Break::Air);
             }
-            if let Some(after_s) = self.hot_after(seconds) {
+            // Heat puts out an arc that burns; a start on a hot source is refused when it is tried.
+            if self.arc
+                && let Some(after_s) = self.hot_after(seconds)
+            {
                 offer(after_s, Break::Hot);
             }
         }

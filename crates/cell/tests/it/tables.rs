@@ -87,6 +87,17 @@ fn faults_clear_each_by_its_own_way() {
     assert_eq!(log.burnt.len(), 3, "off and on clears it");
 }
 
+/// Heat puts out an arc that burns. It once held up a program that runs on dry for ever, since it is hot without an arc, too.
+#[test]
+fn a_hot_source_holds_up_no_program_that_runs_on_dry() {
+    let text = "G21 G90 G17 G40\nG0 X0 Y0\nM3\nG1 X20000 F2400\nM5\nG0 Y50\nM3\nG1 X0\nM5\nM30\n";
+    let read = Read::of(text, &nc::Dialect::common());
+    let mut hands = Hands::doing(&[Act::GoOn, Act::GoOn]);
+    let (_, log) = read.run_on(&shop("no", ""), &[], &mut hands, &mut cell::Sound);
+    assert!(has(&log, |what| *what == Happening::Misfire(Why::Latched(Code::Hot))), "{:?}", log.events);
+    assert!(has(&log, |what| *what == Happening::Dry), "{:?}", log.events);
+}
+
 /// The source trips when it has burnt its share, and not before; cooling lets it go on.
 #[test]
 fn a_source_trips_on_its_duty_cycle_and_cools() {
