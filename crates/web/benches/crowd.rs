@@ -30,7 +30,7 @@ fn main() {
         ledger.append(&[event], &[program]).expect("kept");
     }
     let (shop, secret) = (folder.path().join("shop.toml"), b"of a bench".to_vec());
-    let options = Options { ledger, shop, secret, passphrase: None };
+    let options = Options { ledger, shop, secret, passphrase: None, blink: web::BLINK };
     let (tell, told) = channel();
     std::thread::spawn(move || {
         let any_port = ([127, 0, 0, 1], 0).into();

@@ -29,7 +29,8 @@ fn site() -> Site {
     let opened = Event { id: job(), of: job(), at: Moment(0), entry: Entry::JobOpened(opened) };
     ledger.append(&[opened], &[program]).expect("kept");
     let shop = folder.path().join("shop.toml");
-    let options = Options { ledger, shop, secret: b"of a bench".to_vec(), passphrase: None };
+    let options =
+        Options { ledger, shop, secret: b"of a bench".to_vec(), passphrase: None, blink: web::BLINK };
     Site { _folder: folder, router: web::app(App::new(options, Arc::new(|| 0))) }
 }
 

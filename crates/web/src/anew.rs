@@ -257,6 +257,7 @@ fn remnant(told: &str, unit: &str) -> Result<String, Problem> {
 mod tests {
     use super::{Ask, numbers, remnant};
     use crate::app::{App, Options, new_id};
+    use crate::works::BLINK;
     use crate::works::{Met, Patience};
     use desk::{Inputs, Reading, Rescued};
     use ledger::{Entry, Event, Id, JobOpened, Ledger, Moment, PlanChosen, StopReported, Text};
@@ -292,7 +293,7 @@ mod tests {
         let events = entries.map(|entry| Event { id: new_id(), of: job, at: Moment(0), entry });
         ledger.append(&events, &[original, restart, plate]).expect("kept");
         let shop = folder.path().join("shop.toml");
-        let options = Options { ledger, shop, secret: b"of a test".to_vec(), passphrase: None };
+        let options = Options { ledger, shop, secret: b"of a test".to_vec(), passphrase: None, blink: BLINK };
         (folder, App::new(options, Arc::new(|| 0)), job)
     }
 

@@ -14,6 +14,7 @@ use std::fmt;
 use std::net::IpAddr;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex, MutexGuard};
+use std::time::Duration;
 use tokio::sync::Semaphore;
 
 /// Pages being worked out at one time. More only take turns on the same cores and hold memory meanwhile.
@@ -46,6 +47,9 @@ pub struct Options {
     pub secret: Vec<u8>,
     /// The passphrase, if the page is open to the network.
     pub passphrase: Option<Passphrase>,
+    /// How long a page is held back for work that may be through in a moment, before it says how far the work is:
+    /// [`BLINK`](crate::BLINK), or nothing for who wants to be told of every work.
+    pub blink: Duration,
 }
 
 /// The page's state, shared by all requests.
@@ -64,6 +68,7 @@ pub struct App {
     pub(crate) streams: Arc<Semaphore>,
     work: Semaphore,
     pub(crate) uploads: Semaphore,
+    pub(crate) blink: Duration,
 }
 
 impl fmt::Debug for App {
@@ -76,7 +81,7 @@ impl App {
     /// The state of a page that is being started.
     #[must_use]
     pub fn new(options: Options, clock: Clock) -> Arc<Self> {
-        let Options { ledger, shop, secret, passphrase } = options;
+        let Options { ledger, shop, secret, passphrase, blink } = options;
         Arc::new(Self {
             ledger: Mutex::new(ledger),
             shop,
@@ -92,6 +97,7 @@ impl App {
             streams: Arc::new(Semaphore::new(STREAMS)),
             work: Semaphore::new(AT_ONCE),
             uploads: Semaphore::new(UPLOADS_AT_ONCE),
+            blink,
         })
     }
 

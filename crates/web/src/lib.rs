@@ -37,3 +37,4 @@ pub use keys::new_secret;
 pub use passphrase::{Passphrase, TooShort};
 pub use routes::app;
 pub use serve::{Listening, StartError, serve};
+pub use works::BLINK;

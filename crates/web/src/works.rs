@@ -24,8 +24,9 @@ const AT_ONCE: usize = 2;
 const MOST: usize = 16;
 /// Works remembered by their name once they have ended, for pages that still ask after them.
 const REMEMBERED: usize = 64;
-/// How long a page is held back for work that may be through in a moment.
-const BLINK: Duration = Duration::from_millis(300);
+/// How long a page is held back for work that may be through in a moment, for [`Options::blink`](crate::Options::blink): a wait
+/// that nobody takes for one (common practice).
+pub const BLINK: Duration = Duration::from_millis(300);
 
 /// How far a work is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -126,6 +127,8 @@ pub(crate) struct Task<V> {
     outcome: Mutex<Option<Result<V, Problem>>>,
     /// Whether somebody has been told why nothing came of it.
     told: AtomicBool,
+    /// How long a page is held back for it.
+    blink: Duration,
 }
 
 impl<V: Clone> Task<V> {
@@ -175,7 +178,7 @@ impl<V: Clone> Task<V> {
     pub(crate) async fn met(&self, patience: Patience) -> Result<Met<V>, Problem> {
         match patience {
             Patience::Whole => self.whole().await.map(Met::Made),
-            Patience::Blink => match tokio::time::timeout(BLINK, self.whole()).await {
+            Patience::Blink => match tokio::time::timeout(self.blink, self.whole()).await {
                 Ok(made) => made.map(Met::Made),
                 Err(_) => Ok(Met::Waits(Arc::clone(&self.work))),
             },
@@ -284,7 +287,8 @@ fn begin<V: Clone + Send + 'static>(
     make: impl FnOnce(&Arc<App>, &Work) -> Result<V, Problem> + Send + 'static,
 ) -> Result<Arc<Task<V>>, Problem> {
     let work = app.works.begin(title)?;
-    let task = Arc::new(Task { work, outcome: Mutex::default(), told: AtomicBool::new(false) });
+    let (outcome, told) = (Mutex::default(), AtomicBool::new(false));
+    let task = Arc::new(Task { work, outcome, told, blink: app.blink });
     let (app, own) = (Arc::clone(app), Arc::clone(&task));
     tokio::spawn(async move {
         let Task { work, .. } = &*own;
@@ -347,7 +351,7 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         let ledger = Ledger::open(&folder.path().join("ledger.db")).expect("a ledger");
         let shop = folder.path().join("shop.toml");
-        let options = Options { ledger, shop, secret: b"of a test".to_vec(), passphrase: None };
+        let options = Options { ledger, shop, secret: b"of a test".to_vec(), passphrase: None, blink: BLINK };
         (folder, App::new(options, Arc::new(|| 0)))
     }
 

@@ -27,7 +27,8 @@ pub(crate) fn run(args: &ServeArgs, screen: &mut Screen<'_>) -> Result<Exit, Err
     }
     let passphrase = args.listen.map(|_| passphrase(folder)).transpose()?;
     let ledger = Ledger::open(&folder.join(LEDGER)).map_err(Error::Ledger)?;
-    let options = Options { ledger, shop: args.shop.clone(), secret: secret(folder)?, passphrase };
+    let options =
+        Options { ledger, shop: args.shop.clone(), secret: secret(folder)?, passphrase, blink: web::BLINK };
     let address = SocketAddr::new(args.listen.unwrap_or(IpAddr::V4(Ipv4Addr::LOCALHOST)), args.port);
     web::serve(options, address, |listening| tell(&listening, args, screen)).map_err(Error::Page)?;
     screen.line("The page is closed. What was entered is kept.");

@@ -21,6 +21,15 @@ pub(crate) struct Served {
 impl Served {
     /// The page of a shop.
     pub(crate) fn new(shop: &str) -> Self {
+        Self::started(shop, web::BLINK)
+    }
+
+    /// One that holds no page back: every work that is not through yet is told of, however fast the machine is.
+    pub(crate) fn at_once(shop: &str) -> Self {
+        Self::started(shop, std::time::Duration::ZERO)
+    }
+
+    fn started(shop: &str, blink: std::time::Duration) -> Self {
         let folder = tempfile::tempdir().unwrap();
         std::fs::write(folder.path().join("shop.toml"), shop).unwrap();
         let options = Options {
@@ -28,6 +37,7 @@ impl Served {
             shop: folder.path().join("shop.toml"),
             secret: b"of a test".to_vec(),
             passphrase: None,
+            blink,
         };
         let (tell, told) = channel();
         std::thread::spawn(move || {

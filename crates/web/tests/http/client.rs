@@ -20,6 +20,7 @@ pub(crate) struct Page {
     pub(crate) folder: TempDir,
     pub(crate) now_ms: Arc<AtomicI64>,
     passphrase: Option<Passphrase>,
+    blink: Duration,
     router: Router,
 }
 
@@ -29,16 +30,25 @@ impl Page {
     }
 
     pub(crate) fn with(passphrase: Option<&str>) -> Self {
+        Self::started(passphrase, web::BLINK)
+    }
+
+    /// One that holds no page back: every work that is not through yet is told of, however fast the machine is.
+    pub(crate) fn at_once(passphrase: Option<&str>) -> Self {
+        Self::started(passphrase, Duration::ZERO)
+    }
+
+    fn started(passphrase: Option<&str>, blink: Duration) -> Self {
         let folder = tempfile::tempdir().unwrap();
         let passphrase = passphrase.map(|text| Passphrase::new(text).unwrap());
         let now_ms = Arc::new(AtomicI64::new(1_700_000_000_000));
-        let router = start(folder.path(), passphrase.clone(), &now_ms);
-        Self { folder, now_ms, passphrase, router }
+        let router = start(folder.path(), passphrase.clone(), blink, &now_ms);
+        Self { folder, now_ms, passphrase, blink, router }
     }
 
     /// The same after the program was ended and started again.
     pub(crate) fn restart(&mut self) {
-        self.router = start(self.folder.path(), self.passphrase.clone(), &self.now_ms);
+        self.router = start(self.folder.path(), self.passphrase.clone(), self.blink, &self.now_ms);
     }
 
     pub(crate) fn shop(&self) -> std::path::PathBuf {
@@ -54,10 +64,10 @@ impl Page {
     }
 }
 
-fn start(folder: &Path, passphrase: Option<Passphrase>, now_ms: &Arc<AtomicI64>) -> Router {
+fn start(folder: &Path, passphrase: Option<Passphrase>, blink: Duration, now_ms: &Arc<AtomicI64>) -> Router {
     let ledger = Ledger::open(&folder.join("ledger.db")).unwrap();
     let options =
-        Options { ledger, shop: folder.join("shop.toml"), secret: b"of a test".to_vec(), passphrase };
+        Options { ledger, shop: folder.join("shop.toml"), secret: b"of a test".to_vec(), passphrase, blink };
     let now_ms = Arc::clone(now_ms);
     web::app(App::new(options, Arc::new(move || now_ms.load(Ordering::SeqCst))))
 }

@@ -6,7 +6,7 @@ use axum::body::Body;
 use axum::http::{StatusCode, header};
 use std::time::Duration;
 
-/// Enough contours for reading and planning to take longer than a blink on any machine.
+/// Enough contours for reading and planning to be under way still when they are asked for again at once.
 const CONTOURS: u32 = 10_000;
 
 /// A job that takes long to read.
@@ -62,7 +62,7 @@ fn events(stream: &str) -> Vec<(String, String)> {
 #[test]
 fn a_page_that_takes_long_says_how_far_it_is_and_comes_by_itself() {
     run(async {
-        let page = Page::new();
+        let page = Page::at_once(None);
         let mut client = page.client();
         let job = long_job(&mut client).await;
         let answer = client.look(&job).await;
@@ -104,7 +104,7 @@ fn a_page_that_takes_long_says_how_far_it_is_and_comes_by_itself() {
 #[test]
 fn what_is_called_off_changes_nothing_and_is_worked_out_anew_when_asked_for() {
     run(async {
-        let page = Page::new();
+        let page = Page::at_once(None);
         let mut client = page.client();
         let job = endless_job(&mut client).await;
         let list = client.look("/").await.text();
@@ -164,7 +164,7 @@ fn fields_apart(text: &str) -> String {
 #[test]
 fn a_plan_that_takes_long_is_called_off_without_a_trace_in_the_ledger() {
     run(async {
-        let page = Page::new();
+        let page = Page::at_once(None);
         let mut client = page.client();
         let job = long_job(&mut client).await;
         client.page(&job).await;
@@ -197,7 +197,7 @@ fn a_plan_that_takes_long_is_called_off_without_a_trace_in_the_ledger() {
 #[test]
 fn nobody_calls_anything_off_without_the_passphrase() {
     run(async {
-        let page = Page::with(Some("a long passphrase"));
+        let page = Page::at_once(Some("a long passphrase"));
         let mut stranger = page.client();
         let path = format!("/works/{}", "0".repeat(32));
         let refused = stranger.post(&format!("{path}/cancel"), &[("form", ""), ("to", "/")]).await;

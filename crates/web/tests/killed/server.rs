@@ -26,6 +26,7 @@ fn server() {
         shop: folder.join("shop.toml"),
         secret: b"of a test".to_vec(),
         passphrase: None,
+        blink: web::BLINK,
     };
     let tell = |listening: web::Listening| {
         let mut out = std::io::stdout();
