@@ -190,8 +190,7 @@ fn account(count: &Count, stops: usize) -> String {
         .map(|((_, word), times)| format!("{times} × {word}"))
         .collect();
     let moments = if moments.is_empty() {
-        // The rule of three: none in n tries bounds the rate at 3 / n with 95 % confidence.
-        format!("no unsafe moment (none in {stops} bounds the rate at {})", rate_bound(stops))
+        format!("no unsafe moment ({})", rate_bound(stops))
     } else {
         moments.join(", ")
     };
@@ -206,6 +205,12 @@ fn account(count: &Count, stops: usize) -> String {
     )
 }
 
+/// What no unsafe moment in so many stops says of their rate. The rule of three: none in n tries bounds it at 3 / n with 95 %
+/// confidence, which says nothing below four.
 fn rate_bound(stops: usize) -> String {
-    if stops < 4 { "nothing".to_owned() } else { format!("3 in {stops}") }
+    if stops < 4 {
+        "too few stops to bound their rate".to_owned()
+    } else {
+        format!("none in {stops} bounds the rate at 3 in {stops}")
+    }
 }
