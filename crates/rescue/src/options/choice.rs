@@ -1,0 +1,129 @@
+//! A way to go on that is proven, in words and figures.
+
+use super::ask::Ask;
+use super::proven::Found;
+use super::time::joined_time_s;
+use super::{cut_all_the_same, joined};
+use crate::diff::diff;
+use crate::draft::{From, Written};
+use crate::progress::OnPlate;
+use crate::promise::parts_of;
+use crate::restart::{JoinLeg, Manner};
+use crate::steps::Scene;
+use crate::{Choice, ChoiceKind, RanCut, RanJoin};
+use cuts::{CutId, CutList, PartId};
+use proof::Promise;
+use std::collections::BTreeSet;
+
+pub(super) fn choice(
+    scene: &Scene<'_>,
+    on_plate: &OnPlate,
+    promise: Promise,
+    legs: &[JoinLeg],
+    ask: Ask,
+    found: Found,
+) -> Choice {
+    let list = scene.situation.list;
+    let Found { written, proof, manner } = found;
+    let mut risks = ask.risks;
+    let shared = cut_all_the_same(list, &promise);
+    if !shared.is_empty() {
+        risks.push(format!(
+            "Given up and still cut, unfinished, since a cut of it serves others as well: part {}. It is scrap.",
+            joined(shared.iter().map(|part| part.number()))
+        ));
+    }
+    risks.extend(marked_twice(list, on_plate, &promise));
+    let word_for_word = manner != Manner::Anew || (!legs.is_empty() && others_are_kept(&written, legs));
+    Choice {
+        kind: ask.kind,
+        title: title(ask.kind, &promise),
+        restarts_at: legs
+            .iter()
+            .find(|leg| leg.join.cut == promise.cuts[0])
+            .map_or(list.cut(promise.cuts[0]).pierce.at, |leg| leg.lit),
+        starts: u32::try_from(promise.cuts.len()).unwrap_or(u32::MAX),
+        time_s: joined_time_s(list, &promise.cuts, legs),
+        price: None,
+        given_up: promise.given_up.clone(),
+        diff: diff(scene.situation.program, &written),
+        lines: written.cuts.into_iter().map(|ran| with_join(ran, legs)).collect(),
+        text: written.text,
+        word_for_word: word_for_word && scene.situation.pose.is_none(),
+        parts_at_risk: at_risk(list, &promise, legs),
+        promise,
+        proof,
+        risks,
+        trace: None,
+    }
+}
+
+/// Where a mark that was begun is marked a second time: over its end where it is taken up, else all that there is of it.
+fn marked_twice(list: &CutList, on_plate: &OnPlate, promise: &Promise) -> Vec<String> {
+    let begun =
+        promise.cuts.iter().copied().filter(|cut| {
+            list.cut(*cut).is_mark && on_plate.progress.made.iter().any(|made| made.cut == *cut)
+        });
+    let (goes_on, again): (Vec<CutId>, Vec<CutId>) = begun.partition(|cut| promise.join(*cut).is_some());
+    let says = [
+        (goes_on, "Marked a second time over the last millimetres before it goes on"),
+        (again, "Marked a second time where it was marked already, since the mark is run again whole"),
+    ];
+    let told = says.into_iter().filter(|(cuts, _)| !cuts.is_empty()).map(|(cuts, says)| {
+        let numbers = joined(cuts.iter().map(|cut| cut.number()));
+        format!("{says}: cut {numbers}. The line may come out deeper there; the part keeps its size.")
+    });
+    told.collect()
+}
+
+/// The parts that may be spoilt: those of the cuts taken up, or of the first start.
+pub(crate) fn at_risk(list: &CutList, promise: &Promise, legs: &[JoinLeg]) -> Vec<PartId> {
+    let joined = legs.iter().map(|leg| leg.join.cut);
+    let first = promise.cuts.first().copied().filter(|_| legs.is_empty());
+    let parts: BTreeSet<PartId> = joined.chain(first).flat_map(|cut| parts_of(list, list.cut(cut))).collect();
+    parts.into_iter().collect()
+}
+
+/// A cut run, with how it is taken up.
+fn with_join(ran: RanCut, legs: &[JoinLeg]) -> RanCut {
+    let leg = legs.iter().find(|leg| leg.join.cut == ran.cut);
+    let join = leg.map(|leg| RanJoin { join: leg.join.clone(), lit: leg.lit, lead: leg.lead.clone() });
+    RanCut { join, ..ran }
+}
+
+fn title(kind: ChoiceKind, promise: &Promise) -> String {
+    let cuts = match promise.cuts.len() {
+        1 => "1 cut".to_owned(),
+        cuts => format!("{cuts} cuts"),
+    };
+    let first = promise.cuts.first().map_or(0, |cut| cut.number());
+    let part = if promise.given_up.len() == 1 { "part" } else { "parts" };
+    let numbers = joined(promise.given_up.iter().map(|part| part.number()));
+    match kind {
+        // Nothing but a mark is taken up in it.
+        ChoiceKind::RestartBlock if promise.joins.iter().any(|join| join.cut.number() == first) => {
+            format!("Go on with the mark of cut {first} where it ends: all that is left, {cuts}")
+        }
+        ChoiceKind::RestartBlock => format!("Run again from cut {first}: all that is left, {cuts}"),
+        ChoiceKind::LeaveOutUnproven => {
+            format!("Run again from cut {first}: {cuts}, without {part} {numbers}, which cannot be proven")
+        }
+        ChoiceKind::KerfEnd => format!("Start on the end of the old kerf and go on: {cuts}"),
+        ChoiceKind::FreshPierce => {
+            format!("Pierce in scrap, lead into the old kerf and go on: {cuts}")
+        }
+        ChoiceKind::SecondPass => format!("Go over the groove a second time and go on: {cuts}"),
+        ChoiceKind::Backwards => format!("Start at the far end, run back to the old kerf and go on: {cuts}"),
+        ChoiceKind::SkipPart => format!("Leave out {part} {numbers} and carry on: {cuts}"),
+        ChoiceKind::Salvage => format!("Make lost parts anew on free plate: {cuts}"),
+    }
+}
+
+/// Whether every cut that is not taken up in the middle stands word for word in the text.
+fn others_are_kept(written: &Written, legs: &[JoinLeg]) -> bool {
+    let whole = written.cuts.iter().filter(|ran| legs.iter().all(|leg| leg.join.cut != ran.cut));
+    whole.flat_map(|ran| ran.lines.clone()).all(|line| {
+        let from = (line as usize).checked_sub(1).and_then(|k| written.lines.get(k));
+        from.is_some_and(|from| matches!(from, From::Kept(_)))
+    })
+}

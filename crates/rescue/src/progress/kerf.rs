@@ -1,0 +1,153 @@
+//! How far along a cut its kerf was told to be through.
+
+use super::Telling;
+use crate::stopped::{Stopped, on_path};
+use crate::{Fact, Wanted};
+use cuts::{CutId, Depth, Ends, Made};
+use geometry::Point;
+use shop::{CutIs, CutState, StopReport};
+use units::Length;
+
+impl Telling<'_> {
+    /// How far along the cut its kerf was said to be through, and how far off that may be.
+    ///
+    /// # Errors
+    /// What to tell, if it is not known.
+    pub(super) fn kerf_told(&mut self, cut: CutId, stopped: &Stopped) -> Result<(f64, f64), Wanted> {
+        let of = self.situation.list.cut(cut);
+        let length_mm = of.path.length_mm();
+        let within_mm = self.stop.kerf_within.unwrap_or(StopReport::KERF_WITHIN).mm();
+        if let Some(told) = self.stop.kerf_to {
+            return if told.mm() <= length_mm + within_mm {
+                Ok((told.mm().min(length_mm), within_mm))
+            } else {
+                self.not_understood(format!(
+                    "the kerf is told to be through to {:.1} mm, but cut {} is {length_mm:.1} mm long",
+                    told.mm(),
+                    cut.number()
+                ));
+                Err(kerf_end(cut))
+            };
+        }
+        let Some([x, y]) = self.stop.kerf_at else { return Err(kerf_end(cut)) };
+        let at = Point::new(x.mm(), y.mm());
+        let mut places = on_path(&of.path, at);
+        if let Some(along) = &stopped.along {
+            places.retain(|mm| *mm <= along.along_mm + along.within_mm + within_mm);
+        }
+        match places[..] {
+            [one] => Ok((one, within_mm)),
+            [] => {
+                let off = of.path.nearest(at).map_or(f64::INFINITY, |near| near.distance_mm);
+                self.not_understood(format!(
+                    "the place told as the kerf's end lies {off:.1} mm off the path of cut {}",
+                    cut.number()
+                ));
+                Err(kerf_end(cut))
+            }
+            [first, .., last] => {
+                let says = format!(
+                    "Cut {} comes by the place told as its kerf's end more than once, {first:.0} mm and {last:.0} mm \
+                     along it: tell which with `kerf_to`.",
+                    cut.number()
+                );
+                Err(Wanted { fact: Fact::KerfEnd(cut), says })
+            }
+        }
+    }
+
+    /// The cut is through to `kerf_mm` from its beginning, which may be off by `within_mm`; where a join took it up,
+    /// from there.
+    pub(super) fn through(&mut self, cut: CutId, kerf_mm: f64, within_mm: f64) {
+        if self.situation.list.cut(cut).is_mark && kerf_mm <= 0.0 {
+            return;
+        }
+        let begins: f64 = self.join_of(cut).map_or(0.0, |ran| ran.join.from_mm);
+        if begins > 0.0 {
+            let (along_mm, ends) = (begins.min(kerf_mm)..kerf_mm, Ends::to_within(within_mm));
+            self.made(Made { cut, along_mm, depth: Depth::Through, ends });
+        } else {
+            self.made(from_pierce(cut, kerf_mm, within_mm));
+        }
+    }
+
+    /// From where on anything of a cut was made, as far as is known: after its pierce, where a lead-in of its own took it up.
+    fn begun_mm(&self, cut: CutId) -> f64 {
+        let own = self.on_plate.progress.made.iter().filter(|made| made.cut == cut);
+        let first = own.map(|made| made.along_mm.start).reduce(f64::min);
+        first.or_else(|| self.join_of(cut).map(|ran| ran.join.from_mm)).unwrap_or_default()
+    }
+
+    /// The operator's word on one cut.
+    pub(super) fn take_word(&mut self, cut: CutId, said: &CutState) {
+        self.on_plate.doubtful.retain(|other| *other != cut);
+        self.on_plate.bad.retain(|bad| bad.cut != cut);
+        let begun_mm = self.begun_mm(cut);
+        self.on_plate.progress.made.retain(|made| made.cut != cut);
+        let length_mm = self.length_mm(cut);
+        let within_mm = said.within.unwrap_or(StopReport::KERF_WITHIN).mm();
+        match (said.is, said.kerf_to.map(Length::mm)) {
+            (CutIs::Whole, _) => self.on_plate.progress.made.push(Made::through(cut, 0.0..length_mm)),
+            (CutIs::Dry, _) => {}
+            (CutIs::Partial, Some(kerf_mm)) if kerf_mm <= length_mm + within_mm => {
+                let kerf_mm = kerf_mm.min(length_mm);
+                self.on_plate.progress.made.push(if begun_mm > 0.0 && begun_mm < kerf_mm - within_mm {
+                    let (along_mm, ends) = (begun_mm..kerf_mm, Ends::to_within(within_mm));
+                    Made { cut, along_mm, depth: Depth::Through, ends }
+                } else {
+                    from_pierce(cut, kerf_mm, within_mm)
+                });
+            }
+            (CutIs::Groove, reaches) => {
+                let begins = said.from.map_or(0.0, Length::mm).min(length_mm);
+                if begins > 0.0 {
+                    self.on_plate.progress.made.push(from_pierce(cut, begins, within_mm));
+                }
+                let from_within_mm = if begins > 0.0 { within_mm } else { 0.0 };
+                let to_within_mm = if reaches.is_some() { within_mm } else { 0.0 };
+                let reached = reaches.unwrap_or(length_mm).clamp(begins, length_mm);
+                self.groove(cut, begins..reached, Ends { from_within_mm, to_within_mm });
+            }
+            (CutIs::Partial, told) => {
+                if let Some(kerf_mm) = told {
+                    self.not_understood(format!(
+                        "cut {} is told to be through to {kerf_mm:.1} mm, but it is {length_mm:.1} mm long",
+                        cut.number()
+                    ));
+                }
+                let says = format!("How far cut {} is through: tell it with its `state`.", cut.number());
+                self.doubt(cut, Wanted { fact: Fact::KerfEnd(cut), says });
+            }
+        }
+    }
+}
+
+/// Through from the pierce to `kerf_mm`, which may be off by `within_mm`. Whoever tells of a kerf that is through at all
+/// has seen light through its pierce: however far off its end is, the pierce is through.
+fn from_pierce(cut: CutId, kerf_mm: f64, within_mm: f64) -> Made {
+    let most_mm = kerf_mm + within_mm;
+    let (end_mm, within_mm) = if 0.0 < kerf_mm && kerf_mm < within_mm {
+        (most_mm / 2.0, most_mm / 2.0)
+    } else {
+        (kerf_mm, within_mm)
+    };
+    Made { cut, along_mm: 0.0..end_mm, depth: Depth::Through, ends: Ends::to_within(within_mm) }
+}
+
+fn kerf_end(cut: CutId) -> Wanted {
+    let says = format!(
+        "How far along cut {} its kerf is through: jog the torch over the kerf's end and tell the place as `kerf_at`, or \
+         the distance from the pierce as `kerf_to`. Until then that cut cannot be taken up, and what it serves is left \
+         out.",
+        cut.number()
+    );
+    Wanted { fact: Fact::KerfEnd(cut), says }
+}
+
+pub(super) fn where_it_stopped(cut: CutId) -> Wanted {
+    let says = format!(
+        "How far cut {} got: tell the place where the torch stopped as `at`, or the distance as `stopped_along`.",
+        cut.number()
+    );
+    Wanted { fact: Fact::Reached(cut), says }
+}
