@@ -646,3 +646,21 @@ fn what_a_lead_in_across_a_slot_cuts_off_may_be_loose() {
         "nest=2467034463,families=1,copies=1,hand=0,fault=bottom-lags,cut=0.2806,share=0.5224,amount=0,noise=3575952922",
     );
 }
+
+/// On a table whose torch-on touches off: no slot narrower than the tip had room for a pierce elsewhere, since its own line was
+/// kept clear of as if it were cut before.
+#[test]
+fn a_slot_narrower_than_the_tip_is_pierced_elsewhere() {
+    saved(
+        "nest=2025024351,families=2,copies=3,hand=4,fault=steps-lost,cut=0.0917,end=4.8946,amount=0.1897,noise=3887094860",
+    );
+    saved(
+        "nest=4221844195,families=3,copies=3,hand=4,fault=steps-lost,cut=0.6273,share=0.7564,amount=0.736,noise=1441326694",
+    );
+    saved(
+        "nest=322386415,families=3,copies=2,hand=4,fault=arc-stays-on,cut=0.2319,share=0.4211,amount=0.1844,noise=791640754",
+    );
+    saved(
+        "nest=322386415,families=1,copies=2,hand=4,fault=arc-stays-on,cut=0.2319,share=0.5,amount=0,noise=791640754",
+    );
+}

@@ -4,6 +4,7 @@ use crate::Situation;
 use crate::closing::parts_from_mm;
 use crate::lead::{Lead, Site, fresh_leads, touch_off_place};
 use crate::progress::HOLE_WITHIN_MM;
+use crate::promise::waiting_for;
 use crate::refind::worst_at_mm;
 use crate::restart::JoinLeg;
 use crate::{Fact, Wanted};
@@ -172,8 +173,8 @@ const LEADS_TRIED: usize = 3;
 pub(crate) struct Ground<'a> {
     pub(crate) situation: &'a Situation<'a>,
     pub(crate) state: &'a PlateState,
-    /// Whether other cuts were begun as well, and may be finished before.
-    pub(crate) others_begun: bool,
+    /// Whether other cuts may be made before: others were begun as well, or come before in the original.
+    pub(crate) others_before: bool,
 }
 
 /// The ways in which a begun cut may be taken up, best first.
@@ -190,8 +191,23 @@ pub(crate) fn legs(ground: &Ground<'_>, begun: &Begun) -> Vec<JoinLeg> {
 }
 
 impl Ground<'_> {
+    /// What may be made before `cut` is taken up, by what is sure of the order: nothing sure at first, then that of the
+    /// original, which is kept where no other can be proven. Never the cut itself, nor what is cut around it.
+    fn before(&self, cut: CutId) -> Vec<Vec<CutId>> {
+        if !self.others_before {
+            return vec![Vec::new()];
+        }
+        let list = self.situation.list;
+        let later = waiting_for(list, &[cut]);
+        let others = list.cuts.iter().filter(|other| !other.is_mark && !later.contains(&other.id));
+        let all: Vec<CutId> =
+            others.map(|other| other.id).filter(|other| !self.state.is_whole(list, *other)).collect();
+        let in_order = all.iter().copied().filter(|other| *other < cut).collect();
+        vec![all, in_order]
+    }
+
     /// The plate for a place to be found about `at`, with room for how far off everything may land there.
-    fn site(&self, at: Point<Program>) -> Site<'_> {
+    fn site<'b>(&'b self, at: Point<Program>, before: &'b [CutId]) -> Site<'b> {
         let Situation { list, index, ground, .. } = *self.situation;
         let reach_mm = ground.thresholds.touch_off_reach.mm();
         let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
@@ -204,7 +220,7 @@ impl Ground<'_> {
             ground,
             spare_mm,
             touches_where_lit: self.touches_where_lit(),
-            off_lines: self.others_begun,
+            before,
         }
     }
 
@@ -243,7 +259,9 @@ impl Ground<'_> {
         if cut.touch_off.is_none() || self.touches_where_lit() {
             return lit;
         }
-        touch_off_place(&self.site(lit), lit).unwrap_or(lit)
+        let places =
+            self.before(cut.id).into_iter().find_map(|before| touch_off_place(&self.site(lit, &before), lit));
+        places.unwrap_or(lit)
     }
 
     /// A leg that is lit on the cut's path.
@@ -340,8 +358,14 @@ impl Ground<'_> {
         let lives_mm = self.situation.ground.thresholds.kerf_along.mm();
         let earliest = (begun.through_at_most_mm - lives_mm).clamp(0.0, latest);
         let at = cut.path.point_at(latest).unwrap_or(cut.pierce.at);
-        let leads = fresh_leads(&self.site(at), cut.id, earliest..latest);
-        leads.into_iter().take(LEADS_TRIED).map(|lead| self.fresh_pierce(cut, begun, lead)).collect()
+        let found = |before: Vec<CutId>| fresh_leads(&self.site(at, &before), cut.id, earliest..latest);
+        let leads = self.before(cut.id).into_iter().map(found).find(|leads| !leads.is_empty());
+        leads
+            .into_iter()
+            .flatten()
+            .take(LEADS_TRIED)
+            .map(|lead| self.fresh_pierce(cut, begun, lead))
+            .collect()
     }
 
     fn fresh_pierce(&self, cut: &Cut, begun: &Begun, lead: Lead) -> JoinLeg {

@@ -31,18 +31,24 @@ pub(crate) fn promise(
 /// The same cuts, those that are taken up in the middle and what must follow them last: what encloses them, and what
 /// bounds the same piece. What is sound is then cut whatever becomes of the joins.
 pub(crate) fn sound_first(list: &CutList, cuts: &[CutId], joined: &[CutId]) -> Vec<CutId> {
-    let mut late: BTreeSet<CutId> = joined.iter().copied().collect();
-    let mut open: Vec<CutId> = joined.to_vec();
+    let late = waiting_for(list, joined);
+    let (last, first): (Vec<CutId>, Vec<CutId>) = cuts.iter().partition(|cut| late.contains(cut));
+    first.into_iter().chain(last).collect()
+}
+
+/// Cuts and those that must follow them.
+pub(crate) fn waiting_for(list: &CutList, cuts: &[CutId]) -> BTreeSet<CutId> {
+    let mut late: BTreeSet<CutId> = cuts.iter().copied().collect();
+    let mut open: Vec<CutId> = cuts.to_vec();
     while let Some(cut) = open.pop() {
-        let later = enclosing(list, list.cut(cut)).filter(|other| !joined.contains(other));
+        let later = enclosing(list, list.cut(cut)).filter(|other| !cuts.contains(other));
         for other in later.collect::<Vec<_>>() {
             if late.insert(other) {
                 open.push(other);
             }
         }
     }
-    let (last, first): (Vec<CutId>, Vec<CutId>) = cuts.iter().partition(|cut| late.contains(cut));
-    first.into_iter().chain(last).collect()
+    late
 }
 
 /// The cuts that make what lies around the contours of `cut`, and those that close them together with it.

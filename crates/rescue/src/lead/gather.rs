@@ -70,6 +70,9 @@ impl Gather<'_> {
                 .then(|| if from <= 0.0 && to >= curve.length_mm() { curve } else { curve.piece(from, to) })
         };
         let half = site.half_kerf_mm();
+        if site.before.contains(&cut.id) {
+            self.add(Kind::Before, curve, half);
+        }
         for made in site.state.made_mm(cut.id, Depth::Groove) {
             if let Some(made) = piece(made) {
                 self.add(Kind::Void, made, half);
@@ -100,6 +103,9 @@ impl Gather<'_> {
         let site = self.site;
         if site.state.crater_of(site.list, cut.id).is_some() {
             self.dot(Kind::Void, cut.pierce.at, site.crater_mm());
+        }
+        if site.before.contains(&cut.id) {
+            self.dot(Kind::Before, cut.pierce.at, site.crater_mm());
         }
         if self.starts_later(cut.id) {
             self.dot(Kind::Later, cut.pierce.at, site.crater_mm());

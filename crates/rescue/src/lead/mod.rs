@@ -19,7 +19,7 @@ mod shape;
 mod touch_off;
 mod verify;
 
-use cuts::{CutList, PlateIndex, PlateState};
+use cuts::{CutId, CutList, PlateIndex, PlateState};
 use geometry::{Path, Point, Program};
 use proof::Ground;
 
@@ -42,8 +42,8 @@ pub struct Site<'a> {
     pub spare_mm: f64,
     /// Whether the table touches off as part of the torch-on, so that the plate is found only where the torch is lit.
     pub touches_where_lit: bool,
-    /// Whether the plate is found clear of what is still to be cut, too: some of it may be cut before.
-    pub off_lines: bool,
+    /// Cuts not made yet that may be made before the torch is lit: the plate is found clear of them, too.
+    pub before: &'a [CutId],
 }
 
 /// A pierce in scrap with its way into a cut's path.
@@ -76,9 +76,7 @@ impl Site<'_> {
 
     /// Metal around a touch-off beyond what it needs, in millimetres.
     fn foot_spare_mm(&self, clear: &room::Clear) -> f64 {
-        let clear_mm = clear.void_mm.min(clear.edge_mm);
-        let lines_mm = (clear.part_mm - self.half_kerf_mm()).min(clear.later_mm);
-        let clear_mm = if self.off_lines { clear_mm.min(lines_mm) } else { clear_mm };
+        let clear_mm = clear.void_mm.min(clear.edge_mm).min(clear.before_mm);
         clear_mm - self.foot_mm() - DISC_SPARE_MM - self.spare_mm
     }
 

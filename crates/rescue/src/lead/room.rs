@@ -16,9 +16,11 @@ pub(super) enum Kind {
     Part,
     /// What a later cut needs: its pierce, its touch-off, its lead-in.
     Later,
+    /// The kerf or crater of a cut that may be made before.
+    Before,
 }
 
-const KINDS: usize = 4;
+const KINDS: usize = 5;
 
 /// A curve and how wide it is.
 #[derive(Clone, Copy, Debug)]
@@ -35,6 +37,7 @@ pub(super) struct Clear {
     pub(super) edge_mm: f64,
     pub(super) part_mm: f64,
     pub(super) later_mm: f64,
+    pub(super) before_mm: f64,
 }
 
 /// Side of a small cell, in millimetres: so small that mostly one or two curves of a kind are left in it, so large
@@ -83,7 +86,8 @@ impl Room {
     pub(super) fn at(&mut self, p: Point<Program>) -> Clear {
         let horizon = self.reach_mm - self.middle.distance(p);
         if horizon <= 0.0 {
-            return Clear { void_mm: horizon, edge_mm: horizon, part_mm: horizon, later_mm: horizon };
+            let [void_mm, edge_mm, part_mm, later_mm, before_mm] = [horizon; KINDS];
+            return Clear { void_mm, edge_mm, part_mm, later_mm, before_mm };
         }
         let cell = self.fine_cell(p);
         let items = &self.items;
@@ -97,6 +101,7 @@ impl Room {
             edge_mm: nearest(Kind::Edge),
             part_mm: nearest(Kind::Part),
             later_mm: nearest(Kind::Later),
+            before_mm: nearest(Kind::Before),
         }
     }
 

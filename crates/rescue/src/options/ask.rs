@@ -152,7 +152,7 @@ impl Ask {
         {
             return false;
         }
-        let ground = Ground { situation: scene.situation, state: scene.state, others_begun: true };
+        let ground = Ground { situation: scene.situation, state: scene.state, others_before: true };
         let legs = ground.fresh_pierces(&Begun::not_yet(cut));
         if legs.is_empty() {
             return false;

@@ -66,6 +66,6 @@ pub(super) fn taken_up(scene: &Scene<'_>, on_plate: &OnPlate) -> Vec<TakenUp> {
         .filter(|cut| !is_lost(cut))
         .filter_map(known)
         .collect();
-    let ground = Ground { situation, state: scene.state, others_begun: begun.len() > 1 };
+    let ground = Ground { situation, state: scene.state, others_before: begun.len() > 1 };
     begun.into_iter().map(|begun| TakenUp { legs: legs(&ground, &begun), begun }).collect()
 }

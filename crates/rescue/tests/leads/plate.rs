@@ -76,7 +76,7 @@ impl Plate {
             ground: &self.ground,
             spare_mm: 0.0,
             touches_where_lit: false,
-            off_lines: false,
+            before: &[],
         }
     }
 

@@ -3,7 +3,7 @@
 use crate::table::{Table, misfire};
 use cuts::{CutId, Ends, Made, PlateIndex, PlateState, Progress};
 use geometry::{Contour, Point};
-use nc::Dialect;
+use nc::{Dialect, TouchOffBy};
 use proof::JoinStart;
 use rescue::{ChoiceKind, Earlier, RescuePlan};
 use shop::{CutIs, CutState, Feature, Measured, PlateSide, Pointer, StopKind, StopReport, StrayTold};
@@ -64,6 +64,36 @@ fn a_cut_whose_pierce_is_spoilt_is_pierced_elsewhere() {
     );
     // Without it the pierce is as good as it was.
     assert!(planned(&table, &misfire(1)).choices[0].promise.joins.is_empty());
+}
+
+/// A slot narrower than the tip, on a table whose torch-on touches off: its own line is metal until it is pierced, and what
+/// is cut around it comes after it.
+#[test]
+fn a_tip_may_stand_on_the_line_of_the_cut_that_it_pierces() {
+    let slot = |x: f64| {
+        let (left, right) = (x - 4.725, x + 4.725);
+        format!(
+            "G0 X{x} Y106.9\nM3\nG4 P0.7\nG1 X{left} Y106.9 F2045\nG1 X{left} Y75.275\nG3 X{right} Y75.275 R4.725\nG1 \
+             X{right} Y138.525\nG3 X{left} Y138.525 R4.725\nG1 X{left} Y106.9\nG1 X{left} Y103.9\nM5\n"
+        )
+    };
+    let outline = "G0 X59.7 Y32.75\nM3\nG4 P0.7\nG1 X49.7 Y42.75 F2045\nG1 X15.05 Y42.75\nG1 X15.05 Y171.05\nG1 X84.35 \
+                   Y171.05\nG1 X84.35 Y42.75\nG1 X49.7 Y42.75\nG1 X46.7 Y42.75\nM5\n";
+    let text = format!("G21 G90 G17 G40 G94\n{}{}{outline}M30\n", slot(60.95), slot(38.45));
+    let by_torch_on = Dialect { touch_off: vec![TouchOffBy::TorchOn], ..Dialect::common() };
+    let table = Table::new(text.as_bytes(), by_torch_on, 1.8, 6.0);
+    let hole = Point::new(41.0, 103.0);
+    let stop = StopReport { strays: vec![stray(&[[hole.x, hole.y]], 3.0)], ..misfire(1) };
+    let plan = planned(&table, &stop);
+    let first = plan.choices.first().expect("a way on");
+    assert!(first.promise.given_up.is_empty(), "{:?} {:?}", first.risks, plan.refused);
+    let lit = first.lines.iter().find_map(|ran| ran.join.as_ref()).expect("cut 2 is led in").lit;
+    let foot_mm = table.ground.thresholds.touch_off_footprint.mm() / 2.0;
+    // The hole as wide as it may be, and the slot beside, which is cut before.
+    assert!(lit.distance(hole) > foot_mm + 1.5 + 1.0, "{lit:?}");
+    assert!(60.95 - 4.725 - 0.9 - lit.x > foot_mm, "{lit:?}");
+    // Narrower than the tip: whatever the place, some of it stands on the slot's own line.
+    assert!(lit.distance(Point::new(lit.x, 106.9)) < 60.0 && (lit.x - 38.45).abs() < 4.725, "{lit:?}");
 }
 
 /// The same hole, told as a kerf that bends, leaves no gap between its places.
