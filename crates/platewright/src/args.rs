@@ -285,7 +285,7 @@ Written into the folder, all of it or nothing:
   rescue.nc     the restart program, only if it is proven; other ways to go on beside it, by their kind
   trace.nc      the same way at safe height with the torch off: run it first; one for each way
   steps.md      what to do, in which order
-  plan.svg      the plate: what is cut, where it stopped, where it goes on
+  plan.svg      the plate: what is cut, where it stopped, where it goes on; one for each way
   changes.diff  how the restart program differs from the original
   plan.json     all of this for other programs
   plate.json    the plate's state, for a second stop (--after)

@@ -55,6 +55,7 @@ impl Names {
         known.unwrap_or(match name {
             other if other.starts_with("rescue-") => "another way to go on, proven as well",
             other if other.starts_with("trace-") => "that way with the torch off: run it first",
+            other if other.starts_with("plan-") => "the plate, going on that way",
             other if other.starts_with("plate-") => "the plate's state for a second stop while that one runs",
             _ => "all of this as JSON",
         })
@@ -80,6 +81,11 @@ fn other_program(kind: &str) -> String {
 /// Name of the same way with the torch off.
 fn other_trace(kind: &str) -> String {
     format!("trace-{kind}.nc")
+}
+
+/// Name of its picture.
+fn other_picture(kind: &str) -> String {
+    format!("plan-{kind}.svg")
 }
 
 /// Name of the plate's state for a second stop while that runs.
@@ -163,7 +169,7 @@ fn write(
     reading: &Reading,
     (folder, read): (&Path, &Files),
 ) -> Result<Written, Error> {
-    let of_kind = |kind| [other_program(kind), other_trace(kind), other_plate(kind)];
+    let of_kind = |kind| [other_program(kind), other_trace(kind), other_picture(kind), other_plate(kind)];
     let others = KINDS.map(kind_word).into_iter().flat_map(of_kind);
     read.spare(folder, FILES.all().map(str::to_owned).into_iter().chain(others))?;
     let (set, written) = files(rescued, inputs, reading);
@@ -186,6 +192,8 @@ pub(crate) fn files(rescued: &Rescued, inputs: &Inputs, reading: &Reading) -> (F
             &other_trace(kind_word(kind)),
             trace.map(|trace| trace.text.clone().into_bytes()),
         );
+        let picture = choice.map(|choice| rescued.picture(inputs, reading, Some(choice)));
+        set.add_or_leave_out(&other_picture(kind_word(kind)), picture.map(String::into_bytes));
         set.add_or_leave_out(&other_plate(kind_word(kind)), plate.map(|plate| plate.text().into_bytes()));
     }
     let names: Vec<String> = set.names().map(str::to_owned).chain([FILES.document.to_owned()]).collect();
@@ -219,11 +227,11 @@ pub(crate) fn file_set(rescued: &Rescued, inputs: &Inputs, reading: &Reading, na
 pub(crate) fn choice_files(plan: &RescuePlan) -> Vec<ChoiceFiles> {
     let name = |(k, choice): (usize, &Choice)| {
         let kind = kind_word(choice.kind);
-        let (program, trace) = match k {
-            0 => (FILES.program.to_owned(), FILES.trace.to_owned()),
-            _ => (other_program(kind), other_trace(kind)),
+        let (program, trace, picture) = match k {
+            0 => (FILES.program.to_owned(), FILES.trace.to_owned(), FILES.picture.to_owned()),
+            _ => (other_program(kind), other_trace(kind), other_picture(kind)),
         };
-        ChoiceFiles { program, trace: choice.trace.is_some().then_some(trace) }
+        ChoiceFiles { program, trace: choice.trace.is_some().then_some(trace), picture: Some(picture) }
     };
     plan.choices.iter().enumerate().map(name).collect()
 }

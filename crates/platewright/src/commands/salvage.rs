@@ -119,6 +119,7 @@ impl Told<'_> {
             choice_files: vec![ChoiceFiles {
                 program: PROGRAM.to_owned(),
                 trace: trace.map(|_| TRACE.to_owned()),
+                picture: Some(PICTURE.to_owned()),
             }],
         };
         let document = json::text(&SalvageDocument::new(plan, frame));

@@ -84,6 +84,7 @@ pub(super) struct ChoiceRow {
     title: String,
     file: Option<String>,
     trace_file: Option<String>,
+    picture_file: Option<String>,
     trace_preconditions: Vec<String>,
     word_for_word: bool,
     cuts: Vec<u32>,
@@ -160,6 +161,8 @@ pub(crate) struct ChoiceFiles {
     pub program: String,
     /// Its trace, if one could be written.
     pub trace: Option<String>,
+    /// Its picture.
+    pub picture: Option<String>,
 }
 
 impl PlanDocument {
@@ -282,6 +285,7 @@ impl ChoiceRow {
             title: choice.title.clone(),
             file: files.map(|files| files.program.clone()),
             trace_file: files.and_then(|files| files.trace.clone()),
+            picture_file: files.and_then(|files| files.picture.clone()),
             trace_preconditions: trace_preconditions(choice),
             word_for_word: choice.word_for_word,
             cuts: choice.promise.cuts.iter().map(|cut| cut.number()).collect(),

@@ -186,8 +186,11 @@ impl RefindDocument {
         files: Vec<String>,
     ) -> Self {
         let written = |name: &str| files.iter().find(|file| *file == name).cloned();
-        let of_choice =
-            written("refind.nc").map(|program| ChoiceFiles { program, trace: written("trace.nc") });
+        let of_choice = written("refind.nc").map(|program| ChoiceFiles {
+            program,
+            trace: written("trace.nc"),
+            picture: written("refind.svg"),
+        });
         Self {
             schema: "platewright.refind",
             version: 3,

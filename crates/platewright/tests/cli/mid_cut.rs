@@ -36,7 +36,14 @@ fn a_lost_arc_is_taken_up_and_every_way_on_is_written() {
             serde_json::from_str(&folder.text(&format!("out/plate-{kind}.json"))).expect("JSON");
         assert_eq!(plate["restart"]["name"], format!("rescue-{kind}.nc"));
         assert_eq!(choice["trace_file"], format!("trace-{kind}.nc"));
+        assert_eq!(choice["picture_file"], format!("plan-{kind}.svg"));
     }
+    // Each has its own picture.
+    let pictures: std::collections::BTreeSet<String> = choices
+        .iter()
+        .map(|choice| folder.text(&format!("out/{}", choice["picture_file"].as_str().expect("each has one"))))
+        .collect();
+    assert_eq!(pictures.len(), choices.len());
     // Each goes its own way with the torch off first.
     let traces: std::collections::BTreeSet<String> = choices
         .iter()
@@ -83,6 +90,7 @@ fn a_lost_arc_is_taken_up_and_every_way_on_is_written() {
     assert!(folder.all().iter().all(|file| !file.starts_with("out/rescue-kerf-end")), "{:?}", folder.all());
     assert!(folder.all().iter().all(|file| !file.starts_with("out/rescue-fresh")), "{:?}", folder.all());
     assert!(folder.all().iter().all(|file| !file.starts_with("out/trace-")), "{:?}", folder.all());
+    assert!(folder.all().iter().all(|file| !file.starts_with("out/plan-")), "{:?}", folder.all());
 }
 
 #[test]

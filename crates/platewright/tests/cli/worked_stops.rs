@@ -29,13 +29,19 @@ fn what_was_told_is_not_asked_for() {
     }
 }
 
+/// What is made anew is pictured by the command that makes it, too.
 #[test]
-fn every_way_on_has_a_worked_stop() {
-    let worked: BTreeSet<&str> = worked_stops().iter().flat_map(|stop| stop.ways.iter().copied()).collect();
+fn every_way_on_has_a_worked_stop_with_its_picture() {
+    let stops = worked_stops();
+    let offered: BTreeSet<&str> = stops.iter().flat_map(|stop| stop.ways.iter().copied()).collect();
+    let first = stops.iter().filter_map(|stop| stop.ways.first().copied());
+    let others = stops.iter().flat_map(|stop| stop.pictured.iter().copied());
+    let anew = stops.iter().filter(|stop| stop.then.is_some_and(|then| then.picture == "salvage.svg"));
+    let pictured: BTreeSet<&str> = first.chain(others).chain(anew.map(|_| "salvage")).collect();
     for way in
         ["restart-block", "kerf-end", "fresh-pierce", "second-pass", "backwards", "skip-part", "salvage"]
     {
-        assert!(worked.contains(way), "{way}");
+        assert!(offered.contains(way) && pictured.contains(way), "{way}");
     }
 }
 
@@ -47,6 +53,11 @@ fn pictures_of_worked_stops_are_fresh() {
         let committed = demo.join("stops").join(stop.name).join("plan.svg");
         let worked = Worked::of(&stop);
         expect_file![committed].assert_eq(&worked.picture);
+        for way in stop.pictured {
+            let name = format!("plan-{way}.svg");
+            let picture = worked.folder.text(&format!("{}/{name}", worked.out));
+            expect_file![demo.join("stops").join(stop.name).join(name)].assert_eq(&picture);
+        }
         if let Some(then) = stop.then {
             let committed = demo.join("stops").join(stop.name).join(then.picture);
             expect_file![committed].assert_eq(&worked.then(&then));
@@ -59,6 +70,8 @@ struct Worked {
     folder: Folder,
     plan: Value,
     picture: String,
+    /// The folder that the last rescue wrote into.
+    out: String,
 }
 
 impl Worked {
@@ -84,6 +97,7 @@ impl Worked {
             plan: serde_json::from_str(&told).expect("it is JSON"),
             picture: folder.text(&format!("{out}/plan.svg")),
             folder,
+            out,
         }
     }
 

@@ -17,6 +17,8 @@ pub struct WorkedStop {
     pub story: &'static str,
     /// The ways on that are offered, best first, by their words in the plan's JSON; the first is what the picture shows.
     pub ways: &'static [&'static str],
+    /// Those of the others whose pictures are kept as well: ways that are the first after no stop.
+    pub pictured: &'static [&'static str],
     /// What to do besides, where another command helps.
     pub then: Option<Then>,
     facts: fn(&Demo) -> String,
@@ -59,6 +61,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "After the break somebody had shut the air at the wall: the first start made a pilot arc for a \
                     moment and cut nothing.",
             ways: &["restart-block", "skip-part"],
+            pictured: &[],
             then: None,
             facts: |_| {
                 "kind = \"no-transfer\"\ncut = 100\nfault = \"AIR-THIN\"\n\
@@ -73,6 +76,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "The work lead let go in the middle of the outline of base 7. The torch was jogged back over the \
                     kerf's end and its place written down.",
             ways: &["kerf-end", "fresh-pierce", "backwards", "skip-part"],
+            pictured: &["fresh-pierce", "backwards"],
             then: None,
             facts: |demo| format!("kind = \"arc-lost\"\ncut = 42\n{}", kerf_at(demo, 42, 300.0)),
         },
@@ -83,6 +87,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "The arc went out 5 mm after the pierce of the second flange's outline, still in its lead-in: the \
                     old pierce is a hole now.",
             ways: &["kerf-end", "fresh-pierce", "skip-part"],
+            pictured: &[],
             then: None,
             facts: |_| "kind = \"arc-lost\"\ncut = 60\nkerf_to = \"5 mm\"\nkerf_within = \"2 mm\"\n".into(),
         },
@@ -92,6 +97,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             within: None,
             story: "The arc went out a third of the way round a bolt hole of 10 mm.",
             ways: &["kerf-end", "backwards", "skip-part"],
+            pictured: &[],
             then: None,
             facts: |_| {
                 "kind = \"arc-lost\"\ncut = 122\nkerf_to = \"15 mm\"\nkerf_within = \"1.5 mm\"\n".into()
@@ -103,6 +109,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             within: None,
             story: "The arc went out in a slit: there is no scrap beside it to pierce, only its own kerf.",
             ways: &["kerf-end", "skip-part"],
+            pictured: &[],
             then: None,
             facts: |_| "kind = \"arc-lost\"\ncut = 236\nkerf_to = \"40 mm\"\n".into(),
         },
@@ -112,6 +119,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             within: None,
             story: "The arc went out somewhere in the outline of base 5, and nobody has looked how far the kerf goes.",
             ways: &["skip-part", "salvage"],
+            pictured: &[],
             then: None,
             facts: |_| "kind = \"arc-lost\"\ncut = 30\n".into(),
         },
@@ -122,6 +130,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "The arc came, but a drive had dropped out and the torch did not move: it blew a hole of 14 mm at \
                     the pierce of a bolt hole.",
             ways: &["kerf-end", "skip-part"],
+            pictured: &[],
             then: None,
             facts: |_| "kind = \"no-motion\"\ncut = 20\nblown = \"14 mm\"\n".into(),
         },
@@ -132,6 +141,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "This table does not wait for the arc. It went out in the hole of cut 21, and the control ran on \
                     dry into cut 23 before it was stopped.",
             ways: &["kerf-end", "fresh-pierce", "backwards", "skip-part"],
+            pictured: &[],
             then: None,
             facts: |_| "kind = \"ran-dry\"\ncut = 23\nfrom_cut = 21\nkerf_to = \"25 mm\"\n".into(),
         },
@@ -142,6 +152,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "With the last of the consumables the bar was cut through for 210 mm; from there to where it was \
                     stopped, at 420 mm, there is only a groove.",
             ways: &["second-pass", "kerf-end", "backwards"],
+            pictured: &[],
             then: None,
             facts: |_| {
                 "kind = \"not-through\"\ncut = 35\nkerf_to = \"210 mm\"\nstopped_along = \"420 mm\"\n".into()
@@ -154,6 +165,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "The start relay stuck: at the end of a hinge's outline the arc did not go out, and blew a hole in \
                     the scrap beside it until the source was isolated.",
             ways: &["restart-block"],
+            pictured: &[],
             then: None,
             facts: |_| "kind = \"arc-stays-on\"\ncut = 54\nblown = \"0.22 in\"\n".into(),
         },
@@ -163,6 +175,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             within: None,
             story: "Somebody saw a corner of the sheet lift and hit stop; the kerf's end could be seen well.",
             ways: &["kerf-end", "fresh-pierce", "backwards", "skip-part"],
+            pictured: &[],
             then: None,
             facts: |demo| {
                 format!(
@@ -178,6 +191,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "Base 7 had tipped up, and the torch struck it while it cut the outline of base 8. Its breakaway \
                     tripped. Base 7 still stands.",
             ways: &["kerf-end", "fresh-pierce", "backwards", "skip-part"],
+            pictured: &[],
             then: None,
             facts: |_| {
                 "kind = \"struck\"\ncut = 48\nkerf_to = \"260 mm\"\nmoved = false\n\n[[piece]]\ncut = 42\n\
@@ -191,6 +205,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             within: None,
             story: "The power went. The control came back without a line number; the torch still stood over the kerf.",
             ways: &["kerf-end", "fresh-pierce", "backwards", "skip-part"],
+            pictured: &[],
             then: None,
             facts: |demo| {
                 let place = at_along(demo, 120, 80.0);
@@ -208,6 +223,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "The nozzle had been dragging: from cut 314 on the edges are slanted and full of dross. Nobody \
                     noticed before cut 316.",
             ways: &["restart-block", "salvage"],
+            pictured: &[],
             then: Some(Then {
                 command: "platewright salvage demo/fence-brackets/job.toml --after rescue/plate.json --ran --part 158 \
                           --part 159 --part 160 --out salvage",
@@ -224,6 +240,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "Lifting out base 7 with a bar shifted the whole plate before cut 43. Two edges of the plate and \
                     five craters were sighted with a pointer.",
             ways: &["restart-block", "skip-part"],
+            pictured: &[],
             then: Some(Then {
                 command: "platewright refind demo/post-bases/job.toml --stop demo/stops/plate-moved/stop.toml --out \
                           refind",
@@ -241,6 +258,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             story: "After a reset the datum was set on the wrong mark. Cut 43 was about to start beside its place when \
                     somebody saw it; two edges and five craters tell where program zero is.",
             ways: &["restart-block", "skip-part"],
+            pictured: &[],
             then: None,
             facts: |demo| format!("kind = \"wrong-datum\"\ncut = 43\n{}", sighted(demo)),
         },
@@ -250,6 +268,7 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             within: Some("arc-lost"),
             story: "While the restart of `arc-lost` ran, the work lead let go again, in the outline of base 8.",
             ways: &["kerf-end", "fresh-pierce", "backwards", "skip-part"],
+            pictured: &[],
             then: None,
             facts: |demo| format!("kind = \"arc-lost\"\ncut = 48\n{}", kerf_at(demo, 48, 420.0)),
         },
@@ -306,7 +325,7 @@ fn list(stops: &[WorkedStop]) -> String {
     let mut text = String::from(
         "# Worked stops\n\n\
          Invented stops on the demo plates: what happened, what to type, and which ways to go on come out, best first.\n\
-         The picture is that of the first way; every program written is proven. Made by `cargo xtask demo` and\n\
+         The picture is that of the first way unless it says which; every program written is proven. Made by `cargo xtask demo` and\n\
          `cargo xtask bless`; edits here are lost.\n",
     );
     for stop in stops {
@@ -316,16 +335,30 @@ fn list(stops: &[WorkedStop]) -> String {
         }
         text += "\nWays on:\n\n";
         for (number, way) in (1..).zip(stop.ways) {
-            let said = WAYS.iter().find(|(word, _)| word == way).map_or(*way, |(_, said)| said);
-            let _ = writeln!(text, "{number}. {said}");
+            let _ = writeln!(text, "{number}. {}", said(way));
         }
         let _ = write!(text, "\n![{}]({}/plan.svg)\n", stop.name, stop.name);
+        for way in stop.pictured {
+            let _ =
+                write!(text, "\n{}:\n\n![{1}, {way}]({1}/plan-{way}.svg)\n", sentence(said(way)), stop.name);
+        }
         if let Some(then) = stop.then {
             let _ = write!(text, "\n{}\n\n    {}\n\n", then.gives, then.command);
             let _ = writeln!(text, "![{0}, {1}]({0}/{1})", stop.name, then.picture);
         }
     }
     text
+}
+
+/// What a way on says in a list.
+fn said(way: &'static str) -> &'static str {
+    WAYS.iter().find(|(word, _)| *word == way).map_or(way, |(_, said)| said)
+}
+
+/// The same as the beginning of a sentence.
+fn sentence(said: &str) -> String {
+    let mut letters = said.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
 /// The place `along_mm` along cut `cut` (from 1).
