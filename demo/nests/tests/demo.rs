@@ -63,9 +63,9 @@ fn a_folder_of_a_worked_stop_holds_its_report_and_its_picture() {
             std::fs::read_dir(folder).expect("readable").map(|entry| entry.expect("readable").file_name());
         let mut held: Vec<_> = held.collect();
         held.sort();
-        let mut expected = vec!["plan.svg".to_owned(), "stop.toml".to_owned()];
-        expected.extend(stop.pictured.iter().map(|way| format!("plan-{way}.svg")));
-        expected.extend(stop.then.map(|then| then.picture.to_owned()));
+        let mut expected = vec!["plan.svg".into(), "stop.toml".into()];
+        expected.extend(stop.pictured.iter().map(|way| std::ffi::OsString::from(format!("plan-{way}.svg"))));
+        expected.extend(stop.then.map(|then| then.picture.into()));
         expected.sort_unstable();
         assert_eq!(held, expected, "{}", folder.display());
     }
