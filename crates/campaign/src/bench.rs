@@ -208,6 +208,7 @@ impl Bench {
             earlier,
             ground,
             pose,
+            told_in: None,
             watch: None,
         }
     }

@@ -87,6 +87,7 @@ impl Reading {
             earlier,
             ground,
             pose: None,
+            told_in: inputs.units,
             watch: None,
         }
     }

@@ -523,8 +523,11 @@ fn said(
     said
 }
 
-/// The units the program is written in where the cut starts.
+/// The units to tell places in: those asked for, else those the program is written in where the cut starts.
 pub(crate) fn system_at(situation: &Situation<'_>, cut: CutId) -> System {
+    if let Some(told_in) = situation.told_in {
+        return told_in;
+    }
     let event = &situation.motions.events()[situation.list.cut(cut).torch_on as usize];
     match situation.motions.modal(event.modal).units {
         Units::Millimetres => System::Metric,

@@ -31,6 +31,9 @@ pub struct Situation<'a> {
     pub ground: &'a Ground,
     /// Where the plate lies now, if it moved since it was begun: all that is written then goes there.
     pub pose: Option<&'a Pose>,
+    /// The units in which whoever reads it is told places and lengths; those of the program where a cut starts if not
+    /// told.
+    pub told_in: Option<units::System>,
     /// Who waits for the plan, if somebody does.
     pub watch: Option<&'a dyn Watch>,
 }

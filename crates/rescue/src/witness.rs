@@ -106,10 +106,10 @@ pub fn witness(situation: &Situation<'_>) -> Result<Witness, String> {
     )?;
     let event = situation.motions.events().first().ok_or("the program makes nothing happen")?;
     let modal = situation.motions.modal(event.modal);
-    let system = match modal.units {
+    let system = situation.told_in.unwrap_or(match modal.units {
         Units::Millimetres => System::Metric,
         Units::Inches => System::Inch,
-    };
+    });
     let places = found.map(|dimple| dimple.at);
     let program = visits(situation, &places, "DIMPLE", Style::of(modal), system)?;
     let by_arc = by_arc(situation, &places, Style::of(modal), system);

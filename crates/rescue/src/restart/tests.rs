@@ -61,6 +61,7 @@ impl Bench {
             earlier: None,
             ground: &self.ground,
             pose: None,
+            told_in: None,
             watch: None,
         }
     }

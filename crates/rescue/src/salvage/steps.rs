@@ -213,5 +213,9 @@ fn turned(angle_rad: f64) -> String {
 }
 
 fn system_of(situation: &Situation<'_>) -> System {
-    if situation.list.cuts.is_empty() { System::Metric } else { system_at(situation, CutId(0)) }
+    if situation.list.cuts.is_empty() {
+        situation.told_in.unwrap_or_default()
+    } else {
+        system_at(situation, CutId(0))
+    }
 }

@@ -64,6 +64,7 @@ impl Table {
             earlier: self.earlier.as_ref(),
             ground: &self.ground,
             pose: None,
+            told_in: None,
             watch: None,
         }
     }

@@ -72,6 +72,48 @@ fn a_program_in_inches_is_shown_in_inches_until_one_chooses() {
     });
 }
 
+/// Places and lengths of a plan are told in the unit chosen, whichever the program is written in.
+#[test]
+fn the_plan_for_a_program_in_inches_is_told_in_millimetres_to_whoever_chose_them() {
+    run(async {
+        let page = Page::new();
+        let mut client = page.client();
+        let job =
+            client.drop("inches.nc", INCHES, &[("thickness", "1/4 in"), ("plate", "48x24 in")]).await.to();
+        let answers: [&[(&str, &str)]; 5] = [
+            &[("kind", "arc-lost")],
+            &[("cut", "1")],
+            &[("kerf_to", "3 in"), ("kerf_within", "0.08 in")],
+            &[("fault", "")],
+            &[("moved", "no")],
+        ];
+        let (stop, _) = stopped(&mut client, &job, &answers).await;
+        for (unit, other) in [("mm", "in"), ("in", "mm"), ("mm", "in")] {
+            client.reads_in(unit).await;
+            let steps = client.page(&format!("{stop}/steps")).await.text();
+            for (place, told) in [("page", visible(&client.page(&stop).await.text())), ("steps", steps)] {
+                assert!(has_length_in(&told, unit), "{place}: {told}");
+                assert!(!has_length_in(&told, other), "{place}, {other}: {told}");
+            }
+        }
+    });
+}
+
+/// Whether a text has a quantity with this unit, or a speed with it. A number and the word *in* is one only with a point in
+/// the number, or at the end of what is said: `line 3 in your program`.
+fn has_length_in(text: &str, unit: &str) -> bool {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    words.windows(2).any(|pair| {
+        let number = pair[0].trim_start_matches(['(', '-']);
+        let is_number = number.starts_with(|c: char| c.is_ascii_digit());
+        let said = pair[1].trim_end_matches(['.', ',', ';', ')', ':']);
+        let ends = said.len() < pair[1].len();
+        is_number
+            && said.split('/').next() == Some(unit)
+            && (unit != "in" || ends || number.contains('.') || said.contains('/'))
+    })
+}
+
 #[test]
 fn bare_numbers_count_in_the_unit_chosen_and_a_unit_that_is_typed_wins() {
     run(async {
