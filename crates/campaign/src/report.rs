@@ -387,16 +387,16 @@ impl Stop {
         self.bad_from_mm = from_mm.filter(|_| !bench.layout.lines[self.cut].marks);
     }
 
-    /// Where everything that may have gone wrong turns out to be whole, it stands before the next cut.
-    pub(crate) fn moves_on(&mut self, bench: &Bench, rig: &Rig<'_>) {
+    /// Where everything that may have gone wrong turns out to be whole, it stands before the next cut of the program that
+    /// ran, if there is one.
+    pub(crate) fn moves_on(&mut self, bench: &Bench, rig: &Rig<'_>, next: Option<usize>) {
         let whole = |cut: &usize| got(bench, rig, *cut) == Got::Whole;
-        let has_next = self.cut + 1 < bench.starts.len();
         // One that went bad only where it ended anyway is good.
         let length_mm = bench.given.list.cuts[self.cut].path.length_mm();
         let is_bad = self.bad_from_mm.is_some_and(|good| good < length_mm - PIXEL_MM);
         let of_the_next = self.kind != StopKind::ArcStaysOn && !is_bad;
-        if of_the_next && has_next && self.since.iter().all(whole) {
-            self.cut += 1;
+        if let Some(next) = next.filter(|_| of_the_next && self.since.iter().all(whole)) {
+            self.cut = next;
             self.since = vec![self.cut];
             self.kind = StopKind::NoTransfer;
             self.bad_from_mm = None;

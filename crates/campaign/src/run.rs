@@ -115,7 +115,7 @@ pub fn watch(case: &Case, bench: &Bench, see: &mut dyn FnMut(&StopReport, &[u8])
     let mut stop =
         Stop::of(&halt, Some(fault.kind), ((fault.since.min(halt.cut)..=halt.cut).collect(), halt.cut));
     stop.goes_bad(bench, fault.bad_from_mm());
-    stop.moves_on(bench, &stand.rig);
+    stop.moves_on(bench, &stand.rig, Some(halt.cut + 1).filter(|next| *next < bench.starts.len()));
     let findable = fault.findable(bench, &stand.rig);
     let (lie, rig) = (stand.lie(), &stand.rig);
     let parts = 0..bench.layout.parts.len();

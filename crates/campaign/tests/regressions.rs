@@ -664,3 +664,12 @@ fn a_slot_narrower_than_the_tip_is_pierced_elsewhere() {
         "nest=322386415,families=1,copies=2,hand=4,fault=arc-stays-on,cut=0.2319,share=0.5,amount=0,noise=791640754",
     );
 }
+
+/// A restart that runs its cuts in another order than the original stopped at one that turned out to be whole: the next of the
+/// original was told, which had been made long before.
+#[test]
+fn after_a_cut_that_is_whole_comes_the_next_of_the_program_that_ran() {
+    saved(
+        "nest=1864264653,families=3,copies=3,hand=7,fault=bad-cut,cut=0.5393,end=5.8266,amount=0.8829,noise=931547208,second=power-cut@1@0",
+    );
+}

@@ -191,7 +191,7 @@ pub(crate) fn go_on(
         asked.clear();
         asked_times = 0;
         if halt.by == StoppedBy::Misfire(Why::NoMetal) {
-            stop.moves_on(bench, &stand.rig);
+            stop.moves_on(bench, &stand.rig, promise.cuts.get(halt.cut + 1).map(|next| next.0 as usize));
         }
         carried = match Carried::of(bench, &started.earlier) {
             Ok(carried) => carried,

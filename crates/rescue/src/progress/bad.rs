@@ -39,7 +39,7 @@ impl Bad {
 
     fn parts_on(&self, list: &CutList, bad_mm: &Range<f64>) -> Vec<PartId> {
         let cut = list.cut(self.cut);
-        let meets = |along: &Range<f64>| along.start < bad_mm.end && bad_mm.start < along.end;
+        let meets = |along: &Range<f64>| along.start.max(bad_mm.start) < along.end.min(bad_mm.end);
         let is_bad = |id: &&ContourId| {
             let contour = list.contour(**id);
             let edges = contour.boundary.iter().any(|edge| edge.cut == self.cut && meets(&edge.along_mm));

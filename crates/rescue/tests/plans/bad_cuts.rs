@@ -91,3 +91,15 @@ fn where_a_bad_stretch_ends_is_asked_for() {
     assert_eq!(plan.choices[0].promise.given_up, [PartId(0)]);
     assert!(plan.wanted.is_none(), "{:?}", plan.wanted);
 }
+
+/// Told as good farther than the torch got: nothing was cut there, so nothing is bad, however far that is off.
+#[test]
+fn what_was_never_cut_is_not_bad() {
+    let stop = StopReport { kerf_within: Some(Length::from_mm(1.0)), ..bad(100.0, Some(110.0)) };
+    assert_eq!(given_up(&stop), (Vec::new(), true));
+    // It may be bad at its very end if both are off.
+    let near = StopReport { kerf_within: Some(Length::from_mm(1.0)), ..bad(100.0, Some(101.0)) };
+    let plan = shared_edge().plan(&near).unwrap_or_else(|none| panic!("{}", none.message));
+    assert_eq!(plan.choices[0].promise.given_up, [PartId(0)]);
+    assert!(plan.wanted.is_some());
+}
