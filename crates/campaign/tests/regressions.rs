@@ -673,3 +673,11 @@ fn after_a_cut_that_is_whole_comes_the_next_of_the_program_that_ran() {
         "nest=1864264653,families=3,copies=3,hand=7,fault=bad-cut,cut=0.5393,end=5.8266,amount=0.8829,noise=931547208,second=power-cut@1@0",
     );
 }
+
+/// Run backwards from where its contour ends, a hole lacked its lead-out, which the next plan wanted to cut and could not.
+#[test]
+fn a_lead_out_that_is_missing_is_missed_by_nobody() {
+    saved(
+        "nest=2969346637,families=4,copies=4,hand=14,fault=steps-lost,cut=0.8902,share=0.3863,amount=0.0751,noise=2635074790,second=groove@2@0.8732",
+    );
+}

@@ -3,6 +3,7 @@
 //! The order is common practice; where a law says a figure its section is named. Nothing here replaces the machine's
 //! manual, local codes or licensed practice, and the last step of each page says so.
 
+use crate::progress::is_served;
 use crate::refind::shown;
 use crate::restart::OneReading;
 use crate::{Situation, Step, TakenStop, Triage};
@@ -25,6 +26,13 @@ pub(crate) struct Scene<'a> {
     pub(crate) system: System,
     /// Current of the process, if known.
     pub(crate) current: Option<Current>,
+}
+
+impl Scene<'_> {
+    /// Whether nothing of a cut other than the one that stopped is missed, though its end has not been run.
+    pub(crate) fn goes_without(&self, cut: CutId) -> bool {
+        cut != self.taken.cut && is_served(self.situation.list, self.state, cut)
+    }
 }
 
 /// The safe order of work, from stopping to starting again.

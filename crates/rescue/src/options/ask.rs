@@ -128,6 +128,7 @@ impl Ask {
         let lost = self.legs.iter().filter(|(_, legs)| legs.is_empty()).map(|(cut, _)| *cut);
         let doubtful: Vec<CutId> = on_plate.doubtful.iter().copied().chain(lost).collect();
         let mut promise = promise(scene.situation, scene.state, &self.given_up, &doubtful)?;
+        promise.cuts.retain(|cut| !scene.goes_without(*cut));
         let first = self.legs.iter().filter_map(|(_, legs)| legs.first());
         let legs: Vec<JoinLeg> = first.filter(|leg| promise.cuts.contains(&leg.join.cut)).cloned().collect();
         promise.joins = legs.iter().map(|leg| leg.join.clone()).collect();

@@ -63,7 +63,7 @@ pub(super) fn taken_up(scene: &Scene<'_>, on_plate: &OnPlate) -> Vec<TakenUp> {
     let known = |cut: CutId| Begun::of(situation, &on_plate.progress, cut);
     let begun: Vec<Begun> = begun(situation, on_plate, scene.state)
         .into_iter()
-        .filter(|cut| !is_lost(cut))
+        .filter(|cut| !is_lost(cut) && !scene.goes_without(*cut))
         .filter_map(known)
         .collect();
     let ground = Ground { situation, state: scene.state, others_before: begun.len() > 1 };

@@ -13,7 +13,7 @@ pub(crate) use blown::HOLE_WITHIN_MM;
 
 use crate::stopped::Stopped;
 use crate::{RanJoin, Situation, Wanted};
-use cuts::{CutId, Depth, Ends, Made, Progress};
+use cuts::{CutId, CutList, Depth, Ends, Made, Progress};
 use proof::JoinStart;
 use shop::{CutIs, StopReport};
 use std::collections::BTreeSet;
@@ -162,6 +162,23 @@ impl Telling<'_> {
         self.on_plate.doubtful.push(cut);
         self.on_plate.wanted.get_or_insert(wanted);
     }
+}
+
+/// Whether all of a cut is surely through that bounds anything: what leads to it and from it is missed by nobody. So it is
+/// after a cut was run backwards from where its contour ends.
+pub(crate) fn is_served(list: &CutList, state: &cuts::PlateState, cut: CutId) -> bool {
+    let of = list.cut(cut);
+    let own = of.contours.iter().map(|id| &list.contour(*id).along_mm);
+    let edges = of.bounds.iter().flat_map(|id| &list.contour(*id).boundary);
+    let edges = edges.filter(|edge| edge.cut == cut).map(|edge| &edge.along_mm);
+    let through = state.made_mm(cut, Depth::Through);
+    let is_through = |asked: &Range<f64>| {
+        through.iter().any(|made| {
+            made.start <= asked.start + geometry::SAME_POINT_MM
+                && asked.end <= made.end + geometry::SAME_POINT_MM
+        })
+    };
+    !of.is_mark && !of.contours.is_empty() && own.chain(edges).all(is_through)
 }
 
 /// The cuts that are begun and not whole, and known well enough to be taken up.

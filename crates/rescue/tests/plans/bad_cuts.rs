@@ -9,7 +9,7 @@ use units::Length;
 
 /// Two plates 60 × 60 that share an edge, the second of three cuts of its own. The first cut runs 8 mm in, its left edge
 /// to 68 mm, its top to 128 mm, the shared edge to 188 mm, its bottom to 248 mm.
-fn shared_edge() -> Table {
+pub(crate) fn shared_edge() -> Table {
     let cut = |at: &str, corners: &str| {
         let burn: String =
             corners.split(' ').map(|corner| format!("G1 {} F2000\n", corner.replace(',', " Y"))).collect();

@@ -1,12 +1,13 @@
 //! Stops in mid-cut, at every kind of place of every cut: what is planned is proven, and reads back as the rest of the
 //! cut; where nothing takes the cut up, the plan says why and what to tell.
 
-use crate::table::Table;
-use cuts::{Cut, CutId, CutList, Depth, Reading};
+use crate::bad_cuts::shared_edge;
+use crate::table::{Table, misfire};
+use cuts::{Cut, CutId, CutList, Depth, Ends, Made, Progress, Reading};
 use nc::{Motions, Program, Start};
 use nests::{Habits, Hand, Nest, Order, Shape};
 use proof::JoinStart;
-use rescue::{Choice, ChoiceKind, RescuePlan};
+use rescue::{Choice, ChoiceKind, Earlier, RanCut, RescuePlan};
 use shop::{CutIs, CutState, PieceIs, StopKind, StopReport};
 use std::collections::BTreeMap;
 use units::Length;
@@ -481,4 +482,25 @@ fn a_line_of_the_restart_tells_the_place_within_its_cut() {
         }
         assert!(burning >= 4 && waiting >= 1, "{}: {burning} {waiting}", hand.name);
     }
+}
+
+/// Backwards it was begun where its contour ends: its lead-out is missed by nobody, and was to be made by one join more, for
+/// which there is no room.
+#[test]
+fn a_cut_that_was_run_backwards_is_not_taken_up_for_its_lead_out() {
+    let planned = |until_mm: f64| {
+        let mut table = shared_edge();
+        let begun = Made { ends: Ends::to_within(3.0), ..Made::through(CutId(0), 0.0..100.0) };
+        let made = vec![begun, Made::through(CutId(0), 97.0..until_mm)];
+        // The program that ran had nothing left but the other cut.
+        let ran = vec![RanCut { cut: CutId(1), lines: 1..2, join: None }];
+        table.earlier = Some(Earlier { progress: Progress::of(made), ran, ..Earlier::default() });
+        let plan = table.plan(&misfire(2)).unwrap_or_else(|none| panic!("{}", none.message));
+        plan.choices.first().unwrap_or_else(|| panic!("{:?}", plan.refused)).promise.clone()
+    };
+    let promise = planned(248.0);
+    assert!(promise.cuts == [CutId(1)] && promise.joins.is_empty(), "{promise:?}");
+    // Some of its contour is missed.
+    let promise = planned(220.0);
+    assert!(promise.cuts.len() == 2 && promise.join(CutId(0)).is_some(), "{promise:?}");
 }
