@@ -681,3 +681,20 @@ fn a_lead_out_that_is_missing_is_missed_by_nobody() {
         "nest=2969346637,families=4,copies=4,hand=14,fault=steps-lost,cut=0.8902,share=0.3863,amount=0.0751,noise=2635074790,second=groove@2@0.8732",
     );
 }
+
+/// Lost once, and saved since by what was mended for others.
+#[test]
+fn what_was_saved_along_with_others_stays_saved() {
+    saved(
+        "nest=1707675291,families=4,copies=4,hand=0,fault=consumables-worn,cut=0.3941,corner=0.848,amount=0.897,noise=1024429699,second=struck@1@0.9961",
+    );
+    saved(
+        "nest=2265317956,families=1,copies=2,hand=11,fault=touch-off-fooled,cut=0.2272,pierce=10.9564,amount=0.7754,noise=255970247,second=struck@2@0",
+    );
+    saved(
+        "nest=3767508219,families=3,copies=3,hand=9,fault=struck,cut=0.0454,pierce=5.9801,amount=0.7546,noise=4202759160,second=arc-lost@2@0",
+    );
+    saved(
+        "nest=3280122318,families=2,copies=2,hand=3,fault=struck,cut=0.7352,share=0.6629,amount=0.321,noise=2697651768,second=steps-lost@1@0",
+    );
+}
