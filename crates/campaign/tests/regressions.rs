@@ -698,3 +698,22 @@ fn what_was_saved_along_with_others_stays_saved() {
         "nest=3280122318,families=2,copies=2,hand=3,fault=struck,cut=0.7352,share=0.6629,amount=0.321,noise=2697651768,second=steps-lost@1@0",
     );
 }
+
+/// A slug fell before its contour closed and left a nib on the part at the seam; the cut was taken as whole.
+#[test]
+fn the_nib_that_a_slug_leaves_at_the_seam_is_cut_off() {
+    saved(
+        "nest=749055650,families=4,copies=1,hand=7,fault=arc-lost,cut=0.2814,end=3.1064,amount=0.8839,noise=3659109434,\
+         second=blown-hole@3@0",
+    );
+    saved(
+        "nest=3203587638,families=4,copies=3,hand=6,fault=by-hand,cut=0.5196,end=8.6152,amount=0.6296,noise=4122925901,\
+         second=power-cut@3@0.9233",
+    );
+    saved(
+        "nest=749055650,families=1,copies=1,hand=0,fault=arc-lost,cut=0,end=3.1064,amount=0,noise=3659109434",
+    );
+    saved(
+        "nest=3203587638,families=1,copies=1,hand=0,fault=by-hand,cut=0,end=8.6152,amount=0,noise=4122925901",
+    );
+}

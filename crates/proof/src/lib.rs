@@ -18,6 +18,7 @@ mod grid;
 mod laid;
 mod legs;
 mod nearness;
+mod nib;
 mod old_kerf;
 mod original;
 mod pieces;

@@ -509,7 +509,7 @@ fn loose_at(case: &Case<'_>, kept: &[KeptLeg], made_mm: impl Fn(&Made) -> Option
 /// The longest stretch that may be parted. A kerf that has come within its own width of the contour's lead-in has met it:
 /// what is left of the contour holds nothing any more. A lead-in that runs in along the contour is met many millimetres
 /// before the contour's end.
-fn may_part_mm(case: &Case<'_>, made: &Made) -> Range<f64> {
+pub(crate) fn may_part_mm(case: &Case<'_>, made: &Made) -> Range<f64> {
     let cut = case.original.list.cut(made.cut);
     let mut stretch = made.at_most_mm(cut.path.length_mm());
     for id in &cut.contours {

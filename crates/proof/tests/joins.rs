@@ -3,7 +3,7 @@
 
 mod plates;
 
-use cuts::{CutId, Depth, Ends, Made, PartId, Progress, Stray};
+use cuts::{CutId, Depth, Ends, Lies, Made, PartId, Progress, Said, Stray};
 use geometry::{Path, Placement, Point};
 use nc::{Code, Dialect, TouchOffBy};
 use plates::small::{RESTART, STOP, hole, mm, plate_of, square, start};
@@ -96,6 +96,33 @@ fn fresh_pierce() -> Restart {
     );
     let made = stopped(&plate, 2, 100.0);
     Restart { plate, text, made, promise: promise(2..4, JoinStart::FreshPierce, 97.0, 249.0) }
+}
+
+/// A square hole of 30 about X50 Y50 whose lead-in runs in along it, a quarter of a circle of radius 6, with 4 mm of overlap: its
+/// kerf meets the lead-in's 4.4 mm before the contour closes. Its path is 4 + 9.42 + 120 + 4 mm long.
+const NIB_LEAD_MM: f64 = 4.0 + 3.0 * std::f64::consts::PI;
+
+/// The slug of such a hole lies loose, and the kerf is through to 3.42 mm before its contour closes, within half a millimetre;
+/// the nib is cut off, from half a millimetre before that, and then the outline around it.
+fn nib() -> Restart {
+    let hole = format!(
+        "{}G1 X44 Y41 F2000\nG3 X50 Y35 I6 J0\nM52\nG1 X65\nG1 Y65\nG1 X35\nG1 Y35\nG1 X50\nG1 X54\nM53\n{STOP}",
+        start(44.0, 45.0)
+    );
+    let all = [hole, steered(&square(20.0, 20.0))];
+    let plate = plate_of(&all, &steering());
+    let text = format!(
+        "{RESTART}M53\nG0 X46 Y27.5\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 X46 Y35\nG1 Z1.5 F1500\nM3\nG4 P0.2\nG1 X50 F2000\nG1 X54\n\
+         M53\n{STOP}{}M30\n",
+        all[1]
+    );
+    let (from_mm, until_mm) = (NIB_LEAD_MM + 116.0, NIB_LEAD_MM + 124.0);
+    let mut made = Progress::before(&plate.list, CutId(0));
+    let ends = Ends::to_within(0.5);
+    made.made.push(Made { ends, ..Made::through(CutId(0), 0.0..from_mm + 0.5) });
+    let outline = plate.list.cut(CutId(0)).contours[0];
+    made.pieces.push(Said { outline, lies: Lies::Flat });
+    Restart { plate, text, made, promise: promise(0..2, JoinStart::KerfEnd, from_mm, until_mm) }
 }
 
 fn figure(proof: &Proof, name: &str) -> f64 {
@@ -1132,4 +1159,62 @@ fn a_mark_is_taken_up_where_it_ends() {
     holds(&restart.prove());
     restart.made.made[0].along_mm.end = 19.0;
     refused(&restart.prove(), 1, "is not cut; its old kerf is surely there from 0.0 to 16.0 mm");
+}
+
+#[test]
+fn the_nib_of_a_slug_that_is_loose_is_cut_off_from_its_end_wall() {
+    for lies in [Lies::Flat, Lies::Fell, Lies::Removed] {
+        let mut restart = nib();
+        restart.made.pieces[0].lies = lies;
+        let proof = restart.prove();
+        holds(&proof);
+        assert!(
+            proof.preconditions.iter().any(|needs| needs.contains("does not come up beside the nib")),
+            "{:?}",
+            proof.preconditions
+        );
+    }
+    // What stands beside it is in the torch's way, unless it is taken out first.
+    let mut stands = nib();
+    stands.made.pieces[0].lies = Lies::Standing;
+    refused(&stands.prove(), 3, "comes near what stands up");
+    stands.promise.taken_out = vec![stands.made.pieces[0].outline];
+    holds(&stands.prove());
+}
+
+#[test]
+fn nothing_but_a_nib_is_cut_off_where_a_slug_is_loose() {
+    // Its kerf as told has not come around to its lead-in: the slug cannot be loose.
+    let mut early = nib();
+    early.made.made[0].along_mm.end -= 3.0;
+    early.join().from_mm -= 3.0;
+    early.text = early.text.replacen("G0 X46 Y35", "G0 X43 Y35", 1);
+    refused(&early.prove(), 5, "is to free its slug, which was seen loose already");
+    // A pierce has no metal there, nor a second pass.
+    for start in [JoinStart::FreshPierce, JoinStart::SecondPass] {
+        let mut other = nib();
+        other.join().start = start;
+        assert!(!other.prove().holds(), "{start:?}");
+    }
+    // The part that the nib hangs on is loose as well.
+    let mut loose = nib();
+    let outline = loose.plate.list.part(PartId(0)).outline;
+    loose.made.pieces.push(Said { outline, lies: Lies::Flat });
+    refused(&loose.prove(), 5, "cut 1 lies in part 1, which is loose");
+    let mut cut_out = nib();
+    cut_out.made.made.push(Made::whole(cut_out.plate.list.cut(CutId(1))));
+    cut_out.promise = Promise { joins: cut_out.promise.joins, ..Promise::of(vec![CutId(0)]) };
+    cut_out.text =
+        format!("{}M30\n", &cut_out.text[..cut_out.text.find("G0 X14").expect("the outline's way")]);
+    refused(&cut_out.prove(), 5, "cut 1 lies in part 1, which is loose");
+    // Metal is on one side only, to the end.
+    let steers = nib().with("G1 X50 F2000\nG1 X54\n", "G1 X50 F2000\nM52\nG1 X54\n");
+    refused(&steers, 4, "height control may steer");
+    // Nothing is touched off on the slug.
+    refused(&nib().with("G0 X46 Y27.5", "G0 X50 Y52"), 4, "is on a piece that may be loose");
+    // The kerf's end is not known well enough for the arc to find metal in time.
+    let mut vague = nib();
+    vague.made.made[0].ends = Ends::to_within(4.0);
+    vague.made.made[0].along_mm.end += 3.5;
+    refused(&vague.prove(), 4, "burns along");
 }

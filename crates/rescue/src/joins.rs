@@ -3,7 +3,8 @@
 use crate::Situation;
 use crate::closing::parts_from_mm;
 use crate::lead::{Lead, Site, fresh_leads, touch_off_place};
-use crate::progress::HOLE_WITHIN_MM;
+use crate::nib::has_nib;
+use crate::progress::{HOLE_WITHIN_MM, nib_left};
 use crate::promise::waiting_for;
 use crate::refind::worst_at_mm;
 use crate::restart::JoinLeg;
@@ -31,6 +32,8 @@ pub(crate) struct Begun {
     pub(crate) groove_at_most_mm: f64,
     /// Whether somebody has found what it frees held.
     is_held: bool,
+    /// Whether somebody has seen what it frees loose: then only a nib is left of it.
+    is_loose: bool,
 }
 
 impl Begun {
@@ -57,6 +60,7 @@ impl Begun {
             through_at_most_mm: most_mm,
             groove_at_most_mm: any.map_or(0.0, |any| any.end).max(most_mm),
             is_held: progress.held.iter().any(|id| situation.list.contour(*id).cut == cut),
+            is_loose: has_nib(situation.list, progress, cut),
         })
     }
 
@@ -69,6 +73,7 @@ impl Begun {
             through_at_most_mm: 0.0,
             groove_at_most_mm: 0.0,
             is_held: false,
+            is_loose: false,
         }
     }
 
@@ -94,6 +99,9 @@ impl Begun {
     /// The one fact that would let it be taken up, where nothing can be proven as it is known.
     pub(crate) fn wanted(&self, situation: &Situation<'_>) -> Wanted {
         let number = self.cut.number();
+        if self.is_loose {
+            return nib_left(self.cut);
+        }
         if self.may_have_closed(situation) {
             let says = format!(
                 "Whether the piece that cut {number} frees is loose: look, and try it with a rod from the side. Tell it as \
@@ -181,7 +189,8 @@ pub(crate) struct Ground<'a> {
 pub(crate) fn legs(ground: &Ground<'_>, begun: &Begun) -> Vec<JoinLeg> {
     let mut legs: Vec<JoinLeg> = ground.kerf_end(begun).into_iter().collect();
     // A mark needs no wall, no hole and no second pass: it goes on over its own end.
-    if ground.situation.list.cut(begun.cut).is_mark {
+    // Nor does a nib have metal for any other start.
+    if ground.situation.list.cut(begun.cut).is_mark || begun.is_loose {
         return legs;
     }
     legs.extend(ground.fresh_pierces(begun));
@@ -346,8 +355,10 @@ impl Ground<'_> {
         let latest_mm = self.surely_mm(begun)?.max(self.in_blown_mm(cut, begun).min(lead_in_mm));
         let from_mm = self.near_wall_mm(cut, self.in_old_kerf_mm(begun)?, latest_mm);
         let join = Join { cut: cut.id, start: JoinStart::KerfEnd, from_mm, until_mm: cut.path.length_mm() };
-        let held_mm = from_mm..begun.through_at_most_mm + self.kerf_mm() + PAST_MM;
-        Some(JoinLeg { held_mm: vec![held_mm], ..self.on_path(cut, join, false)? })
+        // Along a nib there is metal on one side only, to the end.
+        let held_until_mm =
+            if begun.is_loose { join.until_mm } else { begun.through_at_most_mm + self.kerf_mm() + PAST_MM };
+        Some(JoinLeg { held_mm: vec![from_mm..held_until_mm], ..self.on_path(cut, join, false)? })
     }
 
     /// By a pierce in scrap, led into the old kerf, or into what is still scrap before the contour begins.

@@ -14,6 +14,7 @@ mod joins;
 pub mod lead;
 mod locate;
 mod moved;
+mod nib;
 mod options;
 mod page;
 mod plan;

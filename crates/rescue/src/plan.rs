@@ -325,6 +325,8 @@ pub enum Fact {
     Reached(CutId),
     /// How the piece that this cut frees lies, or that it is held.
     Piece(CutId),
+    /// Whether the slug of this cut, which is loose, has left a nib on the part at the seam, and where that begins.
+    Seam(CutId),
     /// How wide the hole is that was blown at this cut.
     Blown(CutId),
     /// Where the plate lies, by more places measured.

@@ -3,6 +3,7 @@
 //! The order is common practice; where a law says a figure its section is named. Nothing here replaces the machine's
 //! manual, local codes or licensed practice, and the last step of each page says so.
 
+use crate::nib::has_nib;
 use crate::progress::is_served;
 use crate::refind::shown;
 use crate::restart::OneReading;
@@ -41,6 +42,7 @@ pub(crate) fn safe_order(scene: &Scene<'_>) -> Vec<Step> {
     steps.extend(standing_pieces(scene));
     steps.extend([stop_it(), start_light(scene), write_down(scene), torch_up(scene), post_flow()]);
     steps.extend([isolate(scene), look_for_fire(), remove_cause(scene), chip_slag(scene)]);
+    steps.extend(at_nib(scene));
     steps.extend(clear_fault(scene));
     steps.extend([power_back(scene), known_pierce(scene), trace(), start(scene)]);
     steps
@@ -364,6 +366,30 @@ fn trust_no_position(scene: &Scene<'_>) -> Option<Step> {
         ),
         "After a power cut, a strike or lost steps the control may be wrong about where the torch is; every program \
          here counts on it.",
+    ))
+}
+
+/// What is done about a slug that has left a nib on its part, before that is cut off.
+fn at_nib(scene: &Scene<'_>) -> Option<Step> {
+    let list = scene.situation.list;
+    let nibs: Vec<String> = list
+        .cuts
+        .iter()
+        .map(|cut| cut.id)
+        .filter(|cut| has_nib(list, scene.state.progress(), *cut))
+        .map(|cut| cut.number().to_string())
+        .collect();
+    if nibs.is_empty() {
+        return None;
+    }
+    Some(step(
+        &format!(
+            "Look at the seam of cut {}: a nib must be left on the part where the contour should close. Take the slug out, or \
+             push at it with a rod and see that it lies flat and does not tip.",
+            nibs.join(", ")
+        ),
+        "The arc is lit on the nib's end wall, close beside the slug: without a nib it finds no metal, and a slug that tips \
+         stands in the torch's way.",
     ))
 }
 

@@ -4,6 +4,7 @@
 //! nothing that is still to be cut.
 
 use super::effect::{Joined, KeptLeg};
+use crate::nib::is_nib;
 use crate::pieces::is_said_loose;
 use crate::record::Record;
 use crate::timeline::{NEVER, Timeline};
@@ -30,7 +31,7 @@ pub(crate) fn attached(
         if let Some(loose) = loose_around(case, timeline, n, None, pierce) {
             return Err(reason(5, told(case, leg, loose), at));
         }
-        seen_held(case, leg).map_err(|what| reason(5, what, at))?;
+        seen_held(case, leg, record).map_err(|what| reason(5, what, at))?;
         if leg.join.is_some() {
             still_held(case, timeline, n, leg).map_err(|what| reason(5, what, at))?;
         }
@@ -49,8 +50,9 @@ pub(crate) fn attached(
     Ok(())
 }
 
-/// Nobody has seen loose what a leg is to free: where a piece has come away, there is no kerf left to be cut.
-fn seen_held(case: &Case<'_>, leg: &KeptLeg) -> Result<(), String> {
+/// Nobody has seen loose what a leg is to free: where a piece has come away, there is no kerf left to be cut, but for the nib
+/// that a slug may leave on its part ([`is_nib`]).
+fn seen_held(case: &Case<'_>, leg: &KeptLeg, record: &mut Record) -> Result<(), String> {
     let cut = case.original.list.cut(leg.cut);
     let burns = leg.join.as_ref().map_or(0.0..cut.path.length_mm(), Joined::burns_mm);
     for id in cut.contours.iter().chain(&cut.bounds) {
@@ -59,6 +61,14 @@ fn seen_held(case: &Case<'_>, leg: &KeptLeg) -> Result<(), String> {
             edge.cut == leg.cut && edge.along_mm.start < burns.end && burns.start < edge.along_mm.end
         };
         if contour.boundary.iter().any(parts) && is_said_loose(case, contour) {
+            if is_nib(case, leg, contour) {
+                record.needs(format!(
+                    "What cut {} has freed does not come up beside the nib that is cut off: it lies below, is taken out, or \
+                     lies flat and does not tip when pushed at.",
+                    leg.cut.number()
+                ));
+                continue;
+            }
             let what = match (contour.shape, contour.part) {
                 (Shape::Outline, Some(part)) => format!("part {}", part.number()),
                 _ => "its slug".to_owned(),

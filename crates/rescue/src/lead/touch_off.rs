@@ -92,7 +92,10 @@ fn in_the_way(site: &Site<'_>, near: Point<Program>, reach_mm: f64) -> Vec<InThe
     let loose = site.state.loose_under(site.list, site.index, &through, Length::from_mm(reach_mm + torch));
     let pieces = loose.into_iter().chain(perhaps_loose(site, near, reach_mm + torch)).filter_map(|id| {
         let closed = site.list.contour(id).closed.as_ref()?;
-        let stands = site.state.piece(id).is_some_and(|piece| piece.lies == Some(Lies::Standing));
+        // Where the start itself lies on its line, it is taken out first, or there is no start.
+        let is_begun_on = closed.path().nearest(near).is_some_and(|at| at.distance_mm <= OVER_MM);
+        let stands =
+            site.state.piece(id).is_some_and(|piece| piece.lies == Some(Lies::Standing)) && !is_begun_on;
         let edges = closed.path().curves().to_vec();
         Some(InTheWay { edges, bounds: closed.bounds(), off_mm: if stands { torch } else { OVER_MM } })
     });

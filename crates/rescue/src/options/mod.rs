@@ -82,7 +82,8 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate, to_measure: Option<
         .wanted
         .clone()
         .or_else(|| not_taken_up(scene, &begun, &options.choices))
-        .or_else(|| to_measure.cloned());
+        .or_else(|| to_measure.cloned())
+        .or_else(|| on_plate.at_seam.clone());
     // Where one more fact may save a part in its place, that fact is asked for before the part is given up for good.
     if !(options.choices.is_empty() && options.wanted.is_some()) {
         options.salvage = salvaged(scene, on_plate, options.choices.first());

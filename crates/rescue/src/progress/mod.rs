@@ -10,6 +10,7 @@ mod strays;
 
 pub(crate) use bad::Bad;
 pub(crate) use blown::HOLE_WITHIN_MM;
+pub(crate) use pieces::nib_left;
 
 use crate::stopped::Stopped;
 use crate::{RanJoin, Situation, Wanted};
@@ -33,6 +34,8 @@ pub(crate) struct OnPlate {
     pub(crate) assumed: Vec<String>,
     /// Why the kerf's end of the stopped cut is not known, and what to tell.
     pub(crate) wanted: Option<Wanted>,
+    /// What to look for where a slug is loose that may have left a nib on its part.
+    pub(crate) at_seam: Option<Wanted>,
 }
 
 /// What is on the plate at a stop at `cut`.

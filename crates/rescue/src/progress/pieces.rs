@@ -2,6 +2,8 @@
 
 use super::Telling;
 use crate::closing::parts_from_mm;
+use crate::nib::{Seam, seam};
+use crate::{Fact, Wanted};
 use cuts::{Contour, ContourId, Cut, CutId, Depth, Made, Shape};
 use shop::PieceIs;
 
@@ -37,10 +39,22 @@ impl Telling<'_> {
         }
     }
 
-    /// What a cut frees was seen loose: it is whole.
+    /// What a cut frees was seen loose: it is whole, but for a nib that a slug has left on its part.
     fn seen_loose(&mut self, cut: &Cut) {
         let known = self.on_plate.progress.made.iter().any(|made| made.cut == cut.id);
         if known && !self.on_plate.progress.is_whole(self.situation.list, cut.id) {
+            match seam(self.situation, &self.on_plate.progress, cut.id) {
+                Seam::Nib if !self.on_plate.doubtful.contains(&cut.id) => {
+                    self.on_plate.assumed.push(format!(
+                        "Cut {} has parted its slug and left a nib on the part at the seam, since its kerf ends before its \
+                         contour closes: look there. If no nib is left, tell the cut as whole.",
+                        cut.number()
+                    ));
+                    return;
+                }
+                Seam::Nib | Seam::Unknown => self.on_plate.at_seam = Some(nib_left(cut.id)),
+                Seam::Closed => {}
+            }
             self.on_plate.doubtful.retain(|other| *other != cut.id);
             self.on_plate.progress.made.retain(|made| made.cut != cut.id);
             self.on_plate.progress.made.push(Made::whole(cut));
@@ -80,6 +94,17 @@ impl Telling<'_> {
             }
         }
     }
+}
+
+/// Whether a slug that is loose has left a nib on its part.
+pub(crate) fn nib_left(cut: CutId) -> Wanted {
+    let says = format!(
+        "Whether a nib is left on the part at the seam of cut {}, where its kerf should close: look. If there is none, tell the \
+         cut as whole; if there is one, jog the torch to its end and tell how far the cut is through, and how far off that \
+         may be.",
+        cut.number()
+    );
+    Wanted { fact: Fact::Seam(cut), says }
 }
 
 /// How much before the place at which a piece is parted a kerf ends that has not parted it, in millimetres: more than

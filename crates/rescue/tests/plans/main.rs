@@ -9,6 +9,7 @@ mod joins;
 mod kinds;
 mod misfires;
 mod moved;
+mod nibs;
 mod pieces;
 mod refound;
 mod salvage;

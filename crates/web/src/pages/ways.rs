@@ -152,6 +152,23 @@ impl Page<'_> {
                     }
                 }
             },
+            Fact::Seam(cut) => html! {
+                p { "Is a nib left on the part at the seam of cut " (cut.number()) ", where its kerf should close? Look." }
+                form method="post" action={ (self.path()) "/tell" } {
+                    (self.own_entry())
+                    input type="hidden" name="about" value="cut";
+                    input type="hidden" name="of" value=(cut.number());
+                    input type="hidden" name="then" value="answer";
+                    div.choices { button name="is" value="whole" { "No nib is left" } }
+                }
+                p { "A nib is left: jog the torch to its end. How far is the cut through there?" }
+                (self.length_form(
+                    "cut",
+                    &[("kerf_to", "From the pierce"), ("within", "Off by at most")],
+                    &[("of", &cut.number().to_string()), ("is", "partial")],
+                ))
+                p { a.button href={ (ask("cut")) "&of=" (cut.number()) "&is=partial" } { "Tap it on the picture" } }
+            },
             Fact::Place => html! {
                 p { (wanted.says) }
                 p { a.button.main href={ (self.path()) "/measure" } { "Measure a place" } }

@@ -3,6 +3,7 @@
 use crate::client::{Answer, Client, Page, demo, run};
 use crate::main_job::{begun, dropped, inputs, stopped};
 use axum::http::StatusCode;
+use cuts::Shape;
 use desk::{Reading, Rescued};
 use shop::StopReport;
 
@@ -185,6 +186,38 @@ fn where_little_is_proven_the_one_fact_is_asked_right_there() {
         assert_eq!(client.fill(&answer, &format!("{stop}/tell"), &fields).await.to(), stop);
         let ways = section(&client.page(&stop).await, "ways");
         assert!(ways.contains("value=\"kerf-end\""), "{ways}");
+    });
+}
+
+/// Where a slug is loose and nobody has told how far its kerf got, the page asks whether it has left a nib at the seam.
+#[test]
+fn a_slug_that_is_loose_may_have_left_a_nib_and_that_is_asked() {
+    run(async {
+        let page = Page::new();
+        let mut client = page.client();
+        let job = dropped(&mut client).await;
+        let mut given = inputs(None);
+        let list = Reading::of(&mut given).list;
+        let hole = list.contours.iter().find(|contour| contour.shape == Shape::Hole).expect("a hole").cut;
+        let cut = hole.number().to_string();
+        let answers: [Told<'_>; 5] = [
+            &[("kind", "arc-lost")],
+            &[("cut", cut.as_str())],
+            &[("skip", "yes")],
+            &[("skip", "yes")],
+            &[("moved", "no")],
+        ];
+        let (stop, _) = stopped(&mut client, &job, &answers).await;
+        let fell = [("of", cut.as_str()), ("is", "fell")];
+        tell(&mut client, &stop, &format!("about=piece&of={cut}"), &fell).await;
+        let answer = client.page(&stop).await;
+        let ways = section(&answer, "ways");
+        assert!(ways.contains("Is a nib left on the part at the seam of cut"), "{ways}");
+        assert!(ways.contains("No nib is left") && ways.contains("name=\"kerf_to\""), "{ways}");
+        let none = [("about", "cut"), ("of", cut.as_str()), ("then", "answer"), ("is", "whole")];
+        assert_eq!(client.fill(&answer, &format!("{stop}/tell"), &none).await.to(), stop);
+        let ways = section(&client.page(&stop).await, "ways");
+        assert!(!ways.contains("Is a nib left"), "{ways}");
     });
 }
 

@@ -1,5 +1,6 @@
 //! Where joins are begun and end: surely in the old kerf; and height control held until metal is even on both sides.
 
+use crate::nib::cuts_nib;
 use crate::points::effect::{Joined, KeptLeg, Ran};
 use crate::record::Record;
 use crate::timeline::Timeline;
@@ -209,6 +210,10 @@ impl Look<'_> {
                 must: vec![begins..from, until..ends],
                 may: vec![from - at_most..from, until..old.told_end_mm(until) + kerf_mm + RESUME_MM],
             };
+        }
+        // Where the slug is gone, metal is never even on both sides again.
+        if cuts_nib(self.case, self.leg) {
+            return Held { must: vec![from..until], may: vec![from..until] };
         }
         let ends = old.at_most_end_mm(from) + kerf_mm;
         let groove = if self.join.start == JoinStart::SecondPass {
