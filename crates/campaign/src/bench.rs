@@ -280,6 +280,7 @@ fn ground(nest: &Nest, kerf: Length) -> Ground {
         safe_height: Some(Length::from_mm(nest.safe_height_mm)),
         travel: Bounds::around(edge(100.0)),
         plate: Contour::polygon(&edge(0.0)),
+        surely_plate: None,
         plate_holes: Vec::new(),
         clamps: Vec::new(),
         thresholds: Thresholds::default(),

@@ -11,10 +11,12 @@ use std::fmt::Write as _;
 use units::Length;
 
 mod curves;
+mod edges;
 mod moved;
 mod pieces;
 mod pose;
 
+use edges::EdgesRow;
 use moved::MovedRow;
 use pose::PoseRow;
 
@@ -69,6 +71,9 @@ pub struct PlateFile {
     /// Where the plate lies, if it has moved since it was begun; the restart program is written for there.
     #[serde(default)]
     pub pose: Option<PoseRow>,
+    /// Where the plate's edges lie, if the datum was found to have been wrong; as told if it is not there.
+    #[serde(default)]
+    pub edges: Option<EdgesRow>,
 }
 
 /// A cut of the restart program.
@@ -193,6 +198,7 @@ impl PlateFile {
             runs: earlier.ran.iter().map(run).collect(),
             moved: earlier.moved.iter().map(MovedRow::new).collect(),
             pose: earlier.pose.as_ref().map(PoseRow::new),
+            edges: earlier.edges.map(EdgesRow::new),
         }
     }
 
@@ -231,10 +237,11 @@ impl PlateFile {
         let moved = self.moved.iter().map(|row| row.moved(list)).collect::<Result<_, _>>()?;
         let strays = self.strays.iter().map(StrayRow::stray).collect::<Result<_, _>>()?;
         let pose = self.pose.as_ref().map(PoseRow::pose).transpose()?;
+        let edges = self.edges.as_ref().map(EdgesRow::edges).transpose()?;
         let pieces = self.pieces.iter().map(|row| row.said(list)).collect::<Result<_, _>>()?;
         // Who has pushed at a piece did so before the program ran that the file is written for.
         let progress = Progress { made, strays, pieces, held: Vec::new() };
-        Ok(Earlier { progress, given_up, ran, text: None, moved, pose })
+        Ok(Earlier { progress, given_up, ran, text: None, moved, pose, edges })
     }
 
     /// As text: indented JSON with a line end.
@@ -332,6 +339,7 @@ mod tests {
                 stretch: 0.0003,
                 tolerance: Length::from_mm(1.5),
             }),
+            edges: Some(rescue::Edges::At(to)),
         };
         let print = Fingerprint::of("a.nc", b"M3");
         let file = PlateFile::new(print.clone(), Some(print), Length::from_mm(1.6), &earlier);

@@ -125,6 +125,7 @@ impl Rescued {
             ran: choice.map(|choice| choice.lines.clone()).unwrap_or_default(),
             text: None,
             pose: plan.pose.clone(),
+            edges: plan.edges,
         };
         Some(PlateFile::new(original, restart, reading.kerf.width, &earlier))
     }

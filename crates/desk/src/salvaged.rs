@@ -7,7 +7,7 @@ use cuts::{CutId, PartId, PlateState};
 use draw::Picture;
 use proof::{Ground, Pose};
 use rescue::salvage::{SalvageAsk, SalvagePlan, all_ran, salvage, salvage_markdown};
-use rescue::{Earlier, Situation, Watch};
+use rescue::{Earlier, Edges, Situation, Watch};
 use shop::Job;
 use std::mem::take;
 use units::Length;
@@ -21,6 +21,7 @@ pub struct Salvaged {
     pub steps: String,
     ground: Ground,
     pose: Option<Pose>,
+    edges: Option<Edges>,
 }
 
 /// Why another sheet cannot be taken: what is wrong, and what to do.
@@ -125,6 +126,7 @@ impl Salvaged {
         let Lost { parts, standing, on_remnant } = lost;
         // A remnant lies as its own file says, wherever the first sheet went.
         let pose = earlier.filter(|_| !on_remnant).and_then(|earlier| earlier.pose.clone());
+        let edges = earlier.filter(|_| !on_remnant).and_then(|earlier| earlier.edges);
         let situation =
             Situation { pose: pose.as_ref(), watch, ..reading.situation(inputs, &ground, earlier) };
         let mut plan = salvage(&situation, &SalvageAsk { parts, standing, on_remnant });
@@ -137,7 +139,7 @@ impl Salvaged {
         let proven = plan.choice.as_ref().is_none_or(|choice| choice.proof.holds());
         assert!(proven, "a program that is not proven must never be offered");
         let steps = salvage_markdown(&situation, &plan);
-        Some(Self { plan, steps, ground, pose })
+        Some(Self { plan, steps, ground, pose, edges })
     }
 
     /// Where the plate lies, if it had moved.
@@ -158,6 +160,7 @@ impl Salvaged {
             text: None,
             moved: plan.moved.clone(),
             pose: self.pose.clone(),
+            edges: self.edges,
         };
         let original = Fingerprint::of(&inputs.name, reading.program.text());
         let restart = choice.map(|choice| Fingerprint::of(program, &choice.text));

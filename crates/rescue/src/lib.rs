@@ -35,6 +35,6 @@ pub use plan::{
     Choice, ChoiceKind, Diff, Fact, NextLook, NoSuchStop, Price, RankedCause, Refused, RescuePlan, StartAt,
     Step, StoppedAlong, TakenStop, Trace, Triage, Wanted, plan,
 };
-pub use situation::{Earlier, RanCut, RanJoin, Situation, Watch};
+pub use situation::{Earlier, Edges, RanCut, RanJoin, Situation, Watch};
 pub use steps::shade;
 pub use witness::{ByArc, Witness, witness};

@@ -1,10 +1,10 @@
 //! A plate that moved: where it lies now by what was measured, and the stop report's places brought to it.
 
 use crate::refind::{Fate, Metal, Next, PartLanding, Question, Refound, Verdict, refind, shown};
-use crate::{Earlier, Fact, Situation, Step, Wanted};
+use crate::{Earlier, Edges, Fact, Situation, Step, Wanted};
 use cuts::{PartId, PlateState};
-use geometry::{Contour, Placement, Point, Program};
-use proof::{Ground, Pose};
+use geometry::{Placement, Point, Program};
+use proof::Pose;
 use shop::{Job, StopKind, StopReport, StrayTold};
 use units::{Length, System};
 
@@ -17,8 +17,8 @@ pub(crate) struct Moved {
     pub(crate) pose: Option<Pose>,
     /// Parts that do not land well enough, each with why, in a sentence.
     pub(crate) left_out: Vec<(PartId, String)>,
-    /// Facts of the plate where it truly lies, if it was begun with a wrong datum.
-    pub(crate) ground: Option<Ground>,
+    /// Where the plate's edges lie, if it was begun with a wrong datum.
+    pub(crate) edges: Option<Edges>,
     /// Why no program can be written, if the plate moved and it is not known where to.
     pub(crate) in_the_way: Option<String>,
     /// What to measure besides, where that may save a part.
@@ -50,7 +50,7 @@ impl Moved {
         let measure = || found.parts.iter().find_map(to_measure).or_else(|| whether_grown(&found));
         let says = if pose.is_none() { Some(found.to_do.clone()) } else { measure() };
         let wanted = says.map(|says| Wanted { fact: Fact::Place, says });
-        Self { refound: Some(found), pose, left_out, ground: None, in_the_way, wanted }
+        Self { refound: Some(found), pose, left_out, edges: None, in_the_way, wanted }
     }
 
     /// The plate has not moved: what is cut and what is left fit each other, and go on in the datum that the plate was
@@ -67,17 +67,12 @@ impl Moved {
         let lies = found.pose.as_ref().map(|pose| pose.placement);
         // The plate's edges as the control shows them, seen from the frame of the cuts.
         let to_cuts = before.map_or(Placement::IDENTITY, |pose| pose.placement.inverse());
-        let placed = |edge: &Contour<Program>| {
-            let lies = lies.as_ref()?.then(&to_cuts);
-            Contour::close(edge.path().placed(&lies))
-        };
-        let ground = Ground {
-            plate: situation.ground.plate.as_ref().and_then(placed),
-            plate_holes: situation.ground.plate_holes.iter().filter_map(placed).collect(),
-            ..situation.ground.clone()
-        };
-        found.say_wrong_datum(ground.plate.is_some());
-        Self { refound: Some(found), pose: before.cloned(), ground: Some(ground), ..Self::default() }
+        let measured = lies.map(|lies| Edges::At(lies.then(&to_cuts)));
+        // Measured once, they are known, whatever comes to light later.
+        let known = situation.earlier.and_then(|earlier| earlier.edges);
+        let edges = measured.or(known).unwrap_or(Edges::Unknown);
+        found.say_wrong_datum(edges != Edges::Unknown && situation.ground.plate.is_some());
+        Self { refound: Some(found), pose: before.cloned(), edges: Some(edges), ..Self::default() }
     }
 
     /// What earlier rescues left, and the parts left out now given up as well; none where that is the same.

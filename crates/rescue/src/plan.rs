@@ -11,7 +11,7 @@ use crate::steps::{self, Scene};
 use crate::stopped::{Stopped, stopped};
 use crate::trace::{Along, trace};
 use crate::triage::{process_of, triage};
-use crate::{RanCut, Situation};
+use crate::{Edges, RanCut, Situation};
 use cuts::{ContourId, CutId, Depth, Lies, PartId, PlateState, Progress, Said, Shape};
 use geometry::{Point, Program};
 use nc::{Style, Units};
@@ -271,6 +271,8 @@ pub struct RescuePlan {
     pub refound: Option<Refound>,
     /// The pose that all programs of the plan are written and proven on; none if the plate lies where it was begun.
     pub pose: Option<Pose>,
+    /// Where the plate's edges lie, if its datum was found to have been wrong, now or at an earlier stop.
+    pub edges: Option<Edges>,
     /// Whether the plate was begun with a wrong datum: it has not moved, and what is left goes on in that datum.
     pub datum_was_wrong: bool,
     /// What was assumed of the plate where nothing was told, a sentence each.
@@ -349,6 +351,10 @@ pub struct NoSuchStop {
 /// # Errors
 /// If the report matches no cut, or several that cannot be told apart.
 pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, NoSuchStop> {
+    let as_told = situation;
+    let found_ground = as_told.found_ground();
+    let found = Situation { ground: found_ground.as_ref().unwrap_or(as_told.ground), ..*as_told };
+    let situation = &found;
     let list = situation.list;
     let kerf = situation.ground.kerf;
     let told = stop;
@@ -369,10 +375,14 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         });
     }
     let system = system_at(situation, taken.cut);
-    let moved = Moved::of(situation, told, &stands.state, system);
+    let is_wrong_datum = told.kind == Some(StopKind::WrongDatum);
+    // Where edges lie that were told at a wrong datum is measured from where they were told.
+    let moved = Moved::of(if is_wrong_datum { as_told } else { situation }, told, &stands.state, system);
+    let edges = moved.edges.or(as_told.earlier.and_then(|earlier| earlier.edges));
+    let moved_ground = moved.edges.map(|edges| edges.of(as_told.ground, list, &stands.on_plate.progress));
     let left_out = moved.earlier(situation);
     let earlier = left_out.as_ref().or(situation.earlier);
-    let ground = moved.ground.as_ref().unwrap_or(situation.ground);
+    let ground = moved_ground.as_ref().unwrap_or(situation.ground);
     let there = Situation { pose: moved.pose.as_ref(), earlier, ground, ..*situation };
     let situation = &there;
     let jogged_to = moved.jogged_to(told, stop);
@@ -433,7 +443,8 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         progress: on_plate.progress,
         refound: moved.refound,
         pose: moved.pose.clone(),
-        datum_was_wrong: told.kind == Some(StopKind::WrongDatum),
+        edges,
+        datum_was_wrong: is_wrong_datum,
         steps,
         triage,
         choices: options.choices,

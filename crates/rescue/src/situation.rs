@@ -1,7 +1,7 @@
 //! What is known when the plate stops.
 
-use cuts::{CutId, CutList, PartId, PlateIndex, Progress};
-use geometry::{Path, Point, Program};
+use cuts::{CutId, CutList, Depth, PartId, PlateIndex, Progress};
+use geometry::{Bounds, Contour, Path, Placement, Point, Program};
 use nc::Motions;
 use proof::{Ground, Join, Moved, Pose};
 use shop::{Job, Shop};
@@ -68,6 +68,62 @@ impl Situation<'_> {
     }
 }
 
+/// Where the plate's edges lie after the datum was found to have been wrong: what is cut lies where the program has it, the
+/// plate beneath it elsewhere than told.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Edges {
+    /// Nobody has measured them.
+    Unknown,
+    /// So far from where they were told, seen from the frame of the cuts.
+    At(Placement<Program, Program>),
+}
+
+impl Edges {
+    /// Facts of the plate with its edges, and those of holes it had before, where they lie; without any where nobody knows.
+    ///
+    /// Where nobody knows, there is plate amid what `made` of the cuts of `list` has surely cut.
+    #[must_use]
+    pub fn of(self, told: &Ground, list: &CutList, made: &Progress) -> Ground {
+        let placed = |edge: &Contour<Program>| match self {
+            Self::Unknown => None,
+            Self::At(lies) => Contour::close(edge.path().placed(&lies)),
+        };
+        Ground {
+            plate: told.plate.as_ref().and_then(placed),
+            plate_holes: told.plate_holes.iter().filter_map(placed).collect(),
+            surely_plate: (self == Self::Unknown).then(|| amid(list, made)),
+            ..told.clone()
+        }
+    }
+}
+
+/// The box about all that has surely been cut; nowhere if nothing has.
+fn amid(list: &CutList, made: &Progress) -> Bounds<Program> {
+    let places = made.made.iter().filter(|made| made.depth == Depth::Through).flat_map(|made| {
+        let path = &list.cut(made.cut).path;
+        let sure = made.surely_mm().unwrap_or_default();
+        let steps = ((sure.end - sure.start) / AMID_STEP_MM).ceil().max(0.0) as u32;
+        (0..=steps)
+            .filter_map(move |k| path.point_at((sure.start + f64::from(k) * AMID_STEP_MM).min(sure.end)))
+    });
+    let of_one = |at: Point<Program>| Bounds { min: at, max: at };
+    places
+        .map(of_one)
+        .reduce(Bounds::union)
+        .unwrap_or_else(|| of_one(Point::new(f64::INFINITY, f64::INFINITY)))
+}
+
+/// Step in which what has been cut is followed for the box about it, in millimetres.
+const AMID_STEP_MM: f64 = 2.0;
+
+impl Situation<'_> {
+    /// Facts of the plate as an earlier stop found them; none where it is as told.
+    pub(crate) fn found_ground(&self) -> Option<Ground> {
+        let earlier = self.earlier?;
+        earlier.edges.map(|edges| edges.of(self.ground, self.list, &earlier.progress))
+    }
+}
+
 /// What earlier rescues left: kept between two stops (as `plate.json` by whoever keeps files).
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Earlier {
@@ -86,6 +142,8 @@ pub struct Earlier {
     pub text: Option<Vec<u8>>,
     /// Where the plate lay for that program, if it had moved; what the control showed then counts from there.
     pub pose: Option<Pose>,
+    /// Where the plate's edges lie, if the datum was found to have been wrong; as told if none.
+    pub edges: Option<Edges>,
 }
 
 /// A cut of a restart program and its lines there.

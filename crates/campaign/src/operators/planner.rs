@@ -14,7 +14,7 @@ use cell::{Act, StoppedBy, Why};
 use cuts::{CutList, PlateIndex, Progress};
 use nc::Motions;
 use nests::Random;
-use proof::{Join, JoinStart, Moved, Pose, Promise};
+use proof::{Join, JoinStart, Moved, Promise};
 use rescue::refind::Fate;
 use rescue::salvage::{Laid, SalvageAsk, SalvagePlan, all_ran, laid, salvage};
 use rescue::{Choice, ChoiceKind, Earlier, RescuePlan, Situation};
@@ -156,7 +156,7 @@ pub(crate) fn go_on(
         stand.cell.add_faults(strikes.as_ref().map_or(&[], |strikes| &strikes.faults));
         let salvage = plan.salvage.as_ref().filter(|_| choice.kind == ChoiceKind::Salvage);
         let moved = earlier.take().map(|earlier| earlier.moved).unwrap_or_default();
-        let mut started = Started::of(choice, (&plan.progress, &moved), salvage, plan.pose.as_ref());
+        let mut started = Started::of(choice, (&plan.progress, &moved), salvage, &plan);
         did.makes_anew(bench, stand, &started.earlier.moved);
         let ran = stand.run(&Program { motions: &next.motions, list: &next.list, starts: &next.starts });
         ready = Some(next);
@@ -276,7 +276,7 @@ impl Started {
         choice: &Choice,
         before: (&Progress, &[Moved]),
         salvage: Option<&SalvagePlan>,
-        pose: Option<&Pose>,
+        plan: &RescuePlan,
     ) -> Self {
         let (progress, moved) = salvage.map_or(before, |salvage| (&salvage.progress, &salvage.moved));
         let earlier = Earlier {
@@ -285,7 +285,8 @@ impl Started {
             given_up: choice.promise.given_up.clone(),
             ran: choice.lines.clone(),
             text: Some(choice.text.clone()),
-            pose: pose.cloned(),
+            pose: plan.pose.clone(),
+            edges: plan.edges,
         };
         Self { promise: choice.promise.clone(), earlier }
     }
@@ -335,7 +336,7 @@ fn salvages(
     did.makes_anew(bench, stand, &made.moved);
     let halted = stand.run(&Program { motions: &next.motions, list: &next.list, starts: &next.starts });
     did.ran(&halted.deeds, misled);
-    let started = Started::of(choice, (&left.progress, &left.moved), Some(&made), plan.pose.as_ref());
+    let started = Started::of(choice, (&left.progress, &left.moved), Some(&made), plan);
     Some((started, next, halted.stopped))
 }
 

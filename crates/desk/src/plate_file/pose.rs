@@ -26,7 +26,7 @@ pub struct PoseRow {
 }
 
 /// Beyond this many millimetres (or radians) nothing lies: a hundred times the longest table.
-const FARTHEST: f64 = 1e7;
+pub(super) const FARTHEST: f64 = 1e7;
 
 impl PoseRow {
     /// The row of `pose`. Figures are not rounded: what is written next must go to the very same place.

@@ -68,6 +68,7 @@ impl Session<'_> {
                     ran: choice.lines.clone(),
                     text: Some(choice.text.clone()),
                     pose: plan.pose.clone(),
+                    edges: plan.edges,
                 };
                 (ways::of_choice(self.setting, choice), Some(earlier))
             }
@@ -165,6 +166,7 @@ impl Session<'_> {
         (self.restarts > 0).then(|| Earlier {
             progress: self.plate().progress(),
             pose: self.earlier.as_ref().and_then(|earlier| earlier.pose.clone()),
+            edges: self.earlier.as_ref().and_then(|earlier| earlier.edges),
             ..Earlier::default()
         })
     }

@@ -163,7 +163,24 @@ impl Starts<'_> {
             return Err(reason(4, message, self.written.event_span(leg.written.on as usize)));
         }
         self.clear_mm = self.clear_mm.min(clear_mm);
-        Ok(())
+        self.on_sure_plate(leg, pierce)
+    }
+
+    /// Where the plate is known to lie elsewhere than told, a pierce of our own choice is made amid what has been cut.
+    fn on_sure_plate(&self, leg: &KeptLeg, pierce: Point<Program>) -> Result<(), Reason> {
+        let ground = self.case.ground;
+        let Some(sure) = ground.surely_plate.filter(|_| leg.join.is_some() && ground.plate.is_none()) else {
+            return Ok(());
+        };
+        if sure.contains(pierce) {
+            return Ok(());
+        }
+        let message = format!(
+            "cut {}: nobody knows whether there is plate where it is pierced: its edges lie elsewhere than told, and were \
+             not measured",
+            leg.cut.number()
+        );
+        Err(reason(4, message, self.written.event_span(leg.written.on as usize)))
     }
 
     /// A touch-off finds the plate only on metal that does not give way. Where a join chooses the place, it is clear of

@@ -53,6 +53,7 @@ impl Plate {
             safe_height: Some(Length::from_mm(nest.safe_height_mm)),
             travel: Bounds::around(edge(50.0)),
             plate: Contour::polygon(&edge(0.0)),
+            surely_plate: None,
             plate_holes: Vec::new(),
             clamps: Vec::new(),
             thresholds: Thresholds::default(),

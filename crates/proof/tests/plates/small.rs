@@ -48,6 +48,7 @@ pub(crate) fn ground() -> Ground {
         safe_height: Some(mm(25.0)),
         travel: Bounds::around([corner(-50.0, -50.0), corner(450.0, 250.0)]),
         plate: Contour::polygon(&corners),
+        surely_plate: None,
         plate_holes: Vec::new(),
         clamps: Vec::new(),
         thresholds: Thresholds::default(),

@@ -29,8 +29,10 @@ impl Site<'_> {
 
     fn is_on_plate(&self, p: Point<Program>) -> bool {
         let ground = self.ground;
-        ground.plate.as_ref().is_none_or(|plate| plate.side_of(p, 0.0) == Side::Inside)
-            && ground.plate_holes.iter().all(|hole| hole.side_of(p, 0.0) == Side::Outside)
+        ground.plate.as_ref().map_or_else(
+            || ground.surely_plate.is_none_or(|sure| sure.contains(p)),
+            |plate| plate.side_of(p, 0.0) == Side::Inside,
+        ) && ground.plate_holes.iter().all(|hole| hole.side_of(p, 0.0) == Side::Outside)
             && ground.clamps.iter().all(|clamp| !within(clamp, p))
     }
 

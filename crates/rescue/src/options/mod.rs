@@ -157,6 +157,8 @@ fn salvaged(scene: &Scene<'_>, on_plate: &OnPlate, best: Option<&Choice>) -> Opt
         text: None,
         moved: situation.earlier.map(|earlier| earlier.moved.clone()).unwrap_or_default(),
         pose: situation.earlier.and_then(|earlier| earlier.pose.clone()),
+        // The facts of the plate are as found already.
+        edges: None,
     };
     Some(salvage_along(
         &Situation { earlier: Some(&earlier), ..*situation },

@@ -36,6 +36,7 @@ impl Bench {
             safe_height: None,
             travel: None,
             plate: None,
+            surely_plate: None,
             plate_holes: Vec::new(),
             clamps: Vec::new(),
             thresholds: Thresholds::default(),

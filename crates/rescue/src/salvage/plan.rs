@@ -132,7 +132,10 @@ const ELSEWHERE_MM_MIN: f64 = 20.0;
 /// **Cost**: n log n in the number of cuts, and a search for each part.
 #[must_use]
 pub fn salvage(situation: &Situation<'_>, ask: &SalvageAsk<'_>) -> SalvagePlan {
-    salvage_along(situation, &OneReading::of(situation), ask)
+    // A remnant lies as its own file says.
+    let found_ground = situation.found_ground().filter(|_| !ask.on_remnant);
+    let found = Situation { ground: found_ground.as_ref().unwrap_or(situation.ground), ..*situation };
+    salvage_along(&found, &OneReading::of(&found), ask)
 }
 
 /// The same with the reading of `situation`.

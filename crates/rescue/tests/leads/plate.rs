@@ -49,6 +49,7 @@ impl Plate {
             safe_height: None,
             travel: None,
             plate: None,
+            surely_plate: None,
             plate_holes: Vec::new(),
             clamps: Vec::new(),
             thresholds: Thresholds::default(),

@@ -18,6 +18,7 @@ impl Table {
             ran: choice.lines.clone(),
             text: Some(choice.text.clone()),
             pose: None,
+            edges: None,
         });
     }
 

@@ -196,6 +196,7 @@ fn the_part_can_be_left_out() {
             ran: skip.lines.clone(),
             text: Some(skip.text.clone()),
             pose: None,
+            edges: None,
         });
         let second = table.misfire(next);
         let choice = second.choices.first().unwrap_or_else(|| panic!("{:?}", second.none_because));

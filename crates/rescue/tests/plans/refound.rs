@@ -1,6 +1,6 @@
 //! Measurements by what the program has: what they come to, what is refused, and how slips in them are told.
 
-use crate::table::Table;
+use crate::table::{Table, misfire};
 use cuts::{CutId, PlateState, Progress};
 use geometry::{Placement, Point};
 use nests::{Hand, Nest, Random};
@@ -520,10 +520,45 @@ fn a_wrong_datum_goes_on_as_far_as_the_plate_reaches() {
     let partly = table.plan(&stop(160.0, &corners)).unwrap();
     let rest = partly.choices.first().unwrap_or_else(|| panic!("{:?}", partly.none_because));
     assert!(rest.promise.cuts.len() < whole.promise.cuts.len(), "{:?}", rest.promise);
+    // At a later stop the plate has not come back to where it was told to be.
+    let mut again = table;
+    again.earlier = Some(left_by(&partly));
+    let later = again.plan(&misfire(rest.promise.cuts[0].number())).unwrap();
+    assert_eq!(later.edges, partly.edges);
+    assert_eq!(later.choices[0].promise.cuts, rest.promise.cuts);
+    again.earlier = None;
+    let table = again;
     // Not measured: the edges told are known to be wrong, and are not held against.
     let unknown = table.plan(&stop(0.0, &[])).unwrap();
     let choice = unknown.choices.first().unwrap_or_else(|| panic!("{:?}", unknown.none_because));
     assert!(choice.proof.unproven.iter().any(|lack| lack.contains("outline")), "{:?}", choice.proof.unproven);
+    // Nor are they at a later stop; and nothing is pierced but where the original pierces it, or amid what has been cut.
+    let mut again = table;
+    again.earlier = Some(left_by(&unknown));
+    let cut = choice.promise.cuts[0];
+    let half = again.list.cut(cut).path.length_mm() / 2.0;
+    let stop = shop::StopReport {
+        kind: Some(shop::StopKind::ArcLost),
+        kerf_to: Some(Length::from_mm(half)),
+        ..misfire(cut.number())
+    };
+    let later = again.plan(&stop).unwrap();
+    assert_eq!(later.edges, Some(rescue::Edges::Unknown));
+    let first = later.choices.first().unwrap_or_else(|| panic!("{:?}", later.none_because));
+    assert!(first.proof.unproven.iter().any(|lack| lack.contains("outline")), "{:?}", first.proof.unproven);
+}
+
+/// What a plan leaves for a second stop, its first way on running.
+fn left_by(plan: &rescue::RescuePlan) -> rescue::Earlier {
+    let choice = plan.choices.first().expect("a way on");
+    rescue::Earlier {
+        progress: plan.progress.clone(),
+        given_up: choice.promise.given_up.clone(),
+        ran: choice.lines.clone(),
+        pose: plan.pose.clone(),
+        edges: plan.edges,
+        ..rescue::Earlier::default()
+    }
 }
 
 /// Every hand's program yields one that makes the dimples by short arcs, proven; read again it lights the torch three times,

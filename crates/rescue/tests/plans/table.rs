@@ -37,6 +37,7 @@ impl Table {
             safe_height: None,
             travel: None,
             plate: None,
+            surely_plate: None,
             plate_holes: Vec::new(),
             clamps: Vec::new(),
             thresholds: Thresholds::default(),
