@@ -22,7 +22,7 @@ pub(crate) struct Fault {
     pub(crate) strikes: Vec<cell::Fault>,
     /// The same if the first has not stopped anything: air that has not fallen short in time.
     pub(crate) otherwise: Vec<cell::Fault>,
-    /// How far off the datum is, and how much of the plate is therefore missing on the left and below.
+    /// How far off the datum is, and the plate's edges therefore lie right of where the program has them, and above.
     pub(crate) datum_mm: [f64; 2],
 }
 
@@ -449,11 +449,12 @@ pub(crate) fn features_as_laid(
 ) -> Vec<(Mark, [f64; 2])> {
     let [x, y] = bench.layout.corner;
     let [wide, tall] = bench.layout.size_mm;
+    let [left, below] = [x + rig.corners_off_mm[0], y + rig.corners_off_mm[1]];
     let corners = [
-        (PlateSide::LowerLeft, [x, y]),
-        (PlateSide::LowerRight, [x + wide, y]),
-        (PlateSide::UpperRight, [x + wide, y + tall]),
-        (PlateSide::UpperLeft, [x, y + tall]),
+        (PlateSide::LowerLeft, [left, below]),
+        (PlateSide::LowerRight, [left + wide, below]),
+        (PlateSide::UpperRight, [left + wide, below + tall]),
+        (PlateSide::UpperLeft, [left, below + tall]),
     ];
     let lines = bench.layout.lines.iter().enumerate();
     let craters = lines

@@ -218,6 +218,18 @@ pub(crate) fn measured_as_asked(
     sighted_at(&features, &places, lie, random)
 }
 
+/// Where the plate's corners are, once the datum is found to have been wrong.
+pub(crate) fn corners_measured(
+    bench: &Bench,
+    (rig, lie): (&Rig<'_>, &Lie),
+    random: &mut Random,
+) -> Vec<Measured> {
+    let mut corners = features_as_laid(bench, rig, &|_| false);
+    corners.retain(|(what, _)| matches!(what, Mark::Corner(_)));
+    let places: Vec<[f64; 2]> = corners.iter().map(|(_, place)| *place).collect();
+    sighted_at(&corners, &places, lie, random)
+}
+
 /// A feature within so many millimetres of the place that is asked for is the one that is meant.
 const MEANT_MM: f64 = 0.5;
 

@@ -140,8 +140,7 @@ fn stopped<'b>(case: &Case, bench: &'b Bench, fault: &Fault) -> (Stand<'b>, Opti
         let cell = Cell::new(facts.clone(), case.noise, strikes);
         // On a told table nothing but the fault stops the program: a forecast says what the plant would stop.
         let cell = if bench.given.shop.is_some() { cell.that_never_trips() } else { cell };
-        let mut rig = Rig::new(&bench.layout);
-        rig.plate.take_corner(fault.datum_mm);
+        let rig = Rig::laid_off(&bench.layout, fault.datum_mm);
         let mut stand = Stand { cell, rig, datum_mm: fault.datum_mm, beside: Vec::new() };
         let ran = stand.run(&bench.runs());
         (stand, ran.stopped)

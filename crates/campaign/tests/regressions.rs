@@ -715,6 +715,8 @@ fn the_nib_that_a_slug_leaves_at_the_seam_is_cut_off() {
     );
     saved(
         "nest=3203587638,families=1,copies=1,hand=0,fault=by-hand,cut=0,end=8.6152,amount=0,noise=4122925901",
+    );
+}
 
 /// A second stop took the plate's edges for where they had been told, though the first had found the datum wrong: a fresh pierce
 /// lay beyond them.

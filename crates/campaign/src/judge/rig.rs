@@ -99,6 +99,8 @@ pub struct Rig<'l> {
     layout: &'l Layout,
     /// The true plate.
     pub plate: Plate,
+    /// How far right of where the program has the plate's corners they lie, and how far above.
+    pub corners_off_mm: [f64; 2],
     /// How each part was when it came free; none while it is held.
     pub freed: Vec<Option<Freed>>,
     /// Parts whose metal is scrap by now, since they are made anew elsewhere.
@@ -167,7 +169,23 @@ impl<'l> Rig<'l> {
     #[must_use]
     pub fn new(layout: &'l Layout) -> Self {
         let freed = vec![None; layout.parts.len()];
-        Self { layout, plate: Plate::new(layout.size_mm), freed, scrap: Vec::new(), torch: Torch::default() }
+        Self {
+            layout,
+            plate: Plate::new(layout.size_mm),
+            corners_off_mm: [0.0; 2],
+            freed,
+            scrap: Vec::new(),
+            torch: Torch::default(),
+        }
+    }
+
+    /// A fresh plate whose edges lie so far right of where the program has them and above.
+    #[must_use]
+    pub fn laid_off(layout: &'l Layout, by_mm: [f64; 2]) -> Self {
+        let [wide, tall] = [0, 1].map(|k| layout.size_mm[k] + by_mm[k]);
+        let mut plate = Plate::new([wide, tall]);
+        plate.take_corner(by_mm);
+        Self { plate, corners_off_mm: by_mm, ..Self::new(layout) }
     }
 
     /// From now on this part's metal is scrap: it is made anew elsewhere.

@@ -7,7 +7,8 @@ use crate::bench::Bench;
 use crate::fault::{self, Strikes};
 use crate::judge::{Lie, Rig, Unsafe};
 use crate::report::{
-    LOOKED_AGAIN_MM, Stop, begun_state, kind_word, measured, measured_as_asked, piece, strays, with_slip,
+    LOOKED_AGAIN_MM, Stop, begun_state, corners_measured, kind_word, measured, measured_as_asked, piece,
+    strays, with_slip,
 };
 use crate::stand::{Halt, Program, Stand};
 use cell::{Act, StoppedBy, Why};
@@ -18,7 +19,7 @@ use proof::{Join, JoinStart, Moved, Promise};
 use rescue::refind::Fate;
 use rescue::salvage::{Laid, SalvageAsk, SalvagePlan, all_ran, laid, salvage};
 use rescue::{Choice, ChoiceKind, Earlier, RescuePlan, Situation};
-use shop::{Pointer, StopReport};
+use shop::{Pointer, StopKind, StopReport};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use units::Length;
 
@@ -69,6 +70,10 @@ pub(crate) fn go_on(
         let looks_again = stop.within_mm <= LOOKED_AGAIN_MM;
         let lies_elsewhere = !lie.is_same(&known) || (looks_again && !lie.is_as_laid());
         let times = if looks_again { readings.max(2) } else { readings };
+        if told.kind == Some(StopKind::WrongDatum) {
+            told.measured = corners_measured(bench, (&stand.rig, &lie), &mut random);
+            told.pointer = Some(Pointer { offset: Some([Length::ZERO; 2]), ..Pointer::default() });
+        }
         if lies_elsewhere {
             let seen = (&stand.rig, &lie, &stop);
             told.moved = Some(true);
