@@ -51,7 +51,7 @@ pub struct CutLanding {
     /// How far off it may land, in millimetres: the tolerance, and where nothing of its parts was cut before the move
     /// also the room to what was.
     pub limit_mm: f64,
-    /// Whether it lands so 999 times in 1000, too.
+    /// Whether it lands within the tolerance itself 999 times in 1000, whatever room there is besides.
     pub sure: bool,
 }
 
@@ -77,7 +77,7 @@ pub struct PartLanding {
     pub begun: bool,
     /// What becomes of it.
     pub fate: Fate,
-    /// Whether all its remaining cuts land as they should 999 times in 1000, too.
+    /// Whether all its remaining cuts land within the tolerance 999 times in 1000.
     pub sure: bool,
 }
 
@@ -365,7 +365,7 @@ fn landing_of(question: &Question<'_>, pose: &Pose, cut: &Cut) -> CutLanding {
         landing,
         at_join: join.map(|at| landing_at(pose, at)),
         limit_mm: limit_mm(landing.worst_mm),
-        sure: surely_mm <= limit_mm(surely_mm),
+        sure: surely_mm <= tolerance_mm,
     }
 }
 
