@@ -102,9 +102,8 @@ fn amid(list: &CutList, made: &Progress) -> Bounds<Program> {
     let places = made.made.iter().filter(|made| made.depth == Depth::Through).flat_map(|made| {
         let path = &list.cut(made.cut).path;
         let sure = made.surely_mm().unwrap_or_default();
-        let steps = ((sure.end - sure.start) / AMID_STEP_MM).ceil().max(0.0) as u32;
-        (0..=steps)
-            .filter_map(move |k| path.point_at((sure.start + f64::from(k) * AMID_STEP_MM).min(sure.end)))
+        let next = move |mm: &f64| (*mm < sure.end).then(|| (mm + AMID_STEP_MM).min(sure.end));
+        std::iter::successors(Some(sure.start), next).filter_map(|mm| path.point_at(mm))
     });
     let of_one = |at: Point<Program>| Bounds { min: at, max: at };
     places

@@ -437,7 +437,7 @@ mod tests {
         let case: Case = "nest=7,families=2,copies=2,fault=no-air,cut=0.5,pierce=0".parse().expect("a case");
         let bench = Bench::of(&case);
         let told =
-            StopReport { kind: Some(shop::StopKind::NoTransfer), cut: Some(1), ..StopReport::default() };
+            StopReport { kind: Some(StopKind::NoTransfer), cut: Some(1), ..StopReport::default() };
         let plan = rescue::plan(&bench.situation(None, None), &told).expect("a stop");
         assert_eq!(
             orders(&plan),

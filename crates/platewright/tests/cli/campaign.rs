@@ -1,6 +1,7 @@
 //! `campaign`: the table, its JSON, one case again, and a program of one's own.
 
 use crate::folder::Folder;
+use nests::demo::{DemoFile, files};
 
 #[test]
 fn the_same_seed_prints_the_same_table_on_any_number_of_threads() {
@@ -46,4 +47,27 @@ fn a_program_of_ones_own_is_stopped() {
     let ran = folder.run("campaign --program job.toml --runs 2 --failures 0");
     assert_eq!((ran.status, ran.err.as_str()), (0, ""), "{}", ran.out);
     assert!(ran.out.contains("| **all** | 2 |"), "{}", ran.out);
+}
+
+/// Stops on a demo plate after which a hole keeps a web beside its kerf, which is part of no cut's line: nobody looks there, and
+/// the part is lost; safely.
+#[test]
+fn a_web_beside_a_kerf_is_lost_safely() {
+    let folder = Folder::new();
+    std::fs::create_dir(folder.path().join("machine-feet")).expect("a folder can be made");
+    for DemoFile { path, text } in files().into_iter().filter(|file| file.path.starts_with("machine-feet")) {
+        folder.put(&path, text);
+    }
+    for case in [
+        "nest=1362275821,families=1,copies=1,hand=0,fault=by-hand,cut=0.3497,share=0.896,amount=0,noise=187620313",
+        "nest=2132036012,families=1,copies=1,hand=0,fault=groove,cut=0,end=9.3666,amount=0,noise=1777437835",
+        "nest=3468021594,families=1,copies=1,hand=0,fault=arc-lost,cut=0.1048,corner=0.8617,amount=0,noise=3903910870",
+        "nest=1686253406,families=1,copies=1,hand=0,fault=arc-stays-on,cut=0,share=0.5,amount=0,noise=2438825575,\
+         second=hose-kinked@2@0.8903",
+    ] {
+        let ran = folder.run(&format!("campaign --program machine-feet/job.toml --case {case}"));
+        let (_, planner) = ran.out.split_once("planner: ").unwrap_or_else(|| panic!("{}", ran.told()));
+        let (planner, _) = planner.split_once("skilled hand: ").expect("the next operator");
+        assert!(planner.starts_with("saved [") && planner.trim_end().ends_with("done"), "{planner}");
+    }
 }
