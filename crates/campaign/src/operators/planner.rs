@@ -436,8 +436,7 @@ mod tests {
     fn the_steps_of_a_plan_have_their_orders_in_a_safe_order() {
         let case: Case = "nest=7,families=2,copies=2,fault=no-air,cut=0.5,pierce=0".parse().expect("a case");
         let bench = Bench::of(&case);
-        let told =
-            StopReport { kind: Some(StopKind::NoTransfer), cut: Some(1), ..StopReport::default() };
+        let told = StopReport { kind: Some(StopKind::NoTransfer), cut: Some(1), ..StopReport::default() };
         let plan = rescue::plan(&bench.situation(None, None), &told).expect("a stop");
         assert_eq!(
             orders(&plan),
