@@ -3,7 +3,7 @@
 
 use campaign::{Bench, Case, Operator, run};
 
-const FOUND: [&str; 20] = [
+const FOUND: [&str; 22] = [
     "nest=4204035349,families=4,copies=3,hand=13,fault=blown-hole,cut=0.169,share=0.4871,amount=0.9054,noise=1519436205",
     "nest=69441675,families=3,copies=1,hand=12,fault=blown-hole,cut=0.8485,share=0.9267,amount=0.6389,noise=2551997968,second=plate-moved@1@0",
     "nest=2980685008,families=4,copies=2,hand=11,fault=bad-cut,cut=0.7204,pierce=7.5634,amount=0.6815,noise=4272709360,second=bad-cut@1@0",
@@ -24,6 +24,8 @@ const FOUND: [&str; 20] = [
     "nest=2256317142,families=4,copies=3,hand=0,fault=consumables-wrong,cut=0.449,share=0.7926,amount=0,noise=1940544814",
     "nest=1590893429,families=1,copies=1,hand=0,fault=hose-kinked,cut=0,end=7.0744,amount=0,noise=3994635236",
     "nest=2459544678,families=2,copies=1,hand=0,fault=wrong-report,cut=0.5566,end=10.7813,amount=0,noise=1873653924",
+    "nest=2770965759,families=3,copies=3,hand=0,fault=wrong-datum,cut=0.2591,corner=0.7628,amount=0.871,noise=3808057811,second=steps-lost@0@0",
+    "nest=1516872791,families=2,copies=1,hand=0,fault=steps-lost,cut=0.1558,share=0.5,amount=0,noise=1918035858,second=plate-moved@0@0.774",
 ];
 
 #[test]
