@@ -238,9 +238,24 @@ fn kerf_flags(args: &StopArgs, stop: &mut StopReport) -> Result<(), Error> {
         ));
     }
     match stop.at_odds() {
-        Some((what, remedy)) => Err(Error::usage(what, remedy)),
+        Some((what, remedy)) => Err(Error::usage(as_typed(args, &what), as_typed(args, &remedy))),
         None => Ok(()),
     }
+}
+
+/// What is said of keys of a stop report, said of the flags that told them.
+fn as_typed(args: &StopArgs, text: &str) -> String {
+    let is_kerf_typed = args.kerf_to.is_some() || args.kerf_at.is_some();
+    let kerf = if args.kerf_to.is_some() { "`--kerf-to`" } else { "`--kerf-at`" };
+    [
+        (args.bad_from.is_some(), "`bad_from`", "`--bad-from`"),
+        (args.bad_from.is_some(), "`bad-cut` as the kind of stop", "the kind of stop by `--kind bad-cut`"),
+        (is_kerf_typed, "`kerf_to`", kerf),
+        (is_kerf_typed, "write `kind = \"arc-lost\"`", "add `--kind arc-lost`"),
+    ]
+    .iter()
+    .filter(|(is_typed, ..)| *is_typed)
+    .fold(text.to_owned(), |text, (_, key, flag)| text.replace(key, flag))
 }
 
 /// Reads a shop file and its remarks.

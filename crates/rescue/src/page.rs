@@ -20,6 +20,8 @@ pub fn steps_markdown(plan: &RescuePlan) -> String {
     restart(&mut page, plan);
     remarks(&mut page, "Cautions", &plan.cautions);
     remarks(&mut page, "What went unchecked", &plan.unchecked);
+    page.truncate(page.trim_end().len());
+    page.push('\n');
     page
 }
 

@@ -115,6 +115,7 @@ fn flags_that_cannot_be_are_refused_with_a_remedy() {
         (&["--cut", "2", "--state", "1=groove@50mm..20mm"], "ends before it begins"),
         (&["--cut", "2", "--piece", "1=gone"], "is no state of a piece"),
         (&["--cut", "2", "--kerf-to", "30 mm"], "the arc did not come, but a kerf is told"),
+        (&["--cut", "2", "--kerf-to", "30 mm"], "`--kind arc-lost`"),
         (&["--cut", "2", "--kind", "arc-lost", "--kerf-to", "-3 mm"], "less than nothing"),
         (
             &["--cut", "2", "--kind", "arc-lost", "--kerf-to", "30 mm", "--along", "20 mm"],
@@ -122,7 +123,8 @@ fn flags_that_cannot_be_are_refused_with_a_remedy() {
         ),
         (&["--cut", "2", "--kind", "arc-lost", "--kerf-to", "30"], "--kerf-to"),
         (&["--cut", "2", "--kind", "arc-lost", "--bad-from", "30 mm"], "but not that the cut is bad"),
-        (&["--cut", "2", "--bad-from", "30 mm"], "but not that the cut is bad"),
+        (&["--cut", "2", "--bad-from", "30 mm"], "`--bad-from` is told, but not that the cut is bad"),
+        (&["--cut", "2", "--bad-from", "30 mm"], "`--kind bad-cut`"),
         (&["--cut", "2", "--kind", "bad-cut", "--bad-from", "-3 mm"], "less than nothing"),
         (&["--cut", "2", "--stray", "6 mm"], "it begins with no place; write a hole as"),
         (&["--cut", "2", "--stray", "1,2"], "unit"),

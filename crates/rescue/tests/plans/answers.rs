@@ -452,6 +452,7 @@ fn the_page_reads_from_stop_to_restart() {
     assert!(places.is_sorted(), "{page}");
     at("- [ ] ");
     at("The next look that tells most");
+    assert!(page.ends_with('\n') && !page.ends_with("\n\n"), "the page ends with its last line: {page:?}");
 }
 
 #[test]

@@ -89,13 +89,15 @@ impl<'a> Frame<'a> {
     }
 }
 
-/// In which units lengths are shown, and bare numbers typed: a press changes it.
+/// In which units lengths are shown, and bare numbers typed: a press changes it. The one in force is pressed, also where
+/// neither the visitor nor a job says.
 fn unit_switch(app: &App, visit: Visit) -> Markup {
+    let in_force = report::unit(visit.units.unwrap_or_default());
     html! {
         form.units method="post" action="/units" aria-label="Units" {
             (own(app, visit))
             @for unit in [System::Metric, System::Inch].map(report::unit) {
-                button name="units" value=(unit) aria-pressed=(visit.units.map(report::unit) == Some(unit)) { (unit) }
+                button name="units" value=(unit) aria-pressed=(unit == in_force) { (unit) }
             }
         }
     }

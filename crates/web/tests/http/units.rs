@@ -32,6 +32,24 @@ fn one_switch_changes_all_that_is_shown() {
     });
 }
 
+#[test]
+fn the_switch_shows_what_is_in_force_where_no_job_is_open() {
+    run(async {
+        let page = Page::new();
+        let mut client = page.client();
+        for place in ["/", "/practice", "/shop"] {
+            let text = client.page(place).await.text();
+            assert!(text.contains("value=\"mm\" aria-pressed=\"true\""), "{place}: {text}");
+            assert!(text.contains("value=\"in\" aria-pressed=\"false\""), "{place}: {text}");
+        }
+        client.reads_in("in").await;
+        for place in ["/", "/practice", "/shop"] {
+            let text = client.page(place).await.text();
+            assert!(text.contains("value=\"in\" aria-pressed=\"true\""), "{place}: {text}");
+        }
+    });
+}
+
 /// What a page says, without tags, what stands in programs, and names that people gave.
 fn visible(page: &str) -> String {
     let mut said = String::new();
