@@ -736,3 +736,18 @@ fn room_beside_a_part_is_no_reason_to_measure_less() {
         "nest=4122935363,families=3,copies=3,hand=0,fault=struck,cut=0.3915,share=0.5,amount=0,noise=291049142",
     );
 }
+
+/// A web at the seam that kept a slug or a part from being whole, told by nobody.
+#[test]
+fn what_hangs_on_at_a_seam_is_cut_off() {
+    saved(
+        "nest=4035332960,families=1,copies=1,hand=0,fault=struck,cut=0,end=8.8239,amount=0,noise=1862890272",
+    );
+    saved(
+        "nest=3568369235,families=3,copies=1,hand=0,fault=arc-lost,cut=0.8305,share=0.7687,amount=0,noise=4198074787",
+    );
+    saved(
+        "nest=1317619641,families=2,copies=4,hand=0,fault=bottom-lags,cut=0,share=0.5,amount=0,noise=3488939729,\
+         second=no-air@1@0.8166",
+    );
+}

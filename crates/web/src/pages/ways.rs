@@ -142,25 +142,17 @@ impl Page<'_> {
             },
             Fact::Piece(cut) => html! {
                 p { "Is the piece that cut " (cut.number()) " frees loose? Look, and try it with a rod from the side." }
-                form method="post" action={ (self.path()) "/tell" } {
-                    (self.own_entry())
-                    input type="hidden" name="about" value="piece";
-                    input type="hidden" name="of" value=(cut.number());
-                    input type="hidden" name="then" value="answer";
+                (self.telling("piece", &[("of", &cut.number().to_string())], &html! {
                     div.choices.two {
                         @for (word, _, meaning) in PieceIs::WORDS { button name="is" value=(word) { (sentence(meaning)) } }
                     }
-                }
+                }))
             },
             Fact::Seam(cut) => html! {
                 p { "Is a nib left on the part at the seam of cut " (cut.number()) ", where its kerf should close? Look." }
-                form method="post" action={ (self.path()) "/tell" } {
-                    (self.own_entry())
-                    input type="hidden" name="about" value="cut";
-                    input type="hidden" name="of" value=(cut.number());
-                    input type="hidden" name="then" value="answer";
+                (self.telling("cut", &[("of", &cut.number().to_string())], &html! {
                     div.choices { button name="is" value="whole" { "No nib is left" } }
-                }
+                }))
                 p { "A nib is left: jog the torch to its end. How far is the cut through there?" }
                 (self.length_form(
                     "cut",
@@ -178,22 +170,29 @@ impl Page<'_> {
 
     /// A form that answers a question with lengths.
     fn length_form(&self, about: &str, fields: &[(&str, &str)], hidden: &[(&str, &str)]) -> Markup {
+        self.telling(about, hidden, &html! {
+            div.row {
+                @for (k, (name, label)) in fields.iter().enumerate() {
+                    label {
+                        span { (label) }
+                        input name=(name) inputmode="decimal" autocomplete="off" required[k == 0] placeholder=[(k > 0).then(|| Length::from_mm(3.0).show(self.system()))];
+                    }
+                }
+                (super::ask::unit_choice(report::unit(self.system())))
+                button.main { "Tell it" }
+            }
+        })
+    }
+
+    /// A form that tells something about the stop and leads back to the answer.
+    fn telling(&self, about: &str, hidden: &[(&str, &str)], answers: &Markup) -> Markup {
         html! {
             form method="post" action={ (self.path()) "/tell" } {
                 (self.own_entry())
                 input type="hidden" name="about" value=(about);
                 input type="hidden" name="then" value="answer";
                 @for (name, value) in hidden { input type="hidden" name=(name) value=(value); }
-                div.row {
-                    @for (k, (name, label)) in fields.iter().enumerate() {
-                        label {
-                            span { (label) }
-                            input name=(name) inputmode="decimal" autocomplete="off" required[k == 0] placeholder=[(k > 0).then(|| Length::from_mm(3.0).show(self.system()))];
-                        }
-                    }
-                    (super::ask::unit_choice(report::unit(self.system())))
-                    button.main { "Tell it" }
-                }
+                (answers)
             }
         }
     }
