@@ -737,9 +737,9 @@ fn room_beside_a_part_is_no_reason_to_measure_less() {
     );
 }
 
-/// A web at the seam that kept a slug or a part from being whole, told by nobody.
+/// Stops of another seed that each lost a part once.
 #[test]
-fn what_hangs_on_at_a_seam_is_cut_off() {
+fn what_another_seed_lost_is_saved() {
     saved(
         "nest=4035332960,families=1,copies=1,hand=0,fault=struck,cut=0,end=8.8239,amount=0,noise=1862890272",
     );

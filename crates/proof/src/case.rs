@@ -146,8 +146,8 @@ pub struct Ground {
     pub travel: Option<Bounds<geometry::Program>>,
     /// Outline of the plate, program coordinates.
     pub plate: Option<geometry::Contour<geometry::Program>>,
-    /// Where there surely is plate, if it is known to lie elsewhere than told and nobody knows where: no pierce but the
-    /// original's own is made beyond. Of no meaning where the outline is known.
+    /// Where there surely is plate, if it is known to lie elsewhere than told and nobody knows where, program coordinates: no
+    /// pierce and no touch-off but the original's own is made beyond. Of no meaning where the outline is known.
     pub surely_plate: Option<Bounds<geometry::Program>>,
     /// Holes that the plate had when it was laid on the table (a remnant's), program coordinates.
     pub plate_holes: Vec<geometry::Contour<geometry::Program>>,

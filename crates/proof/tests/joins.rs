@@ -696,6 +696,24 @@ fn a_fresh_pierce_needs_sound_metal() {
     refused(&stray(at(180.0, 60.0), 0.0, at(180.0, 40.0)), 4, "burns along a void for");
 }
 
+/// A datum was found wrong, and nobody has measured where the plate's edges lie.
+#[test]
+fn where_edges_are_in_doubt_nothing_of_our_own_begins_beyond_what_was_cut() {
+    let within = |mut restart: Restart, right_mm: f64, top_mm: f64| {
+        restart.plate.ground.plate = None;
+        restart.plate.ground.surely_plate =
+            geometry::Bounds::around([Point::new(14.0, 20.0), Point::new(right_mm, top_mm)]);
+        restart.prove()
+    };
+    let proof = within(fresh_pierce(), 190.0, 85.0);
+    holds(&proof);
+    assert!(proof.unproven.iter().any(|lack| lack.contains("was not measured")), "{:?}", proof.unproven);
+    refused(&within(fresh_pierce(), 187.0, 85.0), 4, "whether there is plate where it is pierced");
+    refused(&within(fresh_pierce(), 190.0, 80.0), 4, "whether there is plate where it is pierced");
+    holds(&within(kerf_end(), 190.0, 80.0));
+    refused(&within(kerf_end(), 187.0, 80.0), 4, "whether there is plate where it touches off");
+}
+
 /// The third cut begun at its far end, which lies in the kerf that its beginning has left, and run back to where it
 /// stopped on the right side.
 fn backwards() -> Restart {

@@ -538,11 +538,15 @@ fn said(
 
 /// The units to tell places in: those asked for, else those the program is written in where the cut starts.
 pub(crate) fn system_at(situation: &Situation<'_>, cut: CutId) -> System {
-    if let Some(told_in) = situation.told_in {
-        return told_in;
-    }
-    let event = &situation.motions.events()[situation.list.cut(cut).torch_on as usize];
-    match situation.motions.modal(event.modal).units {
+    situation.told_in.unwrap_or_else(|| {
+        let event = &situation.motions.events()[situation.list.cut(cut).torch_on as usize];
+        system_of(situation.motions.modal(event.modal).units)
+    })
+}
+
+/// The system of a program's units.
+pub(crate) const fn system_of(units: Units) -> System {
+    match units {
         Units::Millimetres => System::Metric,
         Units::Inches => System::Inch,
     }

@@ -82,8 +82,7 @@ impl Edges {
     /// Facts of the plate with its edges, and those of holes it had before, where they lie; without any where nobody knows.
     ///
     /// Where nobody knows, there is plate amid what `made` of the cuts of `list` has surely cut.
-    #[must_use]
-    pub fn of(self, told: &Ground, list: &CutList, made: &Progress) -> Ground {
+    pub(crate) fn of(self, told: &Ground, list: &CutList, made: &Progress) -> Ground {
         let placed = |edge: &Contour<Program>| match self {
             Self::Unknown => None,
             Self::At(lies) => Contour::close(edge.path().placed(&lies)),
@@ -99,9 +98,9 @@ impl Edges {
 
 /// The box about all that has surely been cut; nowhere if nothing has.
 fn amid(list: &CutList, made: &Progress) -> Bounds<Program> {
-    let places = made.made.iter().filter(|made| made.depth == Depth::Through).flat_map(|made| {
-        let path = &list.cut(made.cut).path;
-        let sure = made.surely_mm().unwrap_or_default();
+    let through = made.made.iter().filter(|made| made.depth == Depth::Through);
+    let places = through.filter_map(|made| Some((made.cut, made.surely_mm()?))).flat_map(|(cut, sure)| {
+        let path = &list.cut(cut).path;
         let next = move |mm: &f64| (*mm < sure.end).then(|| (mm + AMID_STEP_MM).min(sure.end));
         std::iter::successors(Some(sure.start), next).filter_map(|mm| path.point_at(mm))
     });

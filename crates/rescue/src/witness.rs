@@ -1,12 +1,13 @@
 //! Dimples to make before the first cut, and the program that goes to their places.
 
+use crate::plan::system_of;
 use crate::refind::{Around, Dimple, Metal, witnesses};
 use crate::restart::{dimples, retracts};
 use crate::trace::{trace_of_places, visits};
 use crate::{Situation, Trace};
 use cuts::{PlateState, Progress};
 use geometry::{Point, Program};
-use nc::{Style, Units};
+use nc::Style;
 use proof::{ARC_S_MOST, ARC_SHARE_MOST, Case, Original, Promise, Proof, prove_dimples};
 use units::{Duration, System};
 
@@ -106,10 +107,7 @@ pub fn witness(situation: &Situation<'_>) -> Result<Witness, String> {
     )?;
     let event = situation.motions.events().first().ok_or("the program makes nothing happen")?;
     let modal = situation.motions.modal(event.modal);
-    let system = situation.told_in.unwrap_or(match modal.units {
-        Units::Millimetres => System::Metric,
-        Units::Inches => System::Inch,
-    });
+    let system = situation.told_in.unwrap_or(system_of(modal.units));
     let places = found.map(|dimple| dimple.at);
     let program = visits(situation, &places, "DIMPLE", Style::of(modal), system)?;
     let by_arc = by_arc(situation, &places, Style::of(modal), system);

@@ -81,7 +81,12 @@ pub(crate) fn sound(
         ));
     }
     if case.ground.plate.is_none() && !kept.is_empty() {
-        record.lacks("That every start and cut lies on the plate: the plate's outline was not told.");
+        record.lacks(match case.ground.surely_plate {
+            None => "That every start and cut lies on the plate: the plate's outline was not told.",
+            Some(_) => {
+                "That every start and cut lies on the plate: the plate's outline lies elsewhere than told, and was not measured."
+            }
+        });
     }
     joins::sound(case, written, kept, timeline, record)?;
     touched_off(case, written, kept, record)
@@ -163,24 +168,29 @@ impl Starts<'_> {
             return Err(reason(4, message, self.written.event_span(leg.written.on as usize)));
         }
         self.clear_mm = self.clear_mm.min(clear_mm);
-        self.on_sure_plate(leg, pierce)
+        self.on_sure_plate(leg, pierce, "is pierced", leg.written.on)
     }
 
-    /// Where the plate is known to lie elsewhere than told, a pierce of our own choice is made amid what has been cut.
-    fn on_sure_plate(&self, leg: &KeptLeg, pierce: Point<Program>) -> Result<(), Reason> {
+    /// Where the plate is known to lie elsewhere than told, a pierce and a touch-off of our own choice are made amid what has
+    /// been cut.
+    fn on_sure_plate(
+        &self,
+        leg: &KeptLeg,
+        place: Point<Program>,
+        happens: &str,
+        event: u32,
+    ) -> Result<(), Reason> {
         let ground = self.case.ground;
-        let Some(sure) = ground.surely_plate.filter(|_| leg.join.is_some() && ground.plate.is_none()) else {
-            return Ok(());
-        };
-        if sure.contains(pierce) {
+        let in_doubt = leg.join.is_some() && ground.plate.is_none();
+        if ground.surely_plate.is_none_or(|sure| !in_doubt || sure.contains(place)) {
             return Ok(());
         }
         let message = format!(
-            "cut {}: nobody knows whether there is plate where it is pierced: its edges lie elsewhere than told, and were \
-             not measured",
+            "cut {}: nobody knows whether there is plate where it {happens}: the plate's edges lie elsewhere than told, and \
+             were not measured",
             leg.cut.number()
         );
-        Err(reason(4, message, self.written.event_span(leg.written.on as usize)))
+        Err(reason(4, message, self.written.event_span(event as usize)))
     }
 
     /// A touch-off finds the plate only on metal that does not give way. Where a join chooses the place, it is clear of
@@ -204,6 +214,7 @@ impl Starts<'_> {
                 format!("cut {number}: its touch-off is not wholly on metal; {}", short_by(clear_mm));
             return Err(reason(4, message, at));
         }
+        self.on_sure_plate(leg, place, "touches off", touch)?;
         if super::order::loose_around(self.case, self.timeline, n, None, place).is_some() {
             let message = format!("cut {number}: its touch-off is on a piece that may be loose");
             return Err(reason(4, message, at));

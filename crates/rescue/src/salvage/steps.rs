@@ -5,7 +5,7 @@ use crate::options::joined;
 use crate::plan::{current, system_at};
 use crate::steps::{place_at, shade};
 use crate::{Situation, Step};
-use cuts::{CutId, PartId, PlateState};
+use cuts::{PartId, PlateState};
 use geometry::{Point, Program};
 use proof::Pose;
 use std::fmt::Write as _;
@@ -213,9 +213,6 @@ fn turned(angle_rad: f64) -> String {
 }
 
 fn system_of(situation: &Situation<'_>) -> System {
-    if situation.list.cuts.is_empty() {
-        situation.told_in.unwrap_or_default()
-    } else {
-        system_at(situation, CutId(0))
-    }
+    let first = situation.list.cuts.first();
+    first.map_or_else(|| situation.told_in.unwrap_or_default(), |cut| system_at(situation, cut.id))
 }

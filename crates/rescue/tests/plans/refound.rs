@@ -546,6 +546,12 @@ fn a_wrong_datum_goes_on_as_far_as_the_plate_reaches() {
     assert_eq!(later.edges, Some(rescue::Edges::Unknown));
     let first = later.choices.first().unwrap_or_else(|| panic!("{:?}", later.none_because));
     assert!(first.proof.unproven.iter().any(|lack| lack.contains("outline")), "{:?}", first.proof.unproven);
+    let cut_before = (0..cut.0).filter_map(|k| again.list.cut(CutId(k)).path.bounds());
+    let this = again.list.cut(cut).path.bounds();
+    let amid = cut_before.chain(this).reduce(geometry::Bounds::union).expect("something was cut");
+    let pierced = later.choices.iter().flat_map(|choice| &choice.lines).filter_map(|ran| ran.join.as_ref());
+    let lit: Vec<Point<Frame>> = pierced.map(|join| join.lit).collect();
+    assert!(!lit.is_empty() && lit.iter().all(|at| amid.contains(*at)), "{lit:?} {amid:?}");
 }
 
 /// What a plan leaves for a second stop, its first way on running.
