@@ -716,6 +716,24 @@ fn the_nib_that_a_slug_leaves_at_the_seam_is_cut_off() {
     saved(
         "nest=3203587638,families=1,copies=1,hand=0,fault=by-hand,cut=0,end=8.6152,amount=0,noise=4122925901",
     );
+    saved(
+        "nest=3402216956,families=2,copies=3,hand=13,fault=by-hand,cut=0.6643,end=10.1617,amount=0.5723,noise=4204246839,second=consumables-worn@1@0.9807",
+    );
+    saved(
+        "nest=1932672753,families=2,copies=1,hand=0,fault=wrong-datum,cut=0.3946,share=0.7777,amount=0,noise=785576798",
+    );
+    saved(
+        "nest=2354353710,families=4,copies=2,hand=0,fault=groove,cut=0.8935,end=6.9275,amount=0,noise=2885153867",
+    );
+    saved(
+        "nest=1344513945,families=1,copies=1,hand=0,fault=struck,cut=0,share=0.8016,amount=0,noise=2988363096",
+    );
+    saved(
+        "nest=2256317142,families=4,copies=3,hand=0,fault=consumables-wrong,cut=0.449,share=0.7926,amount=0,noise=1940544814",
+    );
+    saved(
+        "nest=1590893429,families=1,copies=1,hand=0,fault=hose-kinked,cut=0,end=7.0744,amount=0,noise=3994635236",
+    );
 }
 
 /// A second stop took the plate's edges for where they had been told, though the first had found the datum wrong: a fresh pierce
@@ -749,5 +767,8 @@ fn what_another_seed_lost_is_saved() {
     saved(
         "nest=1317619641,families=2,copies=4,hand=0,fault=bottom-lags,cut=0,share=0.5,amount=0,noise=3488939729,\
          second=no-air@1@0.8166",
+    );
+    saved(
+        "nest=451653591,families=3,copies=1,hand=0,fault=wrong-datum,cut=0.1228,share=0.6748,amount=0.591,noise=2005460968,second=blown-hole@0@0.4173",
     );
 }
