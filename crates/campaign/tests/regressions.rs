@@ -771,4 +771,10 @@ fn what_another_seed_lost_is_saved() {
     saved(
         "nest=451653591,families=3,copies=1,hand=0,fault=wrong-datum,cut=0.1228,share=0.6748,amount=0.591,noise=2005460968,second=blown-hole@0@0.4173",
     );
+    saved(
+        "nest=4204035349,families=4,copies=3,hand=13,fault=blown-hole,cut=0.169,share=0.4871,amount=0.9054,noise=1519436205",
+    );
+    saved(
+        "nest=4204035349,families=1,copies=3,hand=13,fault=blown-hole,cut=0,share=0.5,amount=0.9054,noise=1519436205",
+    );
 }

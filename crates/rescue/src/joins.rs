@@ -9,7 +9,7 @@ use crate::promise::waiting_for;
 use crate::refind::worst_at_mm;
 use crate::restart::JoinLeg;
 use crate::{Fact, Wanted};
-use cuts::{Cut, CutId, Depth, Made, PlateState, Progress};
+use cuts::{Cut, CutId, CutList, Depth, Made, PlateState, Progress};
 use geometry::{Path, Point, Program, Vector};
 use nc::{Height, HeightBase, TouchOffBy};
 use proof::{Join, JoinStart};
@@ -45,13 +45,12 @@ impl Begun {
             return None;
         }
         let is_mark = situation.list.cut(cut).is_mark;
-        let contour = situation.list.cut(cut).contours.first().map(|id| situation.list.contour(*id));
-        let needed_mm = contour.map_or(0.0, |contour| contour.along_mm.start);
+        let needed = needed_mm(situation.list, cut);
         // A mark is never through: it is made where it is marked.
         let through = || own.iter().filter(|made| is_mark || made.depth == Depth::Through);
-        let sure = reach(through().filter_map(|made| made.surely_mm()), needed_mm);
-        let most = reach(through().map(|made| made.at_most_mm(length_mm)), needed_mm);
-        let any = reach(own.iter().map(|made| made.at_most_mm(length_mm)), needed_mm);
+        let sure = reach(through().filter_map(|made| made.surely_mm()), &needed);
+        let most = reach(through().map(|made| made.at_most_mm(length_mm)), &needed);
+        let any = reach(own.iter().map(|made| made.at_most_mm(length_mm)), &needed);
         let most_mm = most.map_or(0.0, |most| most.end);
         Some(Self {
             cut,
@@ -126,16 +125,24 @@ impl Begun {
     }
 }
 
-/// The farthest stretch without a gap, from the beginning of a path or from where nothing before is missed: a gap in a
-/// lead-in, up to `needed_mm` along the path, is one that a lead-in of another pierce has left. None if there is no such
-/// stretch.
-fn reach(stretches: impl Iterator<Item = Range<f64>>, needed_mm: f64) -> Option<Range<f64>> {
+/// The stretches of a cut that bound parts or are its slots and marks, in millimetres along it, in no order: what leads to
+/// them, from them and from one to the next is cut only so that the arc gets there.
+fn needed_mm(list: &CutList, cut: CutId) -> Vec<Range<f64>> {
+    let of = list.cut(cut);
+    let own = of.contours.iter().map(|id| list.contour(*id).along_mm.clone());
+    let edges = of.bounds.iter().flat_map(|id| &list.contour(*id).boundary);
+    own.chain(edges.filter(|edge| edge.cut == cut).map(|edge| edge.along_mm.clone())).collect()
+}
+
+/// The farthest stretch without a gap, from the beginning of a path or from where nothing before is missed: a gap in which
+/// nothing is `needed` is one that a lead-in of another pierce has left. None if there is no such stretch.
+fn reach(stretches: impl Iterator<Item = Range<f64>>, needed: &[Range<f64>]) -> Option<Range<f64>> {
     let mut sorted: Vec<Range<f64>> = stretches.collect();
     sorted.sort_by(|a, b| a.start.total_cmp(&b.start));
     let mut reached: Option<Range<f64>> = None;
     for stretch in sorted {
         let end_mm = reached.as_ref().map_or(0.0, |reached| reached.end);
-        if stretch.start > end_mm.max(needed_mm) + geometry::SAME_POINT_MM {
+        if stretch.start > next_needed_mm(needed, end_mm).unwrap_or(end_mm) + geometry::SAME_POINT_MM {
             break;
         }
         reached = match reached {
@@ -146,6 +153,12 @@ fn reach(stretches: impl Iterator<Item = Range<f64>>, needed_mm: f64) -> Option<
         };
     }
     reached
+}
+
+/// The first place from `from_mm` on at which something of a cut is needed; none if nothing is any more.
+fn next_needed_mm(needed: &[Range<f64>], from_mm: f64) -> Option<f64> {
+    let left = needed.iter().filter(|needed| needed.end > from_mm + geometry::SAME_POINT_MM);
+    left.map(|needed| needed.start.max(from_mm)).min_by(f64::total_cmp)
 }
 
 /// How far a join goes back over its own kerf: 3 mm or three tenths of the thickness, at most 5 mm (common practice).
@@ -361,11 +374,12 @@ impl Ground<'_> {
         Some(JoinLeg { held_mm: vec![from_mm..held_until_mm], ..self.on_path(cut, join, false)? })
     }
 
-    /// By a pierce in scrap, led into the old kerf, or into what is still scrap before the contour begins.
+    /// By a pierce in scrap, led into the old kerf, or into what is still scrap before the next contour begins.
     pub(crate) fn fresh_pierces(&self, begun: &Begun) -> Vec<JoinLeg> {
         let cut = self.situation.list.cut(begun.cut);
-        let contour_mm = cut.contours.first().map(|id| self.situation.list.contour(*id).along_mm.start);
-        let latest = self.surely_mm(begun).unwrap_or(0.0).max(contour_mm.unwrap_or(0.0));
+        let surely_mm = self.surely_mm(begun).unwrap_or(0.0);
+        let needed = needed_mm(self.situation.list, begun.cut);
+        let latest = next_needed_mm(&needed, surely_mm).unwrap_or(surely_mm);
         let lives_mm = self.situation.ground.thresholds.kerf_along.mm();
         let earliest = (begun.through_at_most_mm - lives_mm).clamp(0.0, latest);
         let at = cut.path.point_at(latest).unwrap_or(cut.pierce.at);

@@ -5,7 +5,8 @@ use crate::joins::{lost, planned, takes_up};
 use crate::table::Table;
 use cuts::{CutList, PlateIndex, Reading};
 use nests::{Habits, Hand, Kind, Nest, Order, Shape, Together};
-use rescue::ChoiceKind;
+use proof::JoinStart;
+use rescue::{ChoiceKind, Earlier};
 
 /// Places along a cut, as shares of its path.
 const SHARES: [f64; 7] = [0.0, 0.08, 0.3, 0.5, 0.7, 0.92, 0.99];
@@ -168,6 +169,30 @@ fn a_chain_lost_at_its_pierce_is_also_pierced_beside() {
         let kinds: Vec<ChoiceKind> = plan.choices.iter().map(|choice| choice.kind).collect();
         assert!(kinds.contains(&ChoiceKind::FreshPierce), "{}: {kinds:?} {:?}", hand.name, plan.refused);
     }
+}
+
+/// What leads from one part of a chain to the next need not be cut: a pierce in scrap is led in where the next part begins, and a
+/// stop after that is known for what it is, though the kerf has a gap.
+#[test]
+fn a_chain_lost_between_two_parts_is_pierced_where_the_next_begins() {
+    let rectangle = Shape::Rectangle { width: 60.0, height: 50.0, corner: 6.0 };
+    let nest = nest(&[Order { together: Together::Chained, ..Order::plain(rectangle, 3, 15.0) }]);
+    let mut table = table(&Hand::metric_probing(), &nest);
+    let parts: Vec<_> = table.list.cuts[0].contours.iter().map(|id| table.list.contour(*id)).collect();
+    let (ends_mm, begins_mm) = (parts[0].along_mm.end, parts[1].along_mm.start);
+    let stops_mm = ends_mm + 4.0;
+    let plan = planned(&table, &lost(1, stops_mm, 1.0), "between two parts");
+    let fresh = plan.choices.iter().find(|choice| choice.kind == ChoiceKind::FreshPierce);
+    let fresh = fresh.unwrap_or_else(|| panic!("{:?}", plan.refused));
+    let joined_mm = fresh.promise.joins[0].from_mm;
+    assert!(stops_mm + 1.0 < joined_mm && joined_mm <= begins_mm + 1e-6, "{joined_mm} of {begins_mm}");
+    table.earlier =
+        Some(Earlier { progress: plan.progress.clone(), ran: fresh.lines.clone(), ..Earlier::default() });
+    let again = planned(&table, &lost(1, begins_mm + 40.0, 1.0), "in the second part");
+    let first = again.choices.first().unwrap_or_else(|| panic!("{:?}", again.refused));
+    let join = &first.promise.joins[0];
+    assert_eq!(join.start, JoinStart::KerfEnd);
+    assert!((begins_mm + 35.0..begins_mm + 40.0).contains(&join.from_mm), "{}", join.from_mm);
 }
 
 #[test]
