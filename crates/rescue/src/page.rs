@@ -57,6 +57,18 @@ fn safe_order(page: &mut String, plan: &RescuePlan) {
 }
 
 fn causes(page: &mut String, plan: &RescuePlan) {
+    if !plan.triage.causes.is_empty() {
+        ranked_causes(page, plan);
+    }
+    for hint in &plan.triage.not_understood {
+        let _ = writeln!(page, "- Not used: {hint}.");
+    }
+    if !plan.triage.not_understood.is_empty() {
+        page.push('\n');
+    }
+}
+
+fn ranked_causes(page: &mut String, plan: &RescuePlan) {
     page.push_str("## Why it may have stopped\n\n");
     for cause in plan.triage.causes.iter().take(CAUSES_SHOWN) {
         let _ = writeln!(
@@ -83,12 +95,6 @@ fn causes(page: &mut String, plan: &RescuePlan) {
             look.question,
             answers.join(" or ")
         );
-    }
-    for hint in &plan.triage.not_understood {
-        let _ = writeln!(page, "- Not used: {hint}.");
-    }
-    if !plan.triage.not_understood.is_empty() {
-        page.push('\n');
     }
 }
 

@@ -9,7 +9,7 @@ use crate::draft::{From, Written};
 use crate::progress::OnPlate;
 use crate::promise::parts_of;
 use crate::restart::{JoinLeg, Manner};
-use crate::steps::Scene;
+use crate::steps::{Scene, place};
 use crate::{Choice, ChoiceKind, RanCut, RanJoin};
 use cuts::{CutId, CutList, PartId};
 use proof::Promise;
@@ -25,7 +25,8 @@ pub(super) fn choice(
 ) -> Choice {
     let list = scene.situation.list;
     let Found { written, proof, manner } = found;
-    let mut risks = ask.risks;
+    let mut risks: Vec<String> = taken_up_late(scene, &promise, legs).into_iter().collect();
+    risks.extend(ask.risks);
     let shared = cut_all_the_same(list, &promise);
     if !shared.is_empty() {
         risks.push(format!(
@@ -56,6 +57,24 @@ pub(super) fn choice(
         risks,
         trace: None,
     }
+}
+
+/// When cuts are taken up that are not the first: sound parts come first, and whoever watches the first start only would
+/// miss the ones that are likeliest to fail.
+fn taken_up_late(scene: &Scene<'_>, promise: &Promise, legs: &[JoinLeg]) -> Option<String> {
+    let starts = promise.cuts.len();
+    let late = promise.cuts.iter().enumerate().skip(1).filter_map(|(nth, cut)| {
+        let leg = legs.iter().find(|leg| leg.join.cut == *cut && !scene.situation.list.cut(*cut).is_mark)?;
+        let number = cut.number();
+        Some(format!("cut {number} as start {} of {starts}, at {}", nth + 1, place(scene, leg.lit)))
+    });
+    let late: Vec<String> = late.collect();
+    (!late.is_empty()).then(|| {
+        format!(
+            "Sound parts come first: what was begun is taken up later, {}. Watch that as you watch the first start.",
+            late.join("; ")
+        )
+    })
 }
 
 /// Where a mark that was begun is marked a second time: over its end where it is taken up, else all that there is of it.

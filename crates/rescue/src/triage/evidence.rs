@@ -3,7 +3,7 @@
 use crate::Situation;
 use cuts::{Cut, CutId, Ground, PlateState};
 use geometry::{Point, Program, Side};
-use shop::{ChartRow, DutyPoint, Lookup, Process, Shop, StopReport};
+use shop::{ChartRow, DutyPoint, Lookup, Process, Shop, StopKind, StopReport};
 use units::{Current, Duration, Length};
 
 /// How near the plate's edge a pierce must lie to count as standing over it. Pilot arcs reach some millimetres
@@ -40,7 +40,9 @@ pub(super) fn evidence(
 ) -> (Vec<Computed>, Vec<String>) {
     let mut missing = Vec::new();
     let cut = situation.list.cut(cut);
-    let mut found = vec![under_pierce(situation, cut, state), starts_before(state), touch_off(cut)];
+    let mut found = vec![starts_before(state), touch_off(cut)];
+    found.extend(under_pierce(situation, cut, state));
+    found.extend(arc_came(stop));
     found.extend(way_of_arc(situation, stop, cut, state));
     let mut take = |evidence: Result<Computed, &str>| match evidence {
         Ok(evidence) => found.push(evidence),
@@ -71,18 +73,27 @@ pub(crate) fn process_of<'s>(shop: &'s Shop, situation: &Situation<'_>, cut: &Cu
     })
 }
 
-fn under_pierce(situation: &Situation<'_>, cut: &Cut, state: &PlateState) -> Computed {
+/// That an arc burned, which a stop tells that left the torch standing in it.
+fn arc_came(stop: &StopReport) -> Option<Computed> {
+    let came = stop.kind == Some(StopKind::NoMotion);
+    came.then(|| computed("arc-on-plate", "the arc burned on the plate, and the torch did not move"))
+}
+
+/// What lies under the pierce; none where it is the cut's own kerf, which was not there before this start, or was
+/// started elsewhere by whoever took it up.
+fn under_pierce(situation: &Situation<'_>, cut: &Cut, state: &PlateState) -> Option<Computed> {
     let at = cut.pierce.at;
     if let Some(plate) = &situation.ground.plate
         && plate.side_of(at, EDGE_REACH.mm()) != Side::Inside
     {
-        return computed(
+        return Some(computed(
             "edge-under-pierce",
             "the pierce lies at or beyond the plate's edge as the job places it",
-        );
+        ));
     }
-    match state.ground_at(situation.list, situation.index, at, Length::ZERO) {
+    Some(match state.ground_at(situation.list, situation.index, at, Length::ZERO) {
         Ground::Metal => computed("solid-under-pierce", "no kerf made so far runs under the pierce"),
+        Ground::Kerf(own) if own == cut.id => return None,
         Ground::Kerf(other) => {
             computed("void-under-pierce", format!("the kerf of cut {} runs under the pierce", other.number()))
         }
@@ -97,7 +108,7 @@ fn under_pierce(situation: &Situation<'_>, cut: &Cut, state: &PlateState) -> Com
         Ground::OutsidePlate => {
             computed("edge-under-pierce", "the pierce lies beyond the plate as the job places it")
         }
-    }
+    })
 }
 
 /// How far ahead of the place where an arc went out it may have met what put it out: a report is good to some

@@ -406,6 +406,26 @@ fn evidence_is_worked_out() {
     assert!((plan.triage.causes.iter().map(|cause| cause.probability).sum::<f64>() - 1.0).abs() < 1e-9);
 }
 
+/// A hole blown where the torch stood is what the arc did, not what kept it from coming.
+#[test]
+fn an_arc_that_stood_at_its_pierce_had_metal_there_and_reached_it() {
+    let plan = table().plan(&report(|stop| {
+        stop.kind = Some(StopKind::NoMotion);
+        stop.cut = Some(3);
+        stop.blown = Some(Length::from_mm(6.0));
+    }));
+    let causes = plan.unwrap().triage.causes;
+    assert_eq!(causes[0].name, "transfer-signal-lost", "{:?}", &causes[..2]);
+    assert!(
+        causes[0].evidence_for.iter().any(|line| line.contains("burned on the plate")),
+        "{:?}",
+        causes[0]
+    );
+    let own = |line: &&String| line.contains("kerf of cut 3");
+    assert_eq!(causes.iter().flat_map(|cause| &cause.evidence_for).find(own), None);
+    assert_eq!(causes.iter().flat_map(|cause| &cause.evidence_against).find(own), None);
+}
+
 #[test]
 fn without_the_end_of_the_kerf_no_join_is_invented() {
     let plan = table()
@@ -516,6 +536,34 @@ fn the_steps_name_the_place_where_the_arc_was_lost() {
     assert!(write_down.order.contains(&format!("about line {line}, X 180 Y 58 mm")), "{write_down:?}");
     let chip = plan.steps.iter().find(|step| step.order.starts_with("Chip")).unwrap();
     assert!(chip.order.contains("X 180 Y 58 mm"), "{chip:?}");
+}
+
+/// Sound parts come first, so whoever watches the first start only would miss the one that may fail.
+#[test]
+fn it_is_told_when_a_cut_is_taken_up_that_is_not_the_first() {
+    let lost_in = |cut: u32| StopReport { cut: Some(cut), ..lost_on_the_last_outline() };
+    let told = |cut: u32| {
+        let plan = table().plan(&lost_in(cut)).unwrap();
+        let choice = plan.choices.iter().find(|choice| choice.kind == ChoiceKind::KerfEnd);
+        let choice = choice.unwrap_or_else(|| panic!("{:?}", plan.refused));
+        let place = choice.lines.iter().find_map(|ran| ran.join.as_ref()).unwrap().lit;
+        (choice.risks.iter().find(|risk| risk.contains("taken up")).cloned(), place)
+    };
+    let (late, lit) = told(2);
+    let late = late.expect("cut 2 comes after the second part");
+    assert!(late.contains("cut 2 as start 3 of 3"), "{late}");
+    assert!(late.contains(&format!("at X {} Y {} mm", lit.x, lit.y)), "{late} {lit:?}");
+    assert_eq!(told(4).0, None);
+}
+
+/// Where the arc had no part in the stop there is nothing to rank.
+#[test]
+fn a_page_without_causes_says_nothing_of_causes() {
+    let by_hand = StopReport { kind: Some(StopKind::ByHand), ..lost_on_the_last_outline() };
+    let page = rescue::steps_markdown(&table().plan(&by_hand).unwrap());
+    assert!(!page.contains("Why it may have stopped") && !page.contains("Everything else"), "{page}");
+    let lost = rescue::steps_markdown(&table().plan(&lost_on_the_last_outline()).unwrap());
+    assert!(lost.contains("## Why it may have stopped"));
 }
 
 #[test]
