@@ -119,8 +119,9 @@ enum Clue {
     Number(u32),
     /// A line, and the cuts that run it, sorted.
     Line { line: u32, cuts: Vec<CutId>, whose: &'static str },
-    /// A place: at a pierce, or anywhere on a cut that was under way.
-    At { at: Point<Program>, under_way: bool },
+    /// A place: at a pierce, or on a cut that was under way: anywhere on it, or no farther back than so many millimetres along
+    /// it, where its kerf was told to end.
+    At { at: Point<Program>, under_way: bool, from_mm: f64 },
     /// Distance along the cut.
     Along(Length),
     /// Time since the program's start: of a start, or of any moment of a cut that was under way.
@@ -134,7 +135,8 @@ fn clues(situation: &Situation<'_>, stop: &StopReport) -> Result<Vec<Clue>, NoSu
         clues.push(line_clue(situation, line));
     }
     let under_way = !matches!(stop.kind, None | Some(StopKind::NoTransfer | StopKind::NoMotion));
-    clues.extend(stop.at.map(|[x, y]| Clue::At { at: Point::new(x.mm(), y.mm()), under_way }));
+    let from_mm = kerf_from_mm(stop).filter(|_| under_way).unwrap_or(0.0);
+    clues.extend(stop.at.map(|[x, y]| Clue::At { at: Point::new(x.mm(), y.mm()), under_way, from_mm }));
     clues.extend(stop.stopped_along.map(Clue::Along));
     clues.extend(stop.time.map(|time| Clue::Time { time, under_way }));
     let finite = clues.iter().all(|clue| match clue {
@@ -155,6 +157,13 @@ fn clues(situation: &Situation<'_>, stop: &StopReport) -> Result<Vec<Clue>, NoSu
         ));
     }
     Ok(clues)
+}
+
+/// How far along the stopped cut the torch stood at least, in millimetres, if it cut what was told of the kerf: it may have run
+/// on with its arc out, and has never gone back.
+fn kerf_from_mm(stop: &StopReport) -> Option<f64> {
+    let within = stop.kerf_within.unwrap_or(StopReport::KERF_WITHIN);
+    Some(stop.kerf_to?.mm() - within.mm() - StopReport::KERF_WITHIN.mm())
 }
 
 fn line_clue(situation: &Situation<'_>, line: u32) -> Clue {
@@ -204,8 +213,9 @@ impl Clue {
                 let distance = around.filter_map(|k| cuts.get(k)).map(|other| other.0.abs_diff(cut.0)).min();
                 by_distance(distance.unwrap_or(u32::MAX), slip)
             }
-            Self::At { at, under_way } => {
-                let distance = place_distance_mm(situation.list.cut(cut), *at, *under_way);
+            Self::At { at, under_way, from_mm } => {
+                let from_mm = begun_before(situation, cut, *from_mm);
+                let distance = place_distance_mm(situation.list.cut(cut), *at, *under_way, from_mm);
                 bell(distance / PLACE_SPREAD_MM).max(slip)
             }
             Self::Along(along) => {
@@ -249,11 +259,16 @@ impl Clue {
                 format!("line {line} {whose}stands in no cut")
             }
             Self::Line { line, whose, cuts } => format!("line {line} {whose}stands in {}", named(cuts)),
-            Self::At { at, under_way: true } => {
-                let distance = place_distance_mm(situation.list.cut(cut), *at, true);
-                format!("the place reported lies {distance:.1} mm from the path of cut {}", cut.number())
+            Self::At { at, under_way: true, from_mm } => {
+                let from_mm = begun_before(situation, cut, *from_mm);
+                let distance = place_distance_mm(situation.list.cut(cut), *at, true, from_mm);
+                let from = if from_mm > 0.0 { " past the end of its kerf as told" } else { "" };
+                format!(
+                    "the place reported lies {distance:.1} mm from the path of cut {}{from}",
+                    cut.number()
+                )
             }
-            Self::At { at, under_way: false } => {
+            Self::At { at, under_way: false, .. } => {
                 let distance = situation.list.cut(cut).pierce.at.distance(*at);
                 format!("the place reported lies {distance:.1} mm from the pierce of cut {}", cut.number())
             }
@@ -291,7 +306,21 @@ fn bell(spreads: f64) -> f64 {
     (-0.5 * spreads * spreads).exp()
 }
 
-fn place_distance_mm(cut: &Cut, at: Point<Program>, under_way: bool) -> f64 {
+/// The least distance along a cut at which the torch can have stood by what was told of its kerf: nothing is asked of a cut
+/// that an earlier program began, whose kerf may go on where the torch came to it anew.
+fn begun_before(situation: &Situation<'_>, cut: CutId, from_mm: f64) -> f64 {
+    let made = situation.earlier.iter().flat_map(|earlier| &earlier.progress.made);
+    if made.into_iter().any(|made| made.cut == cut) { 0.0 } else { from_mm }
+}
+
+/// How far a place lies from where the torch can have stood at a cut: from its pierce, or from its path from `from_mm` on.
+fn place_distance_mm(cut: &Cut, at: Point<Program>, under_way: bool, from_mm: f64) -> f64 {
+    if from_mm > 0.0 {
+        let length_mm = cut.path.length_mm();
+        let to_end = cut.path.to().unwrap_or(cut.pierce.at).distance(at);
+        let to_rest = cut.path.piece(from_mm, length_mm).nearest(at).map_or(to_end, |near| near.distance_mm);
+        return to_rest.max(from_mm - length_mm);
+    }
     let to_pierce = cut.pierce.at.distance(at);
     // A point farther from the box than its pierce need not be measured against every curve.
     let near_box = cut.path.bounds().is_some_and(|bounds| bounds.grown(to_pierce).contains(at));
@@ -350,9 +379,9 @@ fn why_not(situation: &Situation<'_>, clue: &Clue, state: &PlateState) -> String
         Clue::Line { line, whose, cuts } => {
             format!("line {line} {whose}stands in {}, which cannot have been running", named(cuts))
         }
-        Clue::At { at, under_way: true } => {
+        Clue::At { at, under_way: true, .. } => {
             let near =
-                situation.list.cuts.iter().map(|cut| (place_distance_mm(cut, *at, true), cut.number()));
+                situation.list.cuts.iter().map(|cut| (place_distance_mm(cut, *at, true, 0.0), cut.number()));
             match near.min_by(|a, b| a.0.total_cmp(&b.0)) {
                 Some((distance, number)) => format!(
                     "the place X{} Y{} lies {distance:.1} mm from the nearest path, that of cut {number}",
@@ -361,7 +390,7 @@ fn why_not(situation: &Situation<'_>, clue: &Clue, state: &PlateState) -> String
                 None => "the program has no cuts".into(),
             }
         }
-        Clue::At { at, under_way: false } => {
+        Clue::At { at, under_way: false, .. } => {
             let nearest = situation
                 .list
                 .cuts

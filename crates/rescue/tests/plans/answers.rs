@@ -55,6 +55,36 @@ fn the_program_is_what_it_is_meant_to_be() {
     assert_eq!(text().lines().nth(4), Some("G0 X50 Y50"));
 }
 
+/// Two plates side by side whose paths run 2 mm apart: the place reported lies between both, and the kerf that was told says which
+/// of them it can be, for the torch never stands before the end of what it has cut.
+#[test]
+fn a_kerf_that_ends_past_the_place_reported_is_another_cuts() {
+    let outline = |x: f64| {
+        let corners =
+            [(x + 25.0, 20.0), (x, 20.0), (x, 70.0), (x + 50.0, 70.0), (x + 50.0, 20.0), (x + 25.0, 20.0)];
+        let burn: String = corners.iter().map(|(x, y)| format!("G1 X{x} Y{y} F2400\n")).collect();
+        cut(x + 25.0, 12.0, &burn)
+    };
+    let text = format!("G21 G90 G17 G40 G94\nG91.1\nT2\n{}{}M30\n", outline(50.0), outline(102.0));
+    let table = Table::new(text.as_bytes(), Dialect::common(), 1.5, 8.0);
+    let stop = |cut: u32, kerf_mm: f64| StopReport {
+        kind: Some(StopKind::ArcLost),
+        cut: Some(cut),
+        at: Some([101.2, 50.0].map(Length::from_mm)),
+        kerf_to: Some(Length::from_mm(kerf_mm)),
+        ..StopReport::default()
+    };
+    let taken = |stop: &StopReport| table.plan(stop).map(|plan| (plan.stop.cut.number(), plan.stop.sure));
+    // Along the first of them the place lies 153 mm from its pierce, along the second 63 mm.
+    assert_eq!(taken(&stop(1, 152.0)), Ok((1, true)));
+    assert_eq!(taken(&stop(2, 62.0)), Ok((2, true)));
+    // The torch may have run on with its arc out.
+    assert_eq!(taken(&stop(2, 40.0)), Ok((2, true)));
+    let asked = taken(&stop(2, 152.0)).expect_err("the number and the place are at odds");
+    assert_eq!(asked.candidates, [1, 2], "{}", asked.message);
+    assert!(asked.message.contains("past the end of its kerf as told"), "{}", asked.message);
+}
+
 #[test]
 fn any_clue_alone_names_the_cut() {
     assert_eq!(taken(&report(|stop| stop.cut = Some(3))), Ok((3, true)));

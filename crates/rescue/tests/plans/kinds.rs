@@ -115,7 +115,7 @@ fn a_mark_goes_on_where_it_ends() {
                 assert_eq!((best.kind, best.promise.given_up.len()), (ChoiceKind::RestartBlock, 0), "{what}");
                 let Some(join) = best.promise.join(cut.id) else { continue };
                 goes_on += 1;
-                assert_eq!(join.start, proof::JoinStart::KerfEnd, "{what}");
+                assert_eq!(join.start, JoinStart::KerfEnd, "{what}");
                 assert!(
                     (along_mm - 6.0..=along_mm - 1.0).contains(&join.from_mm) || join.from_mm < 0.01,
                     "{what}: {join:?}"
