@@ -1,9 +1,10 @@
 //! What can be seen on the stopped plate, before any error of eye or hand.
 
 use crate::bench::Bench;
-use crate::judge::{Lie, Line, Rig};
+use crate::judge::{Lie, Rig, distance};
 
-/// How far a cut has got, as the true plate shows it.
+/// How far a cut has got, as the true plate shows it. It is through where no metal stands beside its line that puts the part out
+/// of tolerance: a nib at the seam is seen though the lead-in's kerf has taken the line itself.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Got {
     /// Nothing was cut.
@@ -39,14 +40,20 @@ pub(crate) fn got_at(bench: &Bench, rig: &Rig<'_>, (cut, to): (usize, Option<&Li
         places: as_laid.places.iter().map(there).collect(),
         front: there(&as_laid.front),
         marks: as_laid.marks,
+        along_mm: along_mm(&as_laid.places, bench.given.list.cuts[cut].path.length_mm()),
     };
-    let before = line.places.len().saturating_sub(1).min(places_before(from_mm / spacing_mm(bench, cut)));
+    let before = line.places.len().saturating_sub(1).min(line.along_mm.partition_point(|mm| *mm < from_mm));
     let reach = bench.starts[cut].kerf_mm / 2.0;
-    let through = |at: &[f64; 2]| if line.marks { rig.plate.is_cut(*at) } else { rig.plate.is_void(*at) };
+    let aside_mm = if line.marks { 0.0 } else { (reach - bench.layout.tolerance_mm).max(0.0) };
+    let through = |at: [f64; 2], left: [f64; 2]| {
+        let is_void = |off_mm: f64| rig.plate.is_void([0, 1].map(|axis| at[axis] + left[axis] * off_mm));
+        if line.marks { rig.plate.is_cut(at) } else { [0.0, aside_mm, -aside_mm].into_iter().all(is_void) }
+    };
     // Where the lead-in has not come to the path, there is nothing but what was cut before.
     let before = if rig.plate.is_cut(line.places[before]) { before } else { 0 };
-    let prefix = |is: &dyn Fn(&[f64; 2]) -> bool| as_f64(before) + seen_to(&line.places[before..], is);
-    let (through, cut_to) = (prefix(&through), prefix(&|at| rig.plate.is_cut(*at)));
+    let prefix =
+        |is: &dyn Fn([f64; 2], [f64; 2]) -> bool| as_f64(before) + seen_to(&line.places[before..], is);
+    let (through, cut_to) = (prefix(&through), prefix(&|at, _| rig.plate.is_cut(at)));
     let front = if line.marks { rig.plate.is_cut(line.front) } else { rig.plate.is_void(line.front) };
     let all = as_f64(line.places.len().saturating_sub(1));
     if through >= all && front {
@@ -56,7 +63,7 @@ pub(crate) fn got_at(bench: &Bench, rig: &Rig<'_>, (cut, to): (usize, Option<&Li
         return Got::Dry;
     }
     // The arc has stood half a kerf before the end of what it has cut.
-    let length = |places: f64| (places * spacing_mm(bench, cut) - reach).max(0.0);
+    let length = |places: f64| (line.at_mm(places) - reach).max(0.0);
     let whole = |places: f64| if places >= all { f64::MAX } else { length(places) };
     let end = bench.given.list.cuts[cut].path.length_mm();
     Got::Partly { through_mm: length(through), cut_mm: whole(cut_to).min(end) }
@@ -67,35 +74,53 @@ struct Seen {
     places: Vec<[f64; 2]>,
     front: [f64; 2],
     marks: bool,
+    /// How far along the cut each of the places lies.
+    along_mm: Vec<f64>,
+}
+
+impl Seen {
+    /// How far along the cut a place lies that is counted in places, perhaps between two.
+    fn at_mm(&self, places: f64) -> f64 {
+        let (nth, share) = (places_before(places.floor()), places.fract());
+        let at = |nth: usize| self.along_mm.get(nth).or(self.along_mm.last()).copied().unwrap_or_default();
+        at(nth) + (at(nth + 1) - at(nth)) * share
+    }
+}
+
+/// How far along a cut of this length each of its places lies.
+fn along_mm(places: &[[f64; 2]], length_mm: f64) -> Vec<f64> {
+    let steps = places.windows(2).scan(0.0, |along_mm, pair| {
+        *along_mm += distance(pair[0], pair[1]);
+        Some(*along_mm)
+    });
+    let along_mm: Vec<f64> = std::iter::once(0.0).chain(steps).collect();
+    // Between two places an arc is a little longer.
+    let all_mm = along_mm.last().copied().unwrap_or_default().max(1e-9);
+    along_mm.into_iter().map(|mm| mm / all_mm * length_mm).collect()
 }
 
 /// Looks between two places of a line: as close together as the judge's plate tells apart, so that a web is seen that is
 /// thinner than the places lie apart.
 const LOOKS: u32 = 5;
 
-/// How far along a line, counted in its places, all that is seen is so.
-fn seen_to(places: &[[f64; 2]], is: &dyn Fn(&[f64; 2]) -> bool) -> f64 {
-    if !places.first().is_some_and(is) {
-        return 0.0;
-    }
+/// How far along a line, counted in its places, all that is seen is so; of each place that is looked at `is` is told where it
+/// is and which way is left.
+fn seen_to(places: &[[f64; 2]], is: &dyn Fn([f64; 2], [f64; 2]) -> bool) -> f64 {
     for (k, pair) in places.windows(2).enumerate() {
+        let along = [0, 1].map(|axis| pair[1][axis] - pair[0][axis]);
+        let length_mm = distance(pair[0], pair[1]).max(1e-9);
+        let left = [-along[1] / length_mm, along[0] / length_mm];
+        if k == 0 && !is(pair[0], left) {
+            return 0.0;
+        }
         for look in 1..=LOOKS {
             let share = f64::from(look) / f64::from(LOOKS);
-            let at = [0, 1].map(|axis| pair[0][axis] + (pair[1][axis] - pair[0][axis]) * share);
-            if !is(&at) {
+            if !is([0, 1].map(|axis| pair[0][axis] + along[axis] * share), left) {
                 return as_f64(k) + share - 1.0 / f64::from(LOOKS);
             }
         }
     }
     as_f64(places.len().saturating_sub(1))
-}
-
-/// Distance between the places of a cut's line: a little less than [`Line::PITCH_MM`], since each motion is divided
-/// evenly.
-fn spacing_mm(bench: &Bench, cut: usize) -> f64 {
-    let places = bench.layout.lines[cut].places.len();
-    let length = bench.given.list.cuts[cut].path.length_mm();
-    if places > 1 { length / as_f64(places - 1) } else { Line::PITCH_MM }
 }
 
 #[expect(
@@ -104,7 +129,7 @@ fn spacing_mm(bench: &Bench, cut: usize) -> f64 {
     reason = "a number of places, not negative; a cast saturates"
 )]
 fn places_before(count: f64) -> usize {
-    count.max(0.0).ceil() as usize
+    count.max(0.0) as usize
 }
 
 #[expect(clippy::cast_precision_loss, reason = "a number of places")]

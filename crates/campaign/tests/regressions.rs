@@ -777,4 +777,19 @@ fn what_another_seed_lost_is_saved() {
     saved(
         "nest=4204035349,families=1,copies=3,hand=13,fault=blown-hole,cut=0,share=0.5,amount=0.9054,noise=1519436205",
     );
+    saved(
+        "nest=2092864500,families=1,copies=4,hand=8,fault=ran-dry,cut=0.6349,share=0.3534,amount=0.5365,noise=4111803246,second=groove@3@0.2701",
+    );
+    saved(
+        "nest=2459544678,families=2,copies=1,hand=3,fault=wrong-report,cut=0.5566,end=10.7813,amount=0.8624,noise=1873653924",
+    );
+    saved(
+        "nest=2459544678,families=2,copies=1,hand=0,fault=wrong-report,cut=0.5566,end=10.7813,amount=0,noise=1873653924",
+    );
+    saved(
+        "nest=2092864500,families=1,copies=4,hand=0,fault=ran-dry,cut=0,share=0.5,amount=0,noise=4111803246,second=groove@3@0.2701",
+    );
+    saved(
+        "nest=641900753,families=1,copies=1,hand=12,fault=work-lead-off,cut=0,share=0.9611,amount=0,noise=2306397299",
+    );
 }
