@@ -7,7 +7,7 @@ use crate::progress::{OnPlate, on_plate};
 use crate::refind::Refound;
 use crate::restart::OneReading;
 use crate::salvage::SalvagePlan;
-use crate::steps::{self, Scene};
+use crate::steps::{self, Scene, is_somewhere_in_it};
 use crate::stopped::{Stopped, stopped};
 use crate::trace::{Along, trace};
 use crate::triage::{process_of, triage};
@@ -480,7 +480,8 @@ impl Stands {
     }
 }
 
-/// Where the torch stood: as told; else, for a stop on the way, where its kerf ends; else at the pierce.
+/// Where the torch stood: as told; else, for a stop on the way, where its kerf ends; else at the pierce, if it was not
+/// on its way.
 fn stopped_at(
     situation: &Situation<'_>,
     stop: &StopReport,
@@ -492,6 +493,9 @@ fn stopped_at(
     let along = taken.along.as_ref().map(|along| along.along_mm);
     let kerf = on_plate.progress.made.iter().rfind(|made| made.cut == cut.id && made.depth == Depth::Through);
     let along = along.or(kerf.map(|made| made.along_mm.end));
+    if told.is_none() && is_somewhere_in_it(taken, &on_plate.progress) {
+        return None;
+    }
     told.or_else(|| cut.path.point_at(along?)).or(Some(cut.pierce.at))
 }
 

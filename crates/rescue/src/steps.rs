@@ -7,8 +7,9 @@ use crate::nib::has_nib;
 use crate::progress::is_served;
 use crate::refind::shown;
 use crate::restart::OneReading;
+use crate::stopped::line_of_restart;
 use crate::{Situation, Step, TakenStop, Triage};
-use cuts::{CutId, Depth, Lies, PieceKind, PlateState};
+use cuts::{CutId, Depth, Lies, PieceKind, PlateState, Progress};
 use geometry::{Point, Program};
 use proof::Pose;
 use shop::{ClearsBy, Fault, Material, Shop, StandingStart, StopKind, StopReport};
@@ -124,29 +125,48 @@ fn kerf_end(scene: &Scene<'_>) -> Option<Point<Program>> {
 fn kerf_to_mm(scene: &Scene<'_>) -> Option<f64> {
     let made = scene.state.progress().made.iter();
     let kerf = made.rev().find(|made| made.cut == scene.taken.cut && made.depth == Depth::Through)?;
-    Some(kerf.along_mm.end)
+    (!kerf.along_mm.is_empty()).then_some(kerf.along_mm.end)
 }
 
 /// Where the torch stood, as far as is known.
 struct Stood {
     at: Point<Program>,
-    /// The line of the original that was running.
-    line: u32,
+    /// The line that was running, in words: of the original, or of the restart program that ran.
+    line: String,
+    /// Whether that is where it stopped; if not, it is where its cut begins.
+    is_known: bool,
 }
 
-/// Where the torch stood when the stopped cut was on its way: as told, or at the end of its kerf; else at its pierce.
+/// Where the torch stood when the stopped cut was on its way: as told, or at the end of its kerf; else at its pierce,
+/// which is where a start fails and where a cut begins of which nobody knows how far it got.
 fn stood(scene: &Scene<'_>) -> Stood {
     let (situation, taken) = (scene.situation, scene.taken);
     let cut = situation.list.cut(taken.cut);
+    let along_mm = taken.along.as_ref().map(|along| along.along_mm).or_else(|| kerf_to_mm(scene));
     let on_its_way = || {
-        let along = taken.along.as_ref().map(|along| along.along_mm).or_else(|| kerf_to_mm(scene))?;
-        let (nth, _) = cut.path.locate(along)?;
+        let along_mm = along_mm?;
+        let (nth, _) = cut.path.locate(along_mm)?;
         let motion = &situation.motions.motions()[*cut.path_motions.get(nth)? as usize];
-        Some(Stood { at: cut.path.point_at(along)?, line: motion.block + 1 })
+        Some((cut.path.point_at(along_mm)?, motion.block + 1))
     };
-    let at_the_pierce =
-        || Stood { at: cut.pierce.at, line: situation.program.line_of(cut.torch_on_span.start) };
-    on_its_way().unwrap_or_else(at_the_pierce)
+    let at_the_pierce = || (cut.pierce.at, situation.program.line_of(cut.torch_on_span.start));
+    let (at, line) = on_its_way().unwrap_or_else(at_the_pierce);
+    let line = match situation.earlier.filter(|earlier| !earlier.ran.is_empty()) {
+        None => Some(format!("line {line}")),
+        Some(_) => line_of_restart(situation, cut, along_mm)
+            .map(|line| format!("line {line} of the restart program")),
+    };
+    Stood {
+        at,
+        line: line.unwrap_or_else(|| "the lines of that cut in the restart program".to_owned()),
+        is_known: along_mm.is_some() || !is_somewhere_in_it(taken, scene.state.progress()),
+    }
+}
+
+/// Whether the stopped cut was under way and nobody has told how far it got.
+pub(crate) fn is_somewhere_in_it(taken: &TakenStop, progress: &Progress) -> bool {
+    let last = progress.made.iter().rfind(|made| made.cut == taken.cut && made.depth == Depth::Through);
+    taken.along.is_none() && last.is_some_and(|made| made.along_mm.is_empty())
 }
 
 fn step(order: &str, why: &str) -> Step {
@@ -180,16 +200,21 @@ fn start_light(scene: &Scene<'_>) -> Step {
     )
 }
 
+/// What is shown then counts from where the plate lay for the program that ran.
 fn write_down(scene: &Scene<'_>) -> Step {
-    let cut = scene.situation.list.cut(scene.taken.cut);
+    let number = scene.situation.list.cut(scene.taken.cut).number();
     let stood = stood(scene);
+    let lay = scene.situation.earlier.and_then(|earlier| earlier.pose.as_ref());
+    let (line, at) = (stood.line, place_at(stood.at, lay, scene.system));
+    let expected = if stood.is_known {
+        format!("For cut {number} they should be about {line}, {at}.")
+    } else {
+        format!("Nobody has told how far cut {number} got: it begins at about {line}, {at}.")
+    };
     step(
         &format!(
             "Write down before any reset, homing, power-off or pulling of parts: the line, X and Y as shown, the \
-             fault code and lights, the pressure with gas flowing. For cut {} they should be about line {}, {}.",
-            cut.number(),
-            stood.line,
-            place(scene, stood.at)
+             fault code and lights, the pressure with gas flowing. {expected}"
         ),
         "A reset or homing may lose the position, and a pulled part takes its place with it.",
     )
@@ -248,10 +273,12 @@ fn remove_cause(scene: &Scene<'_>) -> Step {
 }
 
 fn chip_slag(scene: &Scene<'_>) -> Step {
+    let stood = stood(scene);
+    let around =
+        if stood.is_known { place(scene, stood.at) } else { "the place where it stopped".to_owned() };
     step(
         &format!(
-            "Chip slag and spatter off the plate around {}, and deal with every loose piece: {}.",
-            place(scene, stood(scene).at),
+            "Chip slag and spatter off the plate around {around}, and deal with every loose piece: {}.",
             loose(scene)
         ),
         "The touch-off must find the plate itself, and a tipped piece stops the torch.",

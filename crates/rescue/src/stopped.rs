@@ -2,7 +2,7 @@
 
 use crate::{Earlier, RanCut, Situation, StoppedAlong};
 use cuts::{Cut, CutId};
-use geometry::{Path, Point, Program as Frame};
+use geometry::{Path, Point, Program as Frame, SAME_POINT_MM};
 use nc::{Event, EventKind, Motions, Program, Start};
 use proof::JoinStart;
 use shop::{StopKind, StopReport};
@@ -150,6 +150,13 @@ fn stretch_of_line(situation: &Situation<'_>, cut: &Cut, line: u32) -> Option<Ra
     Some(stretches.fold(first, |all, next| all.start..next.end))
 }
 
+/// The line of the restart program that ran on which it cuts this place of a cut, or lights the torch for it; none if
+/// that program's text is not at hand.
+pub(crate) fn line_of_restart(situation: &Situation<'_>, cut: &Cut, along_mm: Option<f64>) -> Option<u32> {
+    let restarted = Restarted::of(situation, situation.earlier?, cut)?;
+    along_mm.and_then(|along_mm| restarted.line_at(along_mm)).or_else(|| restarted.torch_on_line())
+}
+
 /// Why the torch was not lit yet at the stopped cut, if what was reported says so.
 fn not_begun(situation: &Situation<'_>, stop: &StopReport, cut: &Cut) -> Option<String> {
     let may_be_between = matches!(
@@ -237,11 +244,25 @@ impl<'e> Restarted<'e> {
         Some(a.min(b)..a.max(b))
     }
 
+    /// The line that burns this place of the cut's path.
+    fn line_at(&self, along_mm: f64) -> Option<u32> {
+        let on_it = |line: &u32| {
+            self.stretch_mm(*line).is_some_and(|stretch| {
+                stretch.start - SAME_POINT_MM <= along_mm && along_mm <= stretch.end + SAME_POINT_MM
+            })
+        };
+        self.burn().map(|(_, line)| line).find(on_it)
+    }
+
+    fn torch_on_line(&self) -> Option<u32> {
+        let own = |event: &&Event| self.ran.lines.contains(&(event.block + 1));
+        let lit = self.motions.events().iter().filter(own).find(|event| event.kind == EventKind::TorchOn)?;
+        Some(lit.block + 1)
+    }
+
     /// Whether a line of it comes before its torch is lit.
     fn is_before_torch_on(&self, line: u32) -> bool {
-        let own = |event: &&Event| self.ran.lines.contains(&(event.block + 1));
-        let lit = self.motions.events().iter().filter(own).find(|event| event.kind == EventKind::TorchOn);
         let burns = self.burn().any(|(_, of)| of == line);
-        self.ran.lines.contains(&line) && !burns && lit.is_some_and(|lit| line < lit.block + 1)
+        self.ran.lines.contains(&line) && !burns && self.torch_on_line().is_some_and(|lit| line < lit)
     }
 }

@@ -596,6 +596,39 @@ fn a_page_without_causes_says_nothing_of_causes() {
     assert!(lost.contains("## Why it may have stopped"));
 }
 
+/// The pierce would be a guess that reads like a fact.
+#[test]
+fn a_stop_somewhere_in_a_cut_is_given_no_place() {
+    let nowhere = StopReport { kerf_to: None, ..lost_on_the_last_outline() };
+    let plan = table().plan(&nowhere).unwrap();
+    assert_eq!(plan.stopped_at, None);
+    let order = |begins: &str| {
+        let step = plan.steps.iter().find(|step| step.order.starts_with(begins));
+        step.unwrap().order.clone()
+    };
+    assert!(order("Write down").contains("Nobody has told how far cut 4 got"), "{}", order("Write down"));
+    assert!(order("Chip").contains("around the place where it stopped"), "{}", order("Chip"));
+    // A start that failed stands at its pierce, and a cut that was not begun was about to.
+    assert!(table().misfire(4).stopped_at.is_some());
+    let not_begun = StopReport { kind: Some(StopKind::ByHand), state: vec![said(4, CutIs::Dry)], ..nowhere };
+    assert!(table().plan(&not_begun).unwrap().stopped_at.is_some());
+}
+
+/// What a control shows at a second stop are lines of the program that ran.
+#[test]
+fn at_a_second_stop_the_line_is_one_of_the_restart_program() {
+    let mut table = table();
+    let first = table.misfire(1);
+    table.ran(&first);
+    let text = String::from_utf8(first.choices[0].text.clone()).unwrap();
+    let line =
+        1 + text.lines().enumerate().filter(|(_, line)| *line == "G1 X180 Y20 F2400").last().unwrap().0;
+    let plan = table.plan(&lost_on_the_last_outline()).unwrap();
+    let write_down = plan.steps.iter().find(|step| step.order.starts_with("Write down")).unwrap();
+    let says = format!("about line {line} of the restart program, X 180 Y 58 mm");
+    assert!(write_down.order.contains(&says), "{write_down:?}\n{text}");
+}
+
 #[test]
 fn by_hand_an_arc_that_was_lost_is_lit_on_the_end_of_its_kerf() {
     let mut stop = lost_on_the_last_outline();

@@ -81,6 +81,26 @@ fn every_hand_s_program_is_written_for_where_the_plate_lies() {
     assert!(sound > 10 * flawed && sound > 50, "{sound} {flawed}");
 }
 
+/// When it stopped the control knew nothing of a move; what is done at the plate afterwards is done where that lies.
+#[test]
+fn what_was_shown_at_the_stop_counts_from_where_the_plate_lay() {
+    let hand = Hand::all().remove(0);
+    let table = Table::of(&hand, &Nest::random(1));
+    let moved = Move::new(0.1, Point::new(30.0, -20.0));
+    let plan = whole_rest(&table, 5, &moved, "cut 5");
+    let pierce = table.list.by_number(5).unwrap().pierce.at;
+    let says = |begins: &str, at: Point<Frame>| {
+        let step = plan.steps.iter().find(|step| step.order.starts_with(begins)).unwrap();
+        let (x, y) = ((at.x * 10.0).round() / 10.0, (at.y * 10.0).round() / 10.0);
+        assert!(
+            step.order.contains(&format!("X {x}")) && step.order.contains(&format!("Y {y}")),
+            "{step:?} {at:?}"
+        );
+    };
+    says("Write down", pierce);
+    says("Chip", moved.point(pierce));
+}
+
 #[test]
 fn a_plate_that_moved_and_was_not_measured_has_no_program_but_is_told_what_to_measure() {
     let hand = Hand::all().remove(0);
