@@ -25,7 +25,7 @@ fn forecast(c: &mut Criterion) {
         let (motions, _) = Motions::run(&program, &dialect, &Start::usual(&dialect));
         let (list, _) = CutList::build(&program, &motions, &Reading::with_kerf(KERF));
         let planned = Planned { motions: &motions, list: &list, shop: &shop, job: &job, kerf: KERF };
-        group.bench_function(name, |b| b.iter(|| black_box(Forecast::of(&planned, None))));
+        group.bench_function(name, |b| b.iter(|| black_box(Forecast::of(&planned))));
     }
     group.finish();
 }

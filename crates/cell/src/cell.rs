@@ -12,6 +12,7 @@ use crate::running::Running;
 use cuts::CutList;
 use geometry::{Placement, Program};
 use nc::Motions;
+use std::ops::ControlFlow;
 
 /// What is run.
 #[derive(Clone, Copy)]
@@ -22,9 +23,12 @@ pub struct Work<'a> {
     pub list: &'a CutList,
     /// Whether every motion is kept in the log, with its speeds.
     pub keep_motions: bool,
-    /// Told now and then how many motions have been run.
-    pub watch: Option<&'a dyn Fn(usize)>,
+    /// Told now and then how many motions have been run; may end the run there.
+    pub watch: Option<&'a Watch<'a>>,
 }
+
+/// Somebody who waits for a run: is told how many motions have been run, and ends it by what it gives back.
+pub type Watch<'w> = dyn Fn(usize) -> ControlFlow<()> + 'w;
 
 impl<'a> Work<'a> {
     /// These motions and cuts, without keeping motions.

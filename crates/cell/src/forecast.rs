@@ -20,7 +20,7 @@ use crate::event::{Kind, Log};
 use crate::facts::CellFacts;
 use crate::metal::Sound;
 use crate::operator::Nobody;
-use crate::{Cell, Work};
+use crate::{Cell, Watch, Work};
 use cuts::CutList;
 use nc::Motions;
 use shop::{Job, Shop};
@@ -131,16 +131,35 @@ pub struct Forecast {
     pub log: Log,
 }
 
+/// A run in which nothing goes wrong.
+fn run(planned: &Planned<'_>, facts: &CellFacts, watch: Option<&Watch<'_>>) -> Log {
+    let work = Work { motions: planned.motions, list: planned.list, keep_motions: true, watch };
+    // Chance has no part in a run without faults, so any seed will do.
+    Cell::new(facts.clone(), 0, &[]).that_never_trips().run(&work, &mut Sound, &mut Nobody)
+}
+
 impl Forecast {
-    /// The forecast of a program. Takes n log n in the size of the program; `watch` is told now and then how many
-    /// motions have been run.
+    /// The forecast of a program. Takes n log n in the size of the program.
     #[must_use]
-    pub fn of(planned: &Planned<'_>, watch: Option<&dyn Fn(usize)>) -> Self {
+    pub fn of(planned: &Planned<'_>) -> Self {
         let facts = CellFacts::of(planned.shop, planned.job);
-        let work = Work { motions: planned.motions, list: planned.list, keep_motions: true, watch };
-        // Chance has no part in a run without faults, so any seed will do.
-        let log = Cell::new(facts.clone(), 0, &[]).that_never_trips().run(&work, &mut Sound, &mut Nobody);
+        let log = run(planned, &facts, None);
         Self::from_log(planned, &facts, log)
+    }
+
+    /// The same while somebody waits, who is told now and then how many motions have been run; none if it was called
+    /// off.
+    #[must_use]
+    pub fn watched(planned: &Planned<'_>, watch: &Watch<'_>) -> Option<Self> {
+        let facts = CellFacts::of(planned.shop, planned.job);
+        let called_off = std::cell::Cell::new(false);
+        let told = |done| {
+            let flow = watch(done);
+            called_off.set(flow.is_break());
+            flow
+        };
+        let log = run(planned, &facts, Some(&told));
+        (!called_off.get()).then(|| Self::from_log(planned, &facts, log))
     }
 
     fn from_log(planned: &Planned<'_>, facts: &CellFacts, log: Log) -> Self {

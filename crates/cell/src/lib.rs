@@ -27,7 +27,7 @@ mod steps;
 mod stop;
 pub mod wear;
 
-pub use cell::{Cell, Work};
+pub use cell::{Cell, Watch, Work};
 pub use event::{Burnt, Code, Control, Event, Gas, Happening, Kind, Log, MotionRun, Source, Spell, Why};
 pub use facts::{BETWEEN_TRIES_S, CellFacts, Clears, PILOT_GIVES_UP_S, PILOT_REACH_MM, ProcessFacts};
 pub use fault::{Fault, Trouble, When};

@@ -227,16 +227,17 @@ impl<'r> Running<'r> {
         let from_s = self.cell.now_s;
         self.spend(seconds, kind)?;
         self.at = self.work.motions.motions()[motion].to;
-        self.keep(motion, from_s, None);
-        Flow::Continue(())
+        self.keep(motion, from_s, None)
     }
 
-    fn keep(&mut self, motion: usize, from_s: f64, run: Option<Run>) {
+    /// Keeps a motion that was run, and tells whoever waits.
+    fn keep(&mut self, motion: usize, from_s: f64, run: Option<Run>) -> Flow {
         if self.work.keep_motions {
             self.log.motions.push(MotionRun { from_s, to_s: self.cell.now_s, run });
         }
-        if let Some(watch) = self.work.watch.filter(|_| motion.is_multiple_of(WATCHED_EVERY)) {
-            watch(motion);
+        match self.work.watch {
+            Some(watch) if motion.is_multiple_of(WATCHED_EVERY) => watch(motion),
+            _ => Flow::Continue(()),
         }
     }
 
@@ -272,7 +273,7 @@ impl<'r> Running<'r> {
         let from_s = self.cell.now_s;
         let Some(run) = step.run else {
             self.at = self.work.motions.motions()[step.motion].to;
-            self.keep(step.motion, from_s, None);
+            self.keep(step.motion, from_s, None)?;
             return Flow::Continue(None);
         };
         let kind = if self.torch { Kind::Cut } else { Kind::Travel };
@@ -306,7 +307,7 @@ impl<'r> Running<'r> {
             }
         }
         self.at = self.work.motions.motions()[step.motion].to;
-        self.keep(step.motion, from_s, Some(run));
+        self.keep(step.motion, from_s, Some(run))?;
         Flow::Continue(None)
     }
 

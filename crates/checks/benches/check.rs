@@ -48,7 +48,7 @@ impl Plate {
         let index = PlateIndex::new(&list);
         let planned =
             cell::Planned { motions: &motions, list: &list, shop: &self.shop, job: &self.job, kerf: KERF };
-        let forecast = cell::Forecast::of(&planned, None);
+        let forecast = cell::Forecast::of(&planned);
         look(&Facts {
             program: &program,
             dialect: &self.dialect,

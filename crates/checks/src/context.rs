@@ -1,12 +1,13 @@
 //! What follows from the facts and several rules want: plate and table in program coordinates, the process of a cut.
 
-use crate::Facts;
+use crate::{Facts, Watch};
 use cuts::{Cut, Ground, Made, NearKerf, PlateState, Progress, Shape};
 use finding::Place;
 use geometry::{Bounds, Point, Program};
 use shop::{PlacedPlate, ProcessOf, Shop};
 use std::borrow::Cow;
-use std::cell::OnceCell;
+use std::cell::{Cell, OnceCell};
+use std::ops::ControlFlow;
 use units::Length;
 
 /// The facts, and what follows from them.
@@ -20,13 +21,31 @@ pub(crate) struct Context<'a> {
     /// What the torch can reach, in program coordinates.
     pub reach: Option<Bounds<Program>>,
     pierces: OnceCell<Vec<UnderPierce>>,
+    watch: Option<&'a Watch<'a>>,
+    called_off: Cell<bool>,
 }
 
 impl<'a> Context<'a> {
-    pub(crate) fn new(facts: &'a Facts<'a>) -> Self {
+    pub(crate) fn new(facts: &'a Facts<'a>, watch: Option<&'a Watch<'a>>) -> Self {
         let shop = facts.shop.map_or_else(|| Cow::Owned(Shop::unknown()), Cow::Borrowed);
         let (plate, reach) = (facts.job.placed_plate(), shop.reach(facts.job));
-        Self { facts, shop, plate, reach, pierces: OnceCell::new() }
+        let (pierces, called_off) = (OnceCell::new(), Cell::new(false));
+        Self { facts, shop, plate, reach, pierces, watch, called_off }
+    }
+
+    /// Tells whoever waits how many of how many are through, of what. A rule that loops over much with much to do breaks
+    /// off where this does; what it has found by then counts for nothing.
+    pub(crate) fn tell(&self, done: usize, of: usize, of_what: &'static str) -> ControlFlow<()> {
+        let flow = self.watch.map_or(ControlFlow::Continue(()), |watch| watch(done, of, of_what));
+        if flow.is_break() {
+            self.called_off.set(true);
+        }
+        flow
+    }
+
+    /// Whether it has not been called off.
+    pub(crate) fn is_waited_for(&self) -> bool {
+        !self.called_off.get()
     }
 
     /// The process that `cut` runs with: as the program chooses it, else as the job names it, else the only one that

@@ -16,6 +16,7 @@ use cuts::{CutList, PlateIndex};
 use finding::Finding;
 use nc::{Motions, Program};
 use shop::{Job, Shop};
+use std::ops::ControlFlow;
 
 /// Everything a rule may look at: all stages before it, and the facts that have been told.
 #[derive(Debug)]
@@ -65,14 +66,33 @@ pub struct Report {
 /// Runs every rule.
 ///
 /// The findings of reading ([`Facts::read`]) are among those of the report. Takes n log n in the size of the program.
+///
+/// # Panics
+/// Never: who is not watched is not called off.
 #[must_use]
 pub fn check(facts: &Facts<'_>) -> Report {
-    let context = context::Context::new(facts);
+    run(facts, None).expect("nobody calls it off")
+}
+
+/// The same while somebody waits; none if it was called off, which is seen between two rules, and within those that take
+/// long.
+#[must_use]
+pub fn check_watched(facts: &Facts<'_>, watch: &Watch<'_>) -> Option<Report> {
+    run(facts, Some(watch))
+}
+
+/// Somebody who waits for a report: is told how many of how many are through, of what (in the plural), and breaks it off by
+/// what it gives back. What it is told changes nothing.
+pub type Watch<'w> = dyn Fn(usize, usize, &'static str) -> ControlFlow<()> + 'w;
+
+fn run(facts: &Facts<'_>, watch: Option<&Watch<'_>>) -> Option<Report> {
+    let context = context::Context::new(facts, watch);
     let mut sink = sink::Sink::new(facts.read);
-    for rule in rules::ALL {
+    for (done, rule) in rules::ALL.iter().enumerate() {
+        context.tell(done, rules::ALL.len(), "checks").is_continue().then_some(())?;
         sink.run(rule, &context);
     }
-    sink.into_report()
+    context.is_waited_for().then(|| sink.into_report())
 }
 
 /// The page of a rule, as `explain` prints it: Markdown; none if there is no such rule. Findings of reading a program

@@ -219,7 +219,7 @@ fn checked<T>(case: &Case, look: impl FnOnce(&Facts<'_>, Report) -> T) -> T {
         job: &job,
         kerf,
     };
-    let forecast = cell::Forecast::of(&planned, None);
+    let forecast = cell::Forecast::of(&planned);
     let facts = Facts {
         program: &program,
         dialect: &dialect,

@@ -49,7 +49,7 @@ fn report_of_text(nest: &Nest, dialect: &nc::Dialect, text: Vec<u8>) -> (Report,
     read.extend(more);
     let index = PlateIndex::new(&list);
     let planned = cell::Planned { motions: &motions, list: &list, shop: &shop, job: &job, kerf };
-    let forecast = cell::Forecast::of(&planned, None);
+    let forecast = cell::Forecast::of(&planned);
     let report = checks::check(&Facts {
         program: &program,
         dialect,

@@ -15,7 +15,7 @@ mod rules;
 
 pub use list::{
     Contour, ContourId, Cut, CutId, CutList, Hand, Overlap, Pierce, Reading, RestartBlock, Shape, Stretch,
-    TouchOffAt, Turn,
+    TouchOffAt, Turn, Watch,
 };
 pub use parts::{Part, PartId};
 pub use plate::{

@@ -4,7 +4,7 @@ use crate::{Part, PartId};
 use finding::{Finding, Span};
 use geometry::{Path, Point, Program};
 use nc::{CallId, Height, Motions, TouchOff};
-use std::ops::Range;
+use std::ops::{ControlFlow, Range};
 use units::{Duration, Length, Speed};
 
 /// Index of a cut in [`CutList::cuts`]; its number on the picture is one more.
@@ -337,12 +337,30 @@ pub struct CutList {
     pub parts: Vec<Part>,
 }
 
+/// Somebody who waits for a list: is told how many of how many are through, of what (in the plural), and breaks it off by
+/// what it gives back. What it is told changes nothing.
+pub type Watch<'w> = dyn Fn(usize, usize, &'static str) -> ControlFlow<()> + Sync + 'w;
+
 impl CutList {
     /// Finds cuts, contours and parts. Findings: torch-on without torch-off and the reverse (`torch-unpaired`),
     /// nesting and pierce side at odds (`side-at-odds`); their pages are in [`crate::RULES`].
+    ///
+    /// # Panics
+    /// Never: who is not watched is not called off.
     #[must_use]
     pub fn build(program: &nc::Program, motions: &Motions, reading: &Reading) -> (Self, Vec<Finding>) {
-        crate::build::build(program, motions, reading)
+        crate::build::build(program, motions, reading, None).expect("nobody calls it off")
+    }
+
+    /// The same while somebody waits; none if it was called off, which is seen between two cuts.
+    #[must_use]
+    pub fn build_watched(
+        program: &nc::Program,
+        motions: &Motions,
+        reading: &Reading,
+        watch: &Watch<'_>,
+    ) -> Option<(Self, Vec<Finding>)> {
+        crate::build::build(program, motions, reading, Some(watch))
     }
 
     /// The cut of this number on the picture.

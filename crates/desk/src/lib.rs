@@ -25,7 +25,9 @@ mod salvaged;
 mod summary;
 mod unfolding;
 
-pub use answers::{Near, dimples, earlier, forecast, near, picture, report, report_with, sketch};
+pub use answers::{
+    Near, dimples, earlier, forecast, forecast_watched, near, picture, report, report_watched, sketch,
+};
 pub use excerpt::{Lined, Piece, Pointer, ShortText, pieces};
 pub use inputs::Inputs;
 pub use looked_at::{CutLook, PieceLook, Stands};

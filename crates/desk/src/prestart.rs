@@ -283,7 +283,7 @@ mod tests {
     fn list(shop: &str, job: &str) -> Vec<PreStart> {
         let mut inputs = Inputs::bundled("post-bases.nc", PROGRAM, shop, job);
         let reading = Reading::of(&mut inputs);
-        pre_start(&inputs, &reading, &forecast(&inputs, &reading, None))
+        pre_start(&inputs, &reading, &forecast(&inputs, &reading))
     }
 
     fn what(list: &[PreStart], name: &str) -> String {

@@ -38,7 +38,7 @@ fn items(inputs: &Inputs, reading: &Reading, choice: &Choice) -> Vec<(&'static s
     let (list, _) = CutList::build(&program, &motions, &crate::reading::manner(inputs, reading.kerf.width));
     let planned =
         Planned { motions: &motions, list: &list, shop, job: &inputs.job, kerf: reading.kerf.width };
-    let cost = Forecast::of(&planned, None).cost;
+    let cost = Forecast::of(&planned).cost;
     let named =
         [("time", cost.time), ("power", cost.power), ("gas", cost.gas), ("consumables", cost.consumables)];
     named.into_iter().filter_map(|(name, item)| Some((name, item?))).collect()

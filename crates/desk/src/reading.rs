@@ -6,6 +6,7 @@ use finding::Finding;
 use nc::{Dialect, Motions, Program, Start, Units};
 use proof::Ground;
 use rescue::{Earlier, Situation, Watch};
+use std::ops::ControlFlow;
 use units::{Length, System};
 
 /// Width of the kerf where nobody has told it: that of everyday currents on everyday plate (common practice: 1 to
@@ -101,7 +102,8 @@ impl Reading {
         Self::watched(inputs, None).expect("nobody calls it off")
     }
 
-    /// The same while somebody waits; none if it was called off, which is seen between two of its steps.
+    /// The same while somebody waits; none if it was called off, which is seen between two of its steps and, in the longest
+    /// of them, between two cuts.
     #[must_use]
     pub fn watched(inputs: &mut Inputs, watch: Option<&dyn Watch>) -> Option<Self> {
         let begin = |step| begin(watch, step, STEPS, "steps of reading");
@@ -115,7 +117,13 @@ impl Reading {
         begin(2)?;
         let kerf = kerf(inputs);
         let manner = manner(inputs, kerf.width);
-        let (list, more) = CutList::build(&program, &motions, &manner);
+        let (list, more) = match watch {
+            None => CutList::build(&program, &motions, &manner),
+            Some(watch) => {
+                let told = |done, of, of_what| flow(self::begin(Some(watch), done, of, of_what));
+                CutList::build_watched(&program, &motions, &manner, &told)?
+            }
+        };
         findings.extend(more);
         finding::sort(&mut findings);
         begin(3)?;
@@ -133,6 +141,11 @@ pub(crate) fn begin(watch: Option<&dyn Watch>, done: usize, of: usize, of_what: 
     let Some(watch) = watch else { return Some(()) };
     watch.tell(done, of, of_what);
     (!watch.is_called_off()).then_some(())
+}
+
+/// The same for who breaks off by it.
+pub(crate) fn flow(begun: Option<()>) -> ControlFlow<()> {
+    begun.map_or(ControlFlow::Break(()), ControlFlow::Continue)
 }
 
 impl Reading {

@@ -170,6 +170,7 @@ impl Rescued {
             lead_in: joined.map(|ran| &ran.lead),
             starts: &starts,
             moved: moved.as_ref().map(MovedPlate::picture),
+            system: reading.system(inputs),
             ..Picture::new(&title, &reading.list, &reading.motions, &state)
         })
     }

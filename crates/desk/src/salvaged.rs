@@ -169,7 +169,7 @@ impl Salvaged {
 
     /// The picture of the plate with the parts at their new places. An SVG document.
     #[must_use]
-    pub fn picture(&self, inputs: &Inputs) -> String {
+    pub fn picture(&self, inputs: &Inputs, reading: &Reading) -> String {
         let scene = &self.plan.scene;
         let title = format!("{}, lost parts made anew", inputs.name);
         let moved = self.pose.as_ref().map(MovedPlate::lying);
@@ -184,6 +184,7 @@ impl Salvaged {
             plate_holes: &self.ground.plate_holes,
             restart: self.plan.choice.as_ref().map(|choice| choice.restarts_at),
             moved: moved.as_ref().map(MovedPlate::picture),
+            system: reading.system(inputs),
             ..Picture::new(&title, &scene.list, &scene.motions, &state)
         })
     }

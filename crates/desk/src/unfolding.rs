@@ -61,7 +61,7 @@ mod tests {
         let square = b"G21 G90\nG0 X5 Y10\nM3\nG1 X10 F2000\nY70\nX70\nY10\nX10\nM5\nM30\n";
         let mut inputs = Inputs::bundled("a.nc", square, "", "thickness = \"6 mm\"");
         let reading = Reading::of(&mut inputs);
-        let run = unfolding(&reading, &forecast(&inputs, &reading, None));
+        let run = unfolding(&reading, &forecast(&inputs, &reading));
         let [cut] = run.cuts.as_slice() else { panic!("one cut: {run:?}") };
         assert_eq!(cut.at_s.len(), STRETCHES as usize + 1);
         assert!(cut.at_s.windows(2).all(|pair| pair[0] < pair[1]), "{:?}", cut.at_s);

@@ -7,7 +7,7 @@ use crate::scene::{Found, Rest, Scene, Stage};
 use crate::view::View;
 use crate::{flags, kerfs, moved};
 use finding::Level;
-use units::MM_PER_INCH;
+use units::{Length, System};
 
 /// Width of a column, in pixels: three fill a page.
 pub(crate) const COLUMN_PX: f64 = 384.0;
@@ -172,9 +172,10 @@ fn entries<'a>(scene: &'a Scene<'_>, view: &View, left_out: LeftOut) -> Vec<Entr
             entries.push(Entry { sample, text });
         }
     };
+    let length = |mm: f64| length(mm, scene.system);
     let (drawn, kerf) = (drawn_kerf_mm(scene, view), scene.kerf_mm);
     let width = if drawn > kerf * 1.001 {
-        format!("kerf {}, drawn {} mm", length(kerf), Number(drawn, 1))
+        format!("kerf {}, drawn {}", length(kerf), length(drawn))
     } else {
         format!("kerf {}", length(kerf))
     };
@@ -237,11 +238,11 @@ fn entries<'a>(scene: &'a Scene<'_>, view: &View, left_out: LeftOut) -> Vec<Entr
             Sample::Landing { is_join: false },
             format!("lands within, 95 of 100, {}", enlarged(times.landings)),
         );
-        let tolerance = Number(of.tolerance_mm, 2);
+        let tolerance = length(of.tolerance_mm);
         add(
             of.landings.iter().any(|landing| landing.is_join),
             Sample::Landing { is_join: true },
-            format!("join; dotted: tolerance {tolerance} mm, {}", enlarged(times.landings)),
+            format!("join; dotted: tolerance {tolerance}, {}", enlarged(times.landings)),
         );
         add(!of.next.is_empty(), Sample::Next, "measure next, what brings most first".into());
     }
@@ -259,8 +260,8 @@ fn measured(scene: &Scene<'_>) -> Vec<Entry<'static>> {
     let sights = scene.moved.as_ref().map_or(&[][..], |moved| moved.sights).iter().enumerate();
     let line = |(k, sight): (usize, &moved::Sight<'_>)| {
         let out = if sight.left_out { ", left out" } else { "" };
-        let off = Number(sight.off.length(), 2);
-        let text = format!("m{}: {off} mm off{out}: {}", k + 1, sight.name);
+        let off = length(sight.off.length(), scene.system);
+        let text = format!("m{}: {off} off{out}: {}", k + 1, sight.name);
         Entry { sample: Sample::Nothing, text }
     };
     let mut entries: Vec<Entry<'static>> = sights.clone().take(FINDINGS_MAX).map(line).collect();
@@ -359,19 +360,14 @@ fn scaled(svg: &mut Svg, (x, y): At, scale: f64, draw: impl FnOnce(&mut Svg)) {
 fn plate_size(scene: &Scene<'_>) -> String {
     let Some(outline) = scene.plate else { return String::new() };
     let size = outline.bounds().max - outline.bounds().min;
-    let inches = |mm: f64| Number(mm / MM_PER_INCH, 1);
-    format!(
-        "plate {} × {} mm ({} × {} in)",
-        Number(size.x, 1),
-        Number(size.y, 1),
-        inches(size.x),
-        inches(size.y)
-    )
+    let (width, height) = (length(size.x, scene.system), length(size.y, scene.system));
+    let width = width.split(' ').next().unwrap_or_default();
+    format!("plate {width} × {height}")
 }
 
-/// A length in both systems.
-fn length(mm: f64) -> String {
-    format!("{} mm ({} in)", Number(mm, 2), Number(mm / MM_PER_INCH, 3))
+/// A length as it is told.
+fn length(mm: f64, system: System) -> String {
+    Length::from_mm(mm).show(system)
 }
 
 /// "1 cut", "2 cuts".

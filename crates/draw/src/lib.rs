@@ -36,12 +36,15 @@ pub use sketch::{
 use cuts::{CutId, CutList, PlateState};
 use finding::Finding;
 use geometry::{Contour, Path, Point, Program};
+use units::System;
 
 /// What to draw. Made with [`Picture::new`]; set what else is known.
 #[derive(Clone, Copy, Debug)]
 pub struct Picture<'a> {
     /// Title under the picture.
     pub title: &'a str,
+    /// Units in which lengths are told in the legend; the scale bar has both, these first.
+    pub system: System,
     /// The cuts.
     pub list: &'a CutList,
     /// The motions, for travel.
@@ -79,11 +82,12 @@ pub struct Start {
 }
 
 impl<'a> Picture<'a> {
-    /// The picture of these cuts in this state, without plate, stop, restart or findings.
+    /// The picture of these cuts in this state, in metric units, without plate, stop, restart or findings.
     #[must_use]
     pub fn new(title: &'a str, list: &'a CutList, motions: &'a nc::Motions, state: &'a PlateState) -> Self {
         Self {
             title,
+            system: System::Metric,
             list,
             motions,
             state,

@@ -1,42 +1,48 @@
-//! The scale bar: millimetres above, inches below.
+//! The scale bar: the units chosen above, the others below.
 
 use crate::marks::At;
 use crate::pen::{Number, Svg, px};
-use units::MM_PER_INCH;
+use units::{MM_PER_INCH, System};
 
 /// Longest bar, in pixels.
 const BAR_PX_MAX: f64 = 200.0;
 
-/// Draws the bar with its left end there; gives its width and height.
-pub(crate) fn draw(svg: &mut Svg, (x, y): At, px_per_mm: f64) -> (f64, f64) {
-    let metric = round_below(BAR_PX_MAX / px_per_mm);
-    let inches = round_below(BAR_PX_MAX / px_per_mm / MM_PER_INCH);
-    let (mm_px, inch_px) = (metric * px_per_mm, inches * MM_PER_INCH * px_per_mm);
+/// Draws the bar with its left end there, `system` above; gives its width and height.
+pub(crate) fn draw(svg: &mut Svg, (x, y): At, px_per_mm: f64, system: System) -> (f64, f64) {
+    let metric = (1.0, "mm");
+    let inches = (MM_PER_INCH, "in");
+    let (above, below) = match system {
+        System::Metric => (metric, inches),
+        System::Inch => (inches, metric),
+    };
+    let bar = |(mm, unit): (f64, &'static str)| {
+        let count = round_below(BAR_PX_MAX / px_per_mm / mm);
+        (count * mm * px_per_mm, format!("{} {unit}", Number(count, 3)))
+    };
+    let ((above_px, above), (below_px, below)) = (bar(above), bar(below));
     svg.line(format_args!(
         "<path class=\"line bar\" stroke-width=\"1.5\" d=\"M{} {}v14M{} {}h{}M{} {}v-7m-{} 7v-4M{} {}v7m-{} -7v4\"/>",
         px(x),
         px(y - 7.0),
         px(x),
         px(y),
-        px(mm_px.max(inch_px)),
-        px(x + mm_px),
+        px(above_px.max(below_px)),
+        px(x + above_px),
         px(y),
-        px(mm_px / 2.0),
-        px(x + inch_px),
+        px(above_px / 2.0),
+        px(x + below_px),
         px(y),
-        px(inch_px / 2.0)
+        px(below_px / 2.0)
     ));
     svg.line(format_args!(
-        "<text class=\"text\" x=\"{}\" y=\"{}\">{} mm</text>",
-        px(x + mm_px + 5.0),
-        px(y - 4.0),
-        Number(metric, 3)
+        "<text class=\"text\" x=\"{}\" y=\"{}\">{above}</text>",
+        px(x + above_px + 5.0),
+        px(y - 4.0)
     ));
     svg.line(format_args!(
-        "<text class=\"text\" x=\"{}\" y=\"{}\">{} in</text>",
-        px(x + inch_px + 5.0),
-        px(y + 13.0),
-        Number(inches, 3)
+        "<text class=\"text\" x=\"{}\" y=\"{}\">{below}</text>",
+        px(x + below_px + 5.0),
+        px(y + 13.0)
     ));
     (BAR_PX_MAX + 70.0, 20.0)
 }

@@ -7,12 +7,14 @@ use finding::Level;
 use geometry::{Bounds, Path, Placement, Point, Program};
 use std::borrow::Cow;
 use std::collections::BTreeSet;
+use units::System;
 
 /// What to show and how it stands. Marks (pierces, stop, restart, findings) lie where the plate lies; all else is in the
 /// plate's own frame.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Scene<'a> {
     pub(crate) title: &'a str,
+    pub(crate) system: System,
     pub(crate) plate: Option<&'a geometry::Contour<Program>>,
     pub(crate) plate_holes: &'a [geometry::Contour<Program>],
     pub(crate) kerf_mm: f64,
@@ -114,6 +116,7 @@ impl<'a> Scene<'a> {
         let at_stop = |cut: &Cut| picture.stop.is_some_and(|stop| stop.distance(cut.pierce.at) < 1.0);
         Self {
             title: picture.title,
+            system: picture.system,
             plate: picture.plate,
             plate_holes: picture.plate_holes,
             kerf_mm: state.kerf().mm(),

@@ -321,7 +321,7 @@ fn title(svg: &mut Svg, scene: &Scene<'_>, view: &View, page_width: f64) -> f64 
     let right = left + view.width().max(LEGEND_BELOW_PX.min(page_width - 2.0 * RIM_PX));
     let beside = view.width() >= LEGEND_BELOW_PX;
     let (bar_left, bar_top) = if beside { (right - 270.0, top + 22.0) } else { (left, top + 74.0) };
-    let (_, bar_height) = scale_bar::draw(svg, (bar_left, bar_top), view.px_per_mm);
+    let (_, bar_height) = scale_bar::draw(svg, (bar_left, bar_top), view.px_per_mm, scene.system);
     top + 66.0 + if beside { 0.0 } else { bar_height + 14.0 }
 }
 

@@ -8,7 +8,7 @@ use finding::{Finding, Level, Place};
 use geometry::{Contour, Curve, Path, Placement, Point, Program, Vector};
 use nc::{Dialect, Motions, Start};
 use std::collections::BTreeSet;
-use units::Length;
+use units::{Length, System};
 
 const KERF: Length = Length::from_mm(1.5);
 
@@ -163,10 +163,10 @@ fn before_the_first_cut() {
         <text class="text" x="949.5" y="922">10 mm</text>
         <text class="text" x="977.4" y="939">0.5 in</text>
         <rect class="plate rim" stroke-width="1.6" x="24" y="975" width="34" height="15"/>
-        <text class="text" x="70" y="986.5">plate 100 × 80 mm (3.9 × 3.1 in)</text>
+        <text class="text" x="70" y="986.5">plate 100 × 80 mm</text>
         <path class="line edge" stroke-width="5" d="M27 1007.5h28"/>
         <path class="line core" stroke-width="3.2" d="M27 1007.5h28"/>
-        <text class="text" x="70" y="1011.5">to cut: kerf 1.5 mm (0.059 in)</text>
+        <text class="text" x="70" y="1011.5">to cut: kerf 1.5 mm</text>
         <path class="line travel" stroke-width="1" stroke-dasharray="9 3 1.5 3" d="M24 1032.5h34"/>
         <path class="line travel" stroke-width="1.1" d="M39 1035.5L43 1032.5L39 1029.5"/>
         <text class="text" x="70" y="1036.5">travel with the torch off, to come</text>
@@ -276,7 +276,7 @@ fn stopped_within_a_cut() {
             <text class="text" x="1080.2" y="686.3">20 mm</text>
             <text class="text" x="1018.5" y="703.3">0.5 in</text>
             <path class="line cut" stroke-width="5" d="M27 746.8h28"/>
-            <text class="text" x="70" y="750.8">cut: kerf 1.5 mm (0.059 in)</text>
+            <text class="text" x="70" y="750.8">cut: kerf 1.5 mm</text>
             <path class="line edge" stroke-width="5" d="M27 771.8h28"/>
             <path class="line core" stroke-width="3.2" d="M27 771.8h28"/>
             <text class="text" x="70" y="775.8">to cut</text>
@@ -332,7 +332,7 @@ fn the_legend_lists_what_occurs_and_nothing_else() {
     assert_eq!(
         legend(&svg),
         [
-            "to cut: kerf 1.5 mm (0.059 in)",
+            "to cut: kerf 1.5 mm",
             "travel with the torch off, to come",
             "pierce to make, number of its cut",
             "P7",
@@ -345,7 +345,7 @@ fn the_legend_lists_what_occurs_and_nothing_else() {
     assert_eq!(
         legend(&svg),
         [
-            "cut: kerf 1.5 mm (0.059 in)",
+            "cut: kerf 1.5 mm",
             "pierce made, number of its cut",
             "P7",
             "part",
@@ -390,7 +390,7 @@ fn a_plate_with_a_hole_left_by_earlier_work() {
     let picture = Picture { plate: Some(&outline), plate_holes: &holes, ..plate.picture("remnant", &state) };
     let svg = plate_svg(&picture);
     check_sound(&svg);
-    assert_eq!(legend(&svg)[..2], ["plate 200 × 100 mm (7.9 × 3.9 in)", "cut out of the plate before"]);
+    assert_eq!(legend(&svg)[..2], ["plate 200 × 100 mm", "cut out of the plate before"]);
 }
 
 #[test]
@@ -568,6 +568,26 @@ fn a_plate_that_moved_is_drawn_where_it_lies_and_where_it_lay() {
         assert!(lines.iter().any(|text| text.contains(&line)), "{line} is missing: {lines:?}");
     }
     assert!(lines.iter().any(|line| line.ends_with("× enlarged")), "{lines:?}");
+    // Whoever reads inches is told all of it in inches; only the scale bar has both, inches first.
+    let inches = plate_svg(&Picture { system: System::Inch, ..picture });
+    check_sound(&inches);
+    let mut texts =
+        texts_after(&inches, "<rect class=\"page\"").into_iter().skip_while(|text| !text.ends_with(" in"));
+    assert_eq!(
+        texts.by_ref().take(2).map(|bar| bar.split(' ').nth(1).unwrap()).collect::<Vec<_>>(),
+        ["in", "mm"]
+    );
+    let texts: Vec<&str> = texts.collect();
+    for line in [
+        "plate 7.874 × 3.937 in",
+        "kerf 0.059 in",
+        "tolerance 0.059 in, ",
+        "m1: 0.014 in off: the plate's lower left corner",
+        "m2: 0.354 in off, left out: the crater of cut 1",
+    ] {
+        assert!(texts.iter().any(|text| text.contains(line)), "{line} is missing: {texts:?}");
+    }
+    assert!(texts.iter().all(|text| !text.contains(" mm")), "{texts:?}");
     // Kerfs lie in a group that is turned as the plate is; the pierce stands where the plate has it now.
     assert!(svg.contains("matrix(0.995004 0.099833 -0.099833 0.995004 30 -12)"), "{svg}");
     assert_eq!(svg.matches("<ellipse").count(), 2 + 2, "two in the picture, two in the legend");

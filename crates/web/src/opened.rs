@@ -14,6 +14,7 @@ use finding::Level;
 use ledger::{JobRecord, TextId};
 use shop::{Job, Shop};
 use std::io;
+use std::ops::ControlFlow;
 use std::sync::{Arc, OnceLock};
 use units::{Length, System};
 
@@ -60,14 +61,12 @@ impl Opened {
     fn of(mut read: Read, work: &Work) -> Option<Self> {
         let Read { inputs, reading } = &read;
         let motions = reading.motions.motions().len();
-        let run = |done| work.tell(done, motions, "motions of the forecast");
-        let forecast = desk::forecast(inputs, reading, Some(&run));
-        if work.is_called_off() {
-            return None;
-        }
-        work.tell(0, 1, "checks");
-        // Without a shop no rule has the facts that would make it ask the forecast.
-        let report = desk::report_with(inputs, reading, inputs.shop.is_some().then_some(&forecast));
+        let run = |done| {
+            work.tell(done, motions, "motions of the forecast");
+            if work.is_called_off() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+        };
+        let forecast = desk::forecast_watched(inputs, reading, &run)?;
+        let report = desk::report_watched(inputs, reading, &forecast, work)?;
         let pre_start = to_see(&mut read, &forecast);
         Some(Self { report, forecast, pre_start, strokes: OnceLock::new(), run: OnceLock::new(), read })
     }

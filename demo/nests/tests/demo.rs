@@ -175,7 +175,7 @@ fn rules_that_speak(demo: &Demo) -> Vec<&'static str> {
     read.extend(found);
     let planned =
         cell::Planned { motions: &motions, list: &list, shop: &shop, job: &job, kerf: reading.kerf };
-    let forecast = cell::Forecast::of(&planned, None);
+    let forecast = cell::Forecast::of(&planned);
     let facts = checks::Facts {
         program: &program,
         dialect: &shop.table.dialect,

@@ -9,7 +9,7 @@ use units::{Flow, Length, Volume};
 
 fn forecast(read: &Read, shop: &Shop) -> Forecast {
     let planned = Planned { motions: &read.motions, list: &read.list, shop, job: &job(), kerf: KERF };
-    Forecast::of(&planned, None)
+    Forecast::of(&planned)
 }
 
 fn near(a: f64, b: f64) -> bool {
@@ -173,7 +173,7 @@ fn what_is_not_told_is_listed_and_not_guessed() {
         job: &Job::default(),
         kerf: KERF,
     };
-    let little = Forecast::of(&planned, None);
+    let little = Forecast::of(&planned);
     assert!(
         little.air.is_none() && little.duty.is_none() && little.energy.is_none() && little.gas_l.is_none()
     );

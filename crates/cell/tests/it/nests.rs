@@ -119,7 +119,7 @@ fn a_sound_nest_runs_as_forecast() {
         let log = cell.run(&Work::new(&read.motions, &read.list), &mut metal, &mut cell::Nobody);
         let planned =
             Planned { motions: &read.motions, list: &read.list, shop: &shop, job: &job(), kerf: KERF };
-        let forecast = Forecast::of(&planned, None);
+        let forecast = Forecast::of(&planned);
         assert!(
             (log.to_s - forecast.log.to_s).abs() < 1e-9,
             "seed {seed}: {} {} {:?} {:?}",
@@ -146,7 +146,7 @@ fn cutting_time_agrees_with_brute_force() {
     let read = nest(5);
     let planned =
         Planned { motions: &read.motions, list: &read.list, shop: &shop("4 s", ""), job: &job(), kerf: KERF };
-    let forecast = Forecast::of(&planned, None);
+    let forecast = Forecast::of(&planned);
     let steps = 4000u32;
     let mut summed = 0.0;
     for cut in &read.list.cuts {

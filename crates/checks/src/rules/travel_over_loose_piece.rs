@@ -67,7 +67,10 @@ fn check(context: &Context<'_>, found: &mut Found) {
     let facts = context.facts;
     let mut state = PlateState::after(facts.list, Progress::default(), facts.kerf);
     let (mut many, mut worst): (Many, Option<Crossing>) = (Many::default(), None);
-    for cut in &facts.list.cuts {
+    for (done, cut) in facts.list.cuts.iter().enumerate() {
+        if context.tell(done, facts.list.cuts.len(), "ways over loose pieces").is_break() {
+            return;
+        }
         let travel = cut.approach.start as usize..cut.approach.end as usize;
         let crossed = crossing(context, forecast, &state, travel, pitch, safe);
         if let Some(crossing) = crossed {

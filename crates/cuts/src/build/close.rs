@@ -1,5 +1,6 @@
 //! From paths to contours: what each cut closes by itself, and what several close together.
 
+use super::Waited;
 use super::ground::Ground;
 use super::measure::{length_mm, pieces, signed_area_mm2};
 use super::net::{Face, Groups, Side, Strand, faces};
@@ -9,6 +10,7 @@ use geometry::{Bounds, Contour, Curve, Path, Program, SAME_POINT_MM};
 use rstar::{AABB, RTree, primitives::GeomWithData, primitives::Rectangle};
 use std::collections::BTreeMap;
 use std::ops::Range;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// A loop of a corner (the path overshoots a sharp corner and comes round to it again) encloses less than this share
 /// of what its contour does. Common practice: loops of some millimetres on parts of some centimetres and more.
@@ -38,16 +40,21 @@ struct Outcome {
     overlaps: Vec<Overlap>,
 }
 
-/// The contours of `cuts`, in order of cutting, and for each cut its overlaps. Marks close nothing for others.
-pub(crate) fn contours(cuts: &[Cut], reading: &Reading) -> (Vec<Found>, Vec<Vec<Overlap>>) {
+/// The contours of `cuts`, in order of cutting, and for each cut its overlaps; none if it was called off. Marks close
+/// nothing for others.
+pub(crate) fn contours(
+    cuts: &[Cut],
+    reading: &Reading,
+    waited: Waited<'_>,
+) -> Option<(Vec<Found>, Vec<Vec<Overlap>>)> {
     let reach_mm = reading.kerf.mm() / 2.0;
-    let mut by_cut = each_alone(cuts, reach_mm);
+    let mut by_cut = each_alone(cuts, reach_mm, waited)?;
     let is_open = |(cut, outcome): (&Cut, &Outcome)| {
         !cut.is_mark && !cut.path.curves().is_empty() && outcome.found.is_empty()
     };
     let open: Vec<bool> = cuts.iter().zip(&by_cut).map(is_open).collect();
     if open.contains(&true) {
-        together(&Shared { cuts, open: &open, reach_mm }, &mut by_cut);
+        together(&Shared { cuts, open: &open, reach_mm }, &mut by_cut, waited)?;
     }
     let mut all = Vec::with_capacity(cuts.len());
     let mut overlaps = Vec::with_capacity(cuts.len());
@@ -59,7 +66,7 @@ pub(crate) fn contours(cuts: &[Cut], reading: &Reading) -> (Vec<Found>, Vec<Vec<
         overlaps.push(outcome.overlaps);
     }
     all.sort_by(|a, b| a.cut.cmp(&b.cut).then(a.along_mm.end.total_cmp(&b.along_mm.end)));
-    (all, overlaps)
+    Some((all, overlaps))
 }
 
 fn open_path(cut: &Cut) -> Found {
@@ -86,11 +93,17 @@ const LEAST_OVERLAP_MM: f64 = 0.2;
 /// Lists with fewer cuts than this are not worth a second thread.
 const TWO_THREADS_FROM: usize = 500;
 
-/// What each cut does by itself, in the order of the cuts; half of a long list on a thread of its own.
-fn each_alone(cuts: &[Cut], reach_mm: f64) -> Vec<Outcome> {
-    let run = |cuts: &[Cut]| -> Vec<Outcome> {
+/// What each cut does by itself, in the order of the cuts; half of a long list on a thread of its own. None if it was
+/// called off.
+fn each_alone(cuts: &[Cut], reach_mm: f64, waited: Waited<'_>) -> Option<Vec<Outcome>> {
+    let (through, all) = (AtomicUsize::new(0), cuts.len());
+    let run = |cuts: &[Cut]| -> Option<Vec<Outcome>> {
         let mut ground = Ground::new();
-        cuts.iter().map(|cut| alone(cut, reach_mm, &mut ground)).collect()
+        let one = |cut| {
+            waited.tell(through.fetch_add(1, Ordering::Relaxed), all, "cuts followed")?;
+            Some(alone(cut, reach_mm, &mut ground))
+        };
+        cuts.iter().map(one).collect()
     };
     if cuts.len() < TWO_THREADS_FROM {
         return run(cuts);
@@ -98,12 +111,11 @@ fn each_alone(cuts: &[Cut], reach_mm: f64) -> Vec<Outcome> {
     let (first, second) = cuts.split_at(cuts.len() / 2);
     std::thread::scope(|scope| {
         let second = scope.spawn(|| run(second));
-        let mut outcomes = run(first);
-        match second.join() {
-            Ok(second) => outcomes.extend(second),
-            Err(panic) => std::panic::resume_unwind(panic),
-        }
-        outcomes
+        let first = run(first);
+        let second = second.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+        let mut outcomes = first?;
+        outcomes.extend(second?);
+        Some(outcomes)
     })
 }
 
@@ -264,14 +276,17 @@ struct Shared<'a> {
     reach_mm: f64,
 }
 
-/// Finds what open cuts close together with others, and puts it in place of what each of them closes alone.
-fn together(shared: &Shared<'_>, by_cut: &mut [Outcome]) {
+/// Finds what open cuts close together with others, and puts it in place of what each of them closes alone. None if it
+/// was called off.
+fn together(shared: &Shared<'_>, by_cut: &mut [Outcome], waited: Waited<'_>) -> Option<()> {
     let members = shared.members();
-    let traces = shared.traced(&members, &mut Ground::new());
+    let traces = shared.traced(&members, &mut Ground::new(), waited)?;
     for (k, trace) in members.iter().zip(&traces) {
         by_cut[*k].overlaps = trace.over.iter().filter_map(overlap).collect();
     }
-    for net in nets(&members, &traces) {
+    let nets = nets(&members, &traces);
+    for (done, net) in nets.iter().enumerate() {
+        waited.tell(done, nets.len(), "cuts that close together")?;
         let strands: Vec<Strand<'_>> = net
             .iter()
             .map(|k| Strand {
@@ -280,13 +295,14 @@ fn together(shared: &Shared<'_>, by_cut: &mut [Outcome]) {
                 fresh: &traces[*k].fresh,
             })
             .collect();
-        for k in &net {
+        for k in net {
             by_cut[members[*k]].found.clear();
         }
         for found in of_faces(faces(&strands), shared.reach_mm) {
             by_cut[found.cut].found.push(found);
         }
     }
+    Some(())
 }
 
 impl Shared<'_> {
@@ -310,17 +326,18 @@ impl Shared<'_> {
     }
 
     /// What each member does. Open cuts look at all others, closed ones at open ones only: closed contours
-    /// that touch or repeat each other are pieces each by itself.
-    fn traced(&self, members: &[usize], ground: &mut Ground) -> Vec<Trace> {
+    /// that touch or repeat each other are pieces each by itself. None if it was called off.
+    fn traced(&self, members: &[usize], ground: &mut Ground, waited: Waited<'_>) -> Option<Vec<Trace>> {
         let bounds = members.iter().filter_map(|k| self.cuts[*k].path.bounds()).reduce(Bounds::union);
-        let Some(bounds) = bounds else { return Vec::new() };
+        let Some(bounds) = bounds else { return Some(Vec::new()) };
         ground.clear(bounds, members.iter().map(|k| self.cuts[*k].path.curves().len()).sum());
         let mut traces = Vec::with_capacity(members.len());
-        for k in members {
+        for (done, k) in members.iter().enumerate() {
+            waited.tell(done, members.len(), "cuts held against each other")?;
             let sees = |owner: u32| self.open[*k] || self.open[owner as usize];
             traces.push(trace(&self.cuts[*k], self.reach_mm, ground, sees));
         }
-        traces
+        Some(traces)
     }
 }
 

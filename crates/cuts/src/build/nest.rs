@@ -1,5 +1,6 @@
 //! Which closed contour lies within which.
 
+use super::Waited;
 use super::measure::signed_area_mm2;
 use super::trace::MEET_MM;
 use crate::inside::{Bands, contains, inner_point};
@@ -51,8 +52,8 @@ pub(crate) struct Nest<'a> {
 
 impl<'a> Nest<'a> {
     /// Nests `rings`, which do not cross each other; they may touch, share edges or repeat each other. In n log n
-    /// where the boxes around rings overlap as little as those of parts on a plate do.
-    pub(crate) fn new(rings: Vec<Ring<'a>>) -> Self {
+    /// where the boxes around rings overlap as little as those of parts on a plate do. None if it was called off.
+    pub(crate) fn new(rings: Vec<Ring<'a>>, waited: Waited<'_>) -> Option<Self> {
         let count = rings.len();
         let mut nest =
             Self { rings, boxes: RTree::new(), within: vec![None; count], repeats: vec![None; count] };
@@ -63,6 +64,7 @@ impl<'a> Nest<'a> {
         });
         nest.boxes = RTree::bulk_load(boxes.collect());
         for k in (0..count).filter(|k| alike[*k].is_none()) {
+            waited.tell(k, count, "contours laid in each other")?;
             nest.place(k);
         }
         for (k, first) in alike.iter().enumerate() {
@@ -73,7 +75,7 @@ impl<'a> Nest<'a> {
         for k in 0..count {
             nest.within[k] = nest.within[k].map(|around| nest.first_of(around));
         }
-        nest
+        Some(nest)
     }
 
     /// For each ring an earlier one with exactly the same box and area that runs along the same line. A subprogram

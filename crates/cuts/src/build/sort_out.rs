@@ -1,5 +1,6 @@
 //! Outline or hole, and which part each contour belongs to.
 
+use super::Waited;
 use super::close::Found;
 use super::nest::{Nest, Ring};
 use super::trace::MEET_MM;
@@ -14,12 +15,16 @@ use units::Length;
 const LOOK_BACK_MM: f64 = 3.0;
 
 /// The list of `cuts` with the contours `found` on them, nested and sorted into parts; and findings where nesting and
-/// lead-in disagree.
-pub(crate) fn sort_out(cuts: Vec<Cut>, found: Vec<Found>) -> (CutList, Vec<Finding>) {
-    let (places, leads) = nest(&cuts, &found);
+/// lead-in disagree. None if it was called off.
+pub(crate) fn sort_out(
+    cuts: Vec<Cut>,
+    found: Vec<Found>,
+    waited: Waited<'_>,
+) -> Option<(CutList, Vec<Finding>)> {
+    let (places, leads) = nest(&cuts, &found, waited)?;
     let (shapes, at_odds) = shapes(&cuts, &found, &places, &leads);
     let findings = at_odds.iter().map(|odd| finding(odd, &cuts, &found)).collect();
-    (assemble(cuts, found, &places, &shapes), findings)
+    Some((assemble(cuts, found, &places, &shapes), findings))
 }
 
 /// On which side of its contour a lead-in lies.
@@ -69,15 +74,15 @@ struct Lies {
     depth: u32,
 }
 
-/// Where each contour lies, and from which side it is led into.
-fn nest(cuts: &[Cut], found: &[Found]) -> (Vec<Lies>, Vec<Lead>) {
+/// Where each contour lies, and from which side it is led into; none if it was called off.
+fn nest(cuts: &[Cut], found: &[Found], waited: Waited<'_>) -> Option<(Vec<Lies>, Vec<Lead>)> {
     let is_ring = |contour: &Found| contour.closed.is_some() && !cuts[contour.cut].is_mark;
     let ringed: Vec<usize> = (0..found.len()).filter(|k| is_ring(&found[*k])).collect();
     let rings = ringed
         .iter()
         .filter_map(|k| found[*k].closed.as_ref())
         .map(|closed| Ring::new(closed.path().curves()));
-    let nest = Nest::new(rings.collect());
+    let nest = Nest::new(rings.collect(), waited)?;
     let mut places = vec![Lies::default(); found.len()];
     let mut leads = vec![Lead::Unknown; found.len()];
     for (ring, k) in ringed.iter().enumerate() {
@@ -100,7 +105,7 @@ fn nest(cuts: &[Cut], found: &[Found]) -> (Vec<Lies>, Vec<Lead>) {
             places[k] = Lies { within: Some(ringed[around]), repeats: None, depth: nest.depth(around) + 1 };
         }
     }
-    (places, leads)
+    Some((places, leads))
 }
 
 /// For each cut a contour of another that it helps to close: it lies where that one lies.

@@ -10,6 +10,7 @@ use crate::screen::Screen;
 use cell::Forecast;
 use desk::{Inputs, Reading};
 use std::cell::RefCell;
+use std::ops::ControlFlow;
 use std::path::Path;
 
 mod account;
@@ -55,12 +56,16 @@ const WORTH_WATCHING: usize = 200_000;
 fn forecast(inputs: &Inputs, reading: &Reading, screen: &mut Screen<'_>) -> Forecast {
     let all = reading.motions.motions().len();
     if all < WORTH_WATCHING {
-        return desk::forecast(inputs, reading, None);
+        return desk::forecast(inputs, reading);
     }
     let watching = RefCell::new(screen);
-    let forecast = desk::forecast(inputs, reading, Some(&|done| watching.borrow_mut().progress(done, all)));
+    let told = |done| {
+        watching.borrow_mut().progress(done, all);
+        ControlFlow::Continue(())
+    };
+    let forecast = desk::forecast_watched(inputs, reading, &told);
     watching.borrow_mut().progress(all, all);
-    forecast
+    forecast.expect("nobody calls it off")
 }
 
 /// Status 1 if the plant would stop the job.

@@ -105,7 +105,7 @@ impl Told<'_> {
         set.add_or_leave_out(PROGRAM, choice.map(|choice| choice.text.clone()));
         set.add_or_leave_out(TRACE, trace.map(|trace| trace.text.clone().into_bytes()));
         set.add(STEPS, self.salvaged.steps.clone());
-        set.add(PICTURE, self.salvaged.picture(self.inputs));
+        set.add(PICTURE, self.salvaged.picture(self.inputs, self.reading));
         set.add_or_leave_out(CHANGES, choice.map(|choice| choice.diff.shown.clone().into_bytes()));
         set.add_or_leave_out(
             PLATE,

@@ -172,7 +172,7 @@ pub(crate) async fn file(
         let plan = &done.salvaged.plan;
         let stem = done.read.inputs.stem();
         match name.as_str() {
-            "picture.svg" => Ok(wire::picture(done.salvaged.picture(&done.read.inputs))),
+            "picture.svg" => Ok(wire::picture(done.salvaged.picture(&done.read.inputs, &done.read.reading))),
             "steps" => Ok(wire::file("steps.md", done.salvaged.steps.clone().into_bytes())),
             "trace" => {
                 let trace = plan.choice.as_ref().and_then(|choice| choice.trace.as_ref());

@@ -155,6 +155,44 @@ fn what_is_called_off_changes_nothing_and_is_worked_out_anew_when_asked_for() {
     });
 }
 
+/// Called off within the forecast and within the checks, which on such a plate take most of the time there is.
+#[test]
+fn what_is_called_off_within_a_stage_leaves_nothing() {
+    run(async {
+        for stage in ["Motions of the forecast", "ays over loose pieces"] {
+            let page = Page::at_once(None);
+            std::fs::write(page.shop(), crate::client::demo::SHOP).unwrap();
+            let mut client = page.client();
+            let job = long_job(&mut client).await;
+            let list = client.look("/").await.text();
+            let waiting = client.look(&job).await;
+            let (stream, then) = waits(&waiting);
+            let then = then.replace("&amp;", "&");
+            let called = loop {
+                let now = client.look(&then).await;
+                assert_eq!(now.status, StatusCode::ACCEPTED, "it is through before {stage:?} was seen");
+                if now.text().contains(stage) {
+                    let form = now.field("form");
+                    let fields = [("form", form.as_str()), ("to", job.as_str())];
+                    break client.post(&stream.replace("/events", "/cancel"), &fields).await;
+                }
+                tokio::time::sleep(Duration::from_millis(2)).await;
+            };
+            assert!(client.look(&called.to()).await.text().contains("Called off"));
+            assert_eq!(events(&client.look(&stream).await.text()).last().unwrap().0, "ended");
+            assert_eq!(
+                fields_apart(&client.look("/").await.text()),
+                fields_apart(&list),
+                "nothing was changed"
+            );
+            // What is asked for again is whole.
+            let strokes = client.get(&format!("{job}/strokes")).await.text();
+            assert_eq!(strokes.matches("\"stage\":\"to-cut\"").count(), CONTOURS as usize);
+            assert!(client.page(&job).await.text().contains("nest.nc"));
+        }
+    });
+}
+
 /// A page without what is new in it each time: the values of its hidden fields.
 fn fields_apart(text: &str) -> String {
     let parts = text.split("type=\"hidden\"").map(|part| part.split_once('>').map_or(part, |(_, rest)| rest));

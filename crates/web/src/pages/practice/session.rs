@@ -197,7 +197,7 @@ pub(crate) async fn strokes(at: AtSession) -> Result<Response, Problem> {
 pub(crate) async fn picture(at: AtSession) -> Result<Response, Problem> {
     at.work(|of| {
         let setting = of.kept.setting()?;
-        let svg = view::picture(&of.kept.played(&setting)?);
+        let svg = view::picture(&of.kept.played(&setting)?, of.visit.units);
         Ok(([(header::CONTENT_TYPE, "image/svg+xml")], svg).into_response())
     })
     .await
