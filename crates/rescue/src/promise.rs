@@ -1,9 +1,10 @@
 //! What a restart promises: the cuts not yet made, less the parts given up and every cut that serves them.
 
 use crate::Situation;
-use cuts::{Cut, CutId, CutList, PartId, PlateState};
-use proof::Promise;
+use cuts::{ContourId, Cut, CutId, CutList, PartId, PlateState};
+use proof::{Join, Promise};
 use std::collections::BTreeSet;
+use std::ops::Range;
 
 /// A promise, or why none can be made.
 pub(crate) type Promised = Result<Promise, String>;
@@ -29,20 +30,31 @@ pub(crate) fn promise(
 }
 
 /// The same cuts, those that are taken up in the middle and what must follow them last: what encloses them, and what
-/// bounds the same piece. What is sound is then cut whatever becomes of the joins.
-pub(crate) fn sound_first(list: &CutList, cuts: &[CutId], joined: &[CutId]) -> Vec<CutId> {
-    let late = waiting_for(list, joined);
+/// bounds the same piece. What is sound is then cut whatever becomes of the joins, and while all of its neighbours are held.
+pub(crate) fn sound_first(list: &CutList, cuts: &[CutId], joins: &[&Join]) -> Vec<CutId> {
+    let joined: Vec<CutId> = joins.iter().map(|join| join.cut).collect();
+    let late = follow(list, &joined, |cut| {
+        let join = joins.iter().find(|join| join.cut == cut)?;
+        Some(join.from_mm.min(join.until_mm)..join.from_mm.max(join.until_mm))
+    });
     let (last, first): (Vec<CutId>, Vec<CutId>) = cuts.iter().partition(|cut| late.contains(cut));
     first.into_iter().chain(last).collect()
 }
 
 /// Cuts and those that must follow them.
 pub(crate) fn waiting_for(list: &CutList, cuts: &[CutId]) -> BTreeSet<CutId> {
+    follow(list, cuts, |_| None)
+}
+
+/// Cuts and those that must follow them, where `rest` says what of a cut is still to be run, if not all: a piece of which an
+/// edge was cut before waits for no more of that cut.
+fn follow(list: &CutList, cuts: &[CutId], rest: impl Fn(CutId) -> Option<Range<f64>>) -> BTreeSet<CutId> {
     let mut late: BTreeSet<CutId> = cuts.iter().copied().collect();
     let mut open: Vec<CutId> = cuts.to_vec();
     while let Some(cut) = open.pop() {
-        let later = enclosing(list, list.cut(cut)).filter(|other| !cuts.contains(other));
-        for other in later.collect::<Vec<_>>() {
+        let later =
+            enclosing(list, list.cut(cut), rest(cut)).into_iter().filter(|other| !cuts.contains(other));
+        for other in later {
             if late.insert(other) {
                 open.push(other);
             }
@@ -51,16 +63,23 @@ pub(crate) fn waiting_for(list: &CutList, cuts: &[CutId]) -> BTreeSet<CutId> {
     late
 }
 
-/// The cuts that make what lies around the contours of `cut`, and those that close them together with it.
-fn enclosing<'a>(list: &'a CutList, cut: &'a Cut) -> impl Iterator<Item = CutId> + 'a {
-    let own = cut.contours.iter().chain(&cut.bounds);
+/// The cuts that make what lies around the contours of `cut`, and those that close them together with what is left of it.
+fn enclosing(list: &CutList, cut: &Cut, rest: Option<Range<f64>>) -> Vec<CutId> {
+    let is_open = |id: &&ContourId| {
+        let Some(rest) = &rest else { return true };
+        let mut edges = list.contour(**id).boundary.iter().filter(|edge| edge.cut == cut.id);
+        edges.any(|edge| edge.along_mm.start < rest.end && rest.start < edge.along_mm.end)
+    };
+    let own: Vec<ContourId> = cut.contours.iter().chain(cut.bounds.iter().filter(is_open)).copied().collect();
     let around = own
-        .clone()
+        .iter()
         .flat_map(|id| std::iter::successors(list.contour(*id).within, |id| list.contour(*id).within));
-    own.copied().chain(around).flat_map(|id| {
+    let all = own.iter().copied().chain(around);
+    all.flat_map(|id| {
         let contour = list.contour(id);
         std::iter::once(contour.cut).chain(contour.boundary.iter().map(|stretch| stretch.cut))
     })
+    .collect()
 }
 
 /// The parts that a cut serves: those it bounds, and those its slots and marks lie on.

@@ -11,7 +11,7 @@ use crate::restart::JoinLeg;
 use crate::steps::Scene;
 use crate::{Choice, ChoiceKind};
 use cuts::{CutId, CutList, PartId};
-use proof::Promise;
+use proof::{Join, Promise};
 use std::collections::BTreeSet;
 
 /// What is to be written and proven.
@@ -138,8 +138,8 @@ impl Ask {
         if self.sound_first {
             // A mark spoils nothing, and waits for nothing.
             let is_mark = |cut: &CutId| scene.situation.list.cut(*cut).is_mark;
-            let joined: Vec<CutId> =
-                legs.iter().map(|leg| leg.join.cut).filter(|cut| !is_mark(cut)).collect();
+            let joined: Vec<&Join> =
+                legs.iter().map(|leg| &leg.join).filter(|join| !is_mark(&join.cut)).collect();
             promise.cuts = sound_first(scene.situation.list, &promise.cuts, &joined);
         }
         Ok((promise, legs))

@@ -509,3 +509,17 @@ fn a_cut_that_was_run_backwards_is_not_taken_up_for_its_lead_out() {
     let promise = planned(220.0);
     assert!(promise.cuts.len() == 2 && promise.join(CutId(0)).is_some(), "{promise:?}");
 }
+
+/// A neighbour waits for a cut that is taken up only where it shares what is still to be cut of it: else it is cut first, while
+/// the part that the join frees still holds.
+#[test]
+fn a_neighbour_whose_edge_is_cut_already_comes_before_the_join() {
+    // The shared edge runs from 128 to 188 mm along the first cut.
+    for (kerf_mm, order) in [(150.0, [1, 2]), (215.0, [2, 1])] {
+        let plan = planned(&shared_edge(), &lost(1, kerf_mm, 1.0), "a shared edge");
+        let first = plan.choices.first().unwrap_or_else(|| panic!("{:?}", plan.refused));
+        assert_eq!(first.promise.join(CutId(0)).map(|join| join.start), Some(JoinStart::KerfEnd));
+        let cuts: Vec<u32> = first.promise.cuts.iter().map(|cut| cut.number()).collect();
+        assert_eq!(cuts, order, "the kerf ends at {kerf_mm} mm");
+    }
+}
