@@ -316,6 +316,37 @@ fn a_groove_holds_and_a_second_pass_parts_it() {
     assert!(layout.differs(&rig.plate, 0).nowhere());
 }
 
+/// A slit in the part, pierced where it begins: a crater that has melted less than it would have is no fault, a slit that is not
+/// all there is.
+#[test]
+fn a_crater_that_is_smaller_than_it_would_be_is_no_fault() {
+    let slit = [[36.0, 36.0], [36.0, 64.0]];
+    let mut acts = pierced(&slit);
+    acts.extend(pierced(&outline()));
+    let told = |places: &[[f64; 2]]| {
+        let burn = |to: &[f64; 2]| Move { to: *to, about: None, speed_mm_s: Some(SPEED_MM_S) };
+        Told { start: START, from: places[0], moves: places[1..].iter().map(burn).collect() }
+    };
+    let hints = [Hint { seed: [31.0, 60.0], cuts: vec![0, 1], open: vec![0] }];
+    // Fine enough that a crater twice as wide as the kerf reaches well beyond it.
+    let mut layout = Layout::new(&[told(&slit), told(&outline())], ([0.0; 2], [100.0; 2]), 0.3);
+    let mut rig = Rig::new(&layout);
+    assert_eq!(run(&mut rig, &acts, None, None).0, Ended::Whole);
+    let undisturbed = rig.plate;
+    layout.take_parts(&undisturbed, &hints).expect("it cuts its own part");
+    let differs = |slit: &[[f64; 2]], height_mm: f64| {
+        let mut rig = Rig::new(&layout);
+        go(&mut rig, &begun(slit, height_mm, 0.5));
+        go(&mut rig, &pierced(&outline()));
+        layout.differs(&rig.plate, 0)
+    };
+    assert!(differs(&slit, 4.0).nowhere());
+    // Begun low, it has the kerf's width there.
+    assert!(differs(&slit, 1.5).nowhere(), "{:?}", differs(&slit, 1.5));
+    let begins_late = [[36.0, 37.5], [36.0, 64.0]];
+    assert!(differs(&begins_late, 1.5).too_much, "{:?}", differs(&begins_late, 1.5));
+}
+
 #[test]
 fn a_plate_that_lies_elsewhere_is_cut_elsewhere() {
     let layout = layout();

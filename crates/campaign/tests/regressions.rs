@@ -792,4 +792,13 @@ fn what_another_seed_lost_is_saved() {
     saved(
         "nest=641900753,families=1,copies=1,hand=12,fault=work-lead-off,cut=0,share=0.9611,amount=0,noise=2306397299",
     );
+    saved(
+        "nest=2748390556,families=1,copies=4,hand=0,fault=steps-lost,cut=0.4864,share=0.856,amount=0.1998,noise=2593537742",
+    );
+    saved(
+        "nest=707050693,families=4,copies=1,hand=4,fault=groove,cut=0.1579,share=0.6931,amount=0.5085,noise=4211123201,second=groove@3@0.3975",
+    );
+    saved(
+        "nest=707050693,families=4,copies=1,hand=4,fault=groove,cut=0,share=0.5,amount=0.5085,noise=4211123201",
+    );
 }

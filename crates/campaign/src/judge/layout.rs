@@ -70,6 +70,34 @@ pub struct Part {
     /// Its squares.
     runs: Vec<Run>,
     squares: Raster,
+    /// The craters with which its slits begin.
+    craters: Vec<Crater>,
+}
+
+/// A crater that the undisturbed program leaves in a part.
+#[derive(Clone, Debug)]
+struct Crater {
+    at: [f64; 2],
+    radius_mm: f64,
+    /// The line that begins there, as far as it runs in the crater, and half its kerf.
+    line: Vec<[f64; 2]>,
+    half_kerf_mm: f64,
+}
+
+impl Crater {
+    fn of(line: &Line) -> Option<Self> {
+        let at = *line.places.first()?;
+        let radius_mm = line.kerf_mm * physics::CRATER_KERFS;
+        let near = line.places.iter().take_while(|place| distance(**place, at) <= 2.0 * radius_mm);
+        let half_kerf_mm = line.kerf_mm / 2.0;
+        (!line.marks).then(|| Self { at, radius_mm, line: near.copied().collect(), half_kerf_mm })
+    }
+
+    /// Whether a place lies in it, and not where the line is to be cut.
+    fn is_beside_line(&self, at: [f64; 2]) -> bool {
+        let is_clear = |place: &[f64; 2]| distance(*place, at) > self.half_kerf_mm;
+        distance(self.at, at) <= self.radius_mm + PIXEL_MM && self.line.iter().all(is_clear)
+    }
 }
 
 /// How a part of the true plate differs from what it should be.
@@ -173,8 +201,9 @@ impl Layout {
         };
         let has = |at: [f64; 2]| part.has(square(at));
         let tolerance = self.tolerance_mm;
-        let far =
-            |at: [f64; 2]| !has(at) && !around(at, tolerance / 2.0).chain(around(at, tolerance)).any(has);
+        let far = |at: [f64; 2]| {
+            !has(at) && !part.spares(at) && !around(at, tolerance / 2.0).chain(around(at, tolerance)).any(has)
+        };
         let deep = |at: [f64; 2]| around(at, tolerance).all(has);
         let too_much = squares(&piece.runs).into_iter().any(|at| far(back(middle(at))));
         let gouged =
@@ -245,11 +274,17 @@ impl Part {
         })
     }
 
+    /// Whether metal may stand at a place as well as not: where a slit's pierce is to leave a crater beside the slit. A crater is
+    /// what a pierce spoils, and a part from which it has melted less, since it was begun on a wall or in a groove, is no worse.
+    fn spares(&self, at: [f64; 2]) -> bool {
+        self.craters.iter().any(|crater| crater.is_beside_line(at))
+    }
+
     /// Whether `runs` hold squares farther than the tolerance from all that it should be.
     fn has_too_much(&self, runs: &[Run], tolerance_mm: f64) -> bool {
         let far = |at: [i32; 2]| {
             let ring = |share: f64| around(middle(at), tolerance_mm * share);
-            !ring(0.5).chain(ring(1.0)).any(|p| self.has(square(p)))
+            !ring(0.5).chain(ring(1.0)).any(|p| self.has(square(p))) && !self.spares(middle(at))
         };
         runs.iter().any(|run| {
             let mut from = run.from;
@@ -359,7 +394,8 @@ fn part(layout: &Layout, plate: &Plate, hint: &Hint) -> Option<Part> {
         squares.add(Run { row: run.row - y, from: run.from - x, to: run.to - x });
     }
     let (cuts, open) = (hint.cuts.clone(), hint.open.clone());
-    let mut part = Part { cuts, open, seed: window.low, window, runs: found.runs, squares };
+    let craters = open.iter().filter_map(|cut| Crater::of(&layout.lines[*cut])).collect();
+    let mut part = Part { cuts, open, seed: window.low, window, runs: found.runs, squares, craters };
     part.seed = part.inmost()?;
     Some(part)
 }
