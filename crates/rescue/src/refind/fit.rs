@@ -134,7 +134,7 @@ pub fn fit_pose(
     if sightings.iter().any(|s| !spread_is_sound(s)) {
         return Err(NoFit::BadSpread);
     }
-    let (pivot, mut at, mut linear) = start(sightings, before);
+    let (pivot, mut at, mut linear) = start(sightings, model, before);
     let arm_mm = arm_of(sightings, pivot);
     for _ in 0..ROUNDS {
         let (normal, right) = normal_equations(sightings, model, pivot, at, &linear, arm_mm);
@@ -269,9 +269,11 @@ fn read(sighting: &Sighting, pivot: Point<Program>, at: Point<Table>, linear: &M
     Reading { plan, found: sighting.found, information }
 }
 
-/// Closed-form start: weighted centroids and turn of the points; the earlier pose where points do not say.
+/// Closed-form start: weighted centroids, turn and, where the model has one, growth of the points, so that a wrong unit is
+/// no farther off than a warm plate; the earlier pose where points do not say.
 fn start(
     sightings: &[Sighting],
+    model: Model,
     before: &Placement<Program, Table>,
 ) -> (Point<Program>, Point<Table>, Matrix2<f64>) {
     let weight = |s: &Sighting| match s.spread {
@@ -299,14 +301,17 @@ fn start(
         plan_mean += Vector2::new(s.plan.x, s.plan.y) * (weight(s) / spot_total);
         found_mean += Vector2::new(s.found.x, s.found.y) * (weight(s) / spot_total);
     }
-    let (mut cross, mut dot) = (0.0, 0.0);
+    let (mut cross, mut dot, mut planned) = (0.0, 0.0, 0.0);
     for s in &spots {
         let a = Vector2::new(s.plan.x, s.plan.y) - plan_mean;
         let b = Vector2::new(s.found.x, s.found.y) - found_mean;
         cross += weight(s) * (a.x * b.y - a.y * b.x);
         dot += weight(s) * a.dot(&b);
+        planned += weight(s) * a.norm_squared();
     }
-    let linear = rotation(cross.atan2(dot));
+    let growth = cross.hypot(dot) / planned;
+    let growth = if model == Model::Similar && growth.is_normal() { growth } else { 1.0 };
+    let linear = rotation(cross.atan2(dot)) * growth;
     let at = found_mean + linear * (Vector2::new(pivot.x, pivot.y) - plan_mean);
     (pivot, Point::new(at.x, at.y), linear)
 }

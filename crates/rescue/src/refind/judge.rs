@@ -44,12 +44,33 @@ pub enum Verdict {
     Swapped(usize, usize),
     /// They agree if the entries are mirrored: a sign or an axis is the wrong way round.
     Mirrored,
+    /// They agree if the plate is larger by this share everywhere (smaller, if negative), by more than heat explains:
+    /// another unit, a wrong scale, or not this plate.
+    Scaled(f64),
     /// They agree if one axis is stretched or the axes are no longer square: lost steps, or not this plate.
     Stretched,
     /// Those before this index agree with each other, and so do the rest, but not both together: it moved in between.
     MovedBetween(usize),
     /// Nothing tried explains them.
     AtOdds,
+}
+
+impl Verdict {
+    /// Whether the plate lies about where the fit has it, so that a place worked out by it can be gone to.
+    #[must_use]
+    pub const fn places(&self) -> bool {
+        match self {
+            Self::Agree
+            | Self::Unchecked
+            | Self::Grown(_)
+            | Self::OneBad { .. }
+            | Self::OneOfSeveralBad
+            | Self::Swapped(..) => true,
+            Self::Mirrored | Self::Scaled(_) | Self::Stretched | Self::MovedBetween(_) | Self::AtOdds => {
+                false
+            }
+        }
+    }
 }
 
 /// The pose to go by, what the sightings say, and how sure.
@@ -112,10 +133,11 @@ pub fn judge(
     if let Some(at) = moved_between(sightings, before) {
         return Ok(says(rigid, Verdict::MovedBetween(at), false));
     }
-    if let Ok(fit) = fit_pose(sightings, Model::Affine, before)
-        && fit.freedom > 0
-        && chance_of(&fit) >= DOUBT
-    {
+    if let Some(fit) = agrees_by(Model::Similar, sightings, before) {
+        let share = fit.scale() - 1.0;
+        return Ok(says(fit, Verdict::Scaled(share), false));
+    }
+    if let Some(fit) = agrees_by(Model::Affine, sightings, before) {
         return Ok(says(fit, Verdict::Stretched, false));
     }
     Ok(says(rigid, Verdict::AtOdds, false))
@@ -127,6 +149,11 @@ pub fn chance_of(fit: &PoseFit) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "a handful of sightings")]
     let freedom = fit.freedom as f64;
     ChiSquared::new(freedom).map_or(1.0, |distribution| distribution.sf(fit.chi2))
+}
+
+/// The fit by this model, if the sightings agree by it and something is left over to check it by.
+fn agrees_by(model: Model, sightings: &[Sighting], before: &Placement<Program, Table>) -> Option<PoseFit> {
+    fit_pose(sightings, model, before).ok().filter(|fit| fit.freedom > 0 && chance_of(fit) >= DOUBT)
 }
 
 /// The fit with growth, if growth shows and heat explains it.
@@ -281,6 +308,16 @@ mod tests {
             Point::new(-at.x, at.y)
         }));
         assert_eq!(found, Verdict::Mirrored);
+    }
+
+    #[test]
+    fn a_plate_larger_than_heat_makes_it_is_no_stretched_one() {
+        let Verdict::Scaled(share) =
+            verdict(&sighted(|_, p| moved().point(Point::new(p.x * 1.004, p.y * 1.004))))
+        else {
+            panic!("the scale was not seen")
+        };
+        assert!((share - 0.004).abs() < 0.0003, "{share}");
     }
 
     #[test]

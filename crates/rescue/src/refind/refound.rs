@@ -299,14 +299,15 @@ fn with_fit(
     };
     (found.verdict, found.to_do) =
         sentences::of_judgement(&found.sighted, &judgement, question.system, &limits_of(question.material));
+    let places = judgement.verdict.places();
     found.next = next_to_measure(fit, features, |fit| worst_by(fit, &outer))
         .into_iter()
         .take(NEXT_MOST)
         .map(|gain| Next {
             name: features[gain.candidate].name.clone(),
             plan: features[gain.candidate].plan,
-            expected: Some(fit.map(features[gain.candidate].plan)),
-            worst_mm: gain.worst_mm.is_finite().then_some(gain.worst_mm),
+            expected: places.then(|| fit.map(features[gain.candidate].plan)),
+            worst_mm: (places && gain.worst_mm.is_finite()).then_some(gain.worst_mm),
         })
         .collect();
     found.pose = pose_by(fit).filter(|_| judgement.usable && offset_sound);

@@ -60,13 +60,12 @@ pub(super) fn of_judgement(
                 .to_owned(),
             "Look which way X and Y count on the control, and tell the readings again.".to_owned(),
         ),
+        Verdict::Scaled(share) => scaled(share, limits),
         Verdict::Stretched => (
             "The measurements agree only if the plate is stretched in one direction or skewed, by more than warmth \
              explains: an axis has lost steps or its scale is off, or this is not the plate of this program."
                 .to_owned(),
-            "Home the machine and visit a known place; then measure again. Until it is explained no program is \
-             written."
-                .to_owned(),
+            HOME_AND_MEASURE.to_owned(),
         ),
         Verdict::MovedBetween(at) => (
             format!(
@@ -80,6 +79,43 @@ pub(super) fn of_judgement(
         Verdict::AtOdds => names.at_odds(),
     }
 }
+
+/// How near a scale must come to that of inches and millimetres to be taken for it: a plate read in the wrong unit is
+/// otherwise read as well as any.
+const UNIT_SHARE: f64 = 0.02;
+
+/// What there is to say of a plate that is larger or smaller everywhere.
+fn scaled(share: f64, limits: &GrowthLimits) -> (String, String) {
+    let scale = 1.0 + share;
+    let is = |unit: f64| (scale / unit - 1.0).abs() < UNIT_SHARE;
+    if is(MM_PER_INCH) || is(1.0 / MM_PER_INCH) {
+        return (
+            format!(
+                "The measurements agree only if the plate is {} times as large as the program has it: inches and \
+                 millimetres were taken for each other.",
+                if scale > 1.0 { "25.4" } else { "1/25.4" }
+            ),
+            "Look which unit the control shows, and tell the readings again with their unit.".to_owned(),
+        );
+    }
+    let more = if share > 0.0 { "longer" } else { "shorter" };
+    (
+        format!(
+            "The measurements agree only if the plate is {:.2} mm in each metre {more} than the program has it, and \
+             warmth explains {:.2} mm at most: the scale of the axes is off, or this is not the plate of this \
+             program.",
+            share.abs() * 1000.0,
+            limits.share_max() * 1000.0
+        ),
+        HOME_AND_MEASURE.to_owned(),
+    )
+}
+
+/// What to do where the machine's own measure is in doubt.
+const HOME_AND_MEASURE: &str = "Home the machine and visit a known place; then measure again. Until it is explained no program is written.";
+
+/// Millimetres in an inch, by definition.
+const MM_PER_INCH: f64 = 25.4;
 
 /// What the sentences speak of.
 struct Names<'a> {

@@ -299,6 +299,13 @@ fn slips_are_told() {
     mirrored.iter_mut().for_each(|row| row.found[0][0] = -row.found[0][0]);
     let said = found(&table, 4, &mirrored);
     assert!(said.said() == Some(Verdict::Mirrored) && !said.is_usable(), "{}", said.verdict);
+    // Where a feature would show by a pose that is not one is nowhere.
+    assert!(!said.next.is_empty(), "it says what to measure");
+    assert!(
+        said.next.iter().all(|next| next.expected.is_none() && next.worst_mm.is_none()),
+        "{:?}",
+        said.next
+    );
     let mut crossed = honest.clone();
     crossed.iter_mut().for_each(|row| row.found[0].reverse());
     assert_eq!(found(&table, 4, &crossed).said(), Some(Verdict::Mirrored));
@@ -337,8 +344,41 @@ fn a_warm_plate_is_told_from_a_moved_one_by_its_material() {
     );
     assert!((aluminium.pose.expect("usable").stretch) > 0.0012);
     let steel = found_with(&table, 4, &rows, None, Some(Material::MildSteel));
-    assert!(!matches!(steel.said(), Some(Verdict::Grown(_) | Verdict::Agree)), "{}", steel.verdict);
+    let Some(Verdict::Scaled(share)) = steel.said() else { panic!("{}", steel.verdict) };
+    assert!(
+        (share - 0.0012).abs() < 1e-4 && steel.verdict.contains("1.20 mm in each metre longer"),
+        "{}",
+        steel.verdict
+    );
     assert!(!steel.is_usable());
+    assert!(steel.next.iter().all(|next| next.expected.is_none() && next.worst_mm.is_none()));
+}
+
+#[test]
+fn readings_in_another_unit_are_told() {
+    let (table, by) = (table(), moved());
+    let rows = |share: f64| -> Vec<Measured> {
+        let rows = [
+            corner(PlateSide::LowerLeft, (0.0, 0.0), &by),
+            corner(PlateSide::LowerRight, (1000.0, 0.0), &by),
+            corner(PlateSide::UpperRight, (1000.0, 500.0), &by),
+            crater(&table, 2, &by),
+        ];
+        let scaled = |row: Measured| Measured {
+            found: row.found.iter().map(|place| place.map(|length| length * share)).collect(),
+            ..row
+        };
+        rows.map(scaled).to_vec()
+    };
+    for share in [25.4, 1.0 / 25.4] {
+        let found = found(&table, 4, &rows(share));
+        assert!(matches!(found.said(), Some(Verdict::Scaled(_))), "{}", found.verdict);
+        assert!(found.verdict.contains("inches and millimetres"), "{}", found.verdict);
+        assert!(!found.is_usable());
+    }
+    let found = found(&table, 4, &rows(1.5));
+    assert!(matches!(found.said(), Some(Verdict::Scaled(_))), "{}", found.verdict);
+    assert!(!found.verdict.contains("inches"), "{}", found.verdict);
 }
 
 #[test]
