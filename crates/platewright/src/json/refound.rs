@@ -277,6 +277,7 @@ const fn verdict_name(verdict: Verdict) -> &'static str {
         Verdict::OneOfSeveralBad => "one-of-several-bad",
         Verdict::Swapped(..) => "swapped",
         Verdict::Mirrored => "mirrored",
+        Verdict::PointerOff { .. } => "pointer-off",
         Verdict::Scaled(_) => "scaled",
         Verdict::Stretched => "stretched",
         Verdict::MovedBetween(_) => "moved-between",

@@ -19,6 +19,8 @@ use units::{Length, System};
 pub struct Sighted {
     /// Sightings that can be used.
     pub sightings: Vec<Sighting>,
+    /// Who read each of them: the torch's tip, or the pointer.
+    pub by: Vec<SightedBy>,
     /// Measurements that cannot be used, each with what to do, a sentence each.
     pub refused: Vec<String>,
     /// What was noticed besides, a sentence each.
@@ -68,7 +70,10 @@ pub fn sighted(
             system,
         };
         match reader.read(&mut all.remarks) {
-            Ok(sightings) => all.sightings.extend(sightings),
+            Ok(sightings) => {
+                all.by.extend(sightings.iter().map(|_| by));
+                all.sightings.extend(sightings);
+            }
             Err(why) => all.refused.push(format!("Measurement {} is left out: {why}.", k + 1)),
         }
     }
@@ -105,11 +110,6 @@ fn offset_of(pointer: Option<&Pointer>, all: &mut Sighted, system: System) -> Ve
         }
         (None, None) => {
             all.pointer_unchecked = true;
-            all.remarks.push(
-                "The pointer's offset from the torch was never checked, and a wrong one fits as well as a moved plate: \
-                 sight one mark with the pointer, then with the torch's tip, and tell both."
-                    .to_owned(),
-            );
             Vector::new(0.0, 0.0)
         }
     }

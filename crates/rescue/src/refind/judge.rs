@@ -47,6 +47,14 @@ pub enum Verdict {
     /// They agree if the plate is larger by this share everywhere (smaller, if negative), by more than heat explains:
     /// another unit, a wrong scale, or not this plate.
     Scaled(f64),
+    /// Those by the pointer and those by the torch's tip agree among themselves, and together if the pointer's readings are
+    /// shifted by so much: its offset is wrong or was not told.
+    PointerOff {
+        /// In X, in millimetres.
+        x_mm: f64,
+        /// In Y, in millimetres.
+        y_mm: f64,
+    },
     /// They agree if one axis is stretched or the axes are no longer square: lost steps, or not this plate.
     Stretched,
     /// Those before this index agree with each other, and so do the rest, but not both together: it moved in between.
@@ -65,7 +73,8 @@ impl Verdict {
             | Self::Grown(_)
             | Self::OneBad { .. }
             | Self::OneOfSeveralBad
-            | Self::Swapped(..) => true,
+            | Self::Swapped(..)
+            | Self::PointerOff { .. } => true,
             Self::Mirrored | Self::Scaled(_) | Self::Stretched | Self::MovedBetween(_) | Self::AtOdds => {
                 false
             }

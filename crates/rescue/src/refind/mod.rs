@@ -16,6 +16,7 @@ mod fit;
 mod judge;
 mod metal;
 mod nearby;
+mod offset;
 mod pose;
 mod predict;
 mod refound;

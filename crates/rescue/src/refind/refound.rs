@@ -6,6 +6,7 @@ use super::features::{Sighted, sighted};
 use super::fit::{NoFit, PoseFit, Sighting, Spread};
 use super::judge::{GrowthLimits, Judgement, Verdict, judge};
 use super::metal::Metal;
+use super::offset;
 use super::pose::{landing_at, pose_of, surely_at_mm, worst_at_mm};
 use super::predict::{Candidate, Landing, hull, next_to_measure};
 use super::sentences;
@@ -199,12 +200,15 @@ pub fn refind(question: &Question<'_>) -> Refound {
     }
     let before = question.before.map_or(Placement::IDENTITY, |pose| in_control(&pose.placement));
     let limits = limits_of(question.material);
-    let judged = judge(&sighted.sightings, &before, &limits);
+    let judged = judge(&sighted.sightings, &before, &limits)
+        .map(|judgement| offset::pointer_off(&sighted, &judgement, &before).unwrap_or(judgement));
+    let is_checked = judged.as_ref().is_ok_and(|judgement| offset::is_checked(&sighted, judgement));
+    let beware = (sighted.pointer_unchecked && !is_checked).then(|| offset::UNCHECKED.to_owned());
     let sound = !sighted.offset_at_odds;
     let mut found = Refound {
         verdict: String::new(),
         to_do: String::new(),
-        warnings: sighted.remarks.clone(),
+        warnings: beware.into_iter().chain(sighted.remarks.clone()).collect(),
         judgement: None,
         pose: None,
         key_in: None,

@@ -60,6 +60,7 @@ pub(super) fn of_judgement(
                 .to_owned(),
             "Look which way X and Y count on the control, and tell the readings again.".to_owned(),
         ),
+        Verdict::PointerOff { x_mm, y_mm } => names.pointer_off(x_mm, y_mm),
         Verdict::Scaled(share) => scaled(share, limits),
         Verdict::Stretched => (
             "The measurements agree only if the plate is stretched in one direction or skewed, by more than warmth \
@@ -201,6 +202,19 @@ impl Names<'_> {
                 self.length(off_mm)
             ),
             format!("Measure {} again. It is left out; what follows goes by the others alone.", bad.name),
+        )
+    }
+
+    fn pointer_off(&self, x_mm: f64, y_mm: f64) -> (String, String) {
+        (
+            format!(
+                "What was read by the pointer and what was read by the torch's tip agree only if the pointer's readings \
+                 are shifted by {}: the offset of its spot from the torch was not told, or is another.",
+                shown(x_mm, y_mm, self.system)
+            ),
+            "Measure the pointer's offset, or sight one mark with the pointer and then with the torch's tip, and tell it. \
+             If a reading by the tip was a slip, take that one again."
+                .to_owned(),
         )
     }
 

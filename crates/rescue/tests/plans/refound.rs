@@ -420,6 +420,39 @@ fn a_pointer_s_offset_is_told_or_checked_or_warned_of() {
     let wrong = Pointer { offset: Some([Length::ZERO; 2]), ..checked };
     let at_odds = found_with(&table, 4, &rows, Some(&wrong), None);
     assert!(!at_odds.is_usable() && at_odds.sighted.refused[0].contains("differ by"));
+    // The mark read by the tip as well, as one more measurement: it is the check, and never one reading against three.
+    let tip = Measured { by: Some(SightedBy::Tip), ..crater(&table, 2, &by) };
+    for told in [None, Some(Pointer { offset: Some([Length::ZERO; 2]), ..Pointer::default() })] {
+        for tips in 1..=3 {
+            let corners = [
+                corner(PlateSide::LowerLeft, (0.0, 0.0), &by),
+                corner(PlateSide::UpperRight, (1000.0, 500.0), &by),
+            ];
+            let others = corners.map(|row| Measured { by: Some(SightedBy::Tip), ..row });
+            let all: Vec<Measured> =
+                rows.iter().chain([&tip]).chain(&others).take(rows.len() + tips).cloned().collect();
+            let found = found_with(&table, 4, &all, told.as_ref(), None);
+            let Some(Verdict::PointerOff { x_mm, y_mm }) = found.said() else {
+                panic!("{told:?} {tips}: {}", found.verdict)
+            };
+            assert!((x_mm - 62.0).abs() < 0.1 && (y_mm + 3.0).abs() < 0.1, "{x_mm} {y_mm}");
+            assert!(
+                !found.is_usable() && found.verdict.contains("shifted by X 62 Y -3 mm"),
+                "{}",
+                found.verdict
+            );
+        }
+    }
+    // Where the control shows the spot they agree, and the offset is checked.
+    let plain: Vec<Measured> = [
+        corner(PlateSide::LowerLeft, (0.0, 0.0), &by),
+        corner(PlateSide::UpperRight, (1000.0, 500.0), &by),
+        crater(&table, 2, &by),
+        tip,
+    ]
+    .to_vec();
+    let checked = found(&table, 4, &plain);
+    assert!(checked.is_usable() && checked.warnings.is_empty(), "{:?}", checked.warnings);
 }
 
 #[test]
