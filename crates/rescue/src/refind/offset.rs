@@ -11,9 +11,10 @@ use shop::SightedBy;
 pub(super) const UNCHECKED: &str = "The pointer's offset from the torch was never checked, and a wrong one fits as \
      well as a moved plate: sight one mark with the pointer, then with the torch's tip, and tell both.";
 
-/// Whether places were read both by the pointer and by the torch's tip, and agree: then the offset is checked.
-pub(super) fn is_checked(sighted: &Sighted, judgement: &Judgement) -> bool {
-    let agrees = matches!(judgement.verdict, Verdict::Agree | Verdict::Grown(_));
+/// Whether places were read both by the pointer and by the torch's tip, and the judgement says what that shows of the
+/// offset: they agree, or do with another.
+pub(super) fn is_looked_at(sighted: &Sighted, judgement: &Judgement) -> bool {
+    let agrees = matches!(judgement.verdict, Verdict::Agree | Verdict::Grown(_) | Verdict::PointerOff { .. });
     let points = |by: SightedBy| of(sighted, by).any(Sighting::is_point);
     agrees && points(SightedBy::Tip) && points(SightedBy::Pointer)
 }

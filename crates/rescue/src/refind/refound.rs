@@ -202,8 +202,8 @@ pub fn refind(question: &Question<'_>) -> Refound {
     let limits = limits_of(question.material);
     let judged = judge(&sighted.sightings, &before, &limits)
         .map(|judgement| offset::pointer_off(&sighted, &judgement, &before).unwrap_or(judgement));
-    let is_checked = judged.as_ref().is_ok_and(|judgement| offset::is_checked(&sighted, judgement));
-    let beware = (sighted.pointer_unchecked && !is_checked).then(|| offset::UNCHECKED.to_owned());
+    let is_looked_at = judged.as_ref().is_ok_and(|judgement| offset::is_looked_at(&sighted, judgement));
+    let beware = (sighted.pointer_unchecked && !is_looked_at).then(|| offset::UNCHECKED.to_owned());
     let sound = !sighted.offset_at_odds;
     let mut found = Refound {
         verdict: String::new(),
