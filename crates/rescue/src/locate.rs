@@ -181,14 +181,11 @@ fn line_clue(situation: &Situation<'_>, line: u32) -> Clue {
 /// The cuts that run line `line` of the original, sorted: several if it stands in a subprogram. A line that makes
 /// nothing happen (blank, or a comment) belongs to whatever follows it.
 fn cuts_on_line(situation: &Situation<'_>, line: u32) -> Vec<CutId> {
-    let Some(block) = line.checked_sub(1) else { return Vec::new() };
     let (motions, events) = (situation.motions.motions(), situation.motions.events());
-    let next = motions
-        .iter()
-        .map(|motion| motion.block)
-        .chain(events.iter().map(|event| event.block))
-        .filter(|other| *other >= block)
-        .min();
+    let next = block_of_line(situation, line);
+    if next.is_none() {
+        return Vec::new();
+    }
     let runs = |cut: &&Cut| {
         let own_motions =
             &motions[cut.restart.motion as usize..(cut.burn.end as usize).max(cut.restart.motion as usize)];
@@ -198,6 +195,14 @@ fn cuts_on_line(situation: &Situation<'_>, line: u32) -> Vec<CutId> {
             || own_events.iter().any(|event| Some(event.block) == next)
     };
     situation.list.cuts.iter().filter(runs).map(|cut| cut.id).collect()
+}
+
+/// The block in which something happens on line `line` of the original, or else after it.
+pub(crate) fn block_of_line(situation: &Situation<'_>, line: u32) -> Option<u32> {
+    let block = line.checked_sub(1)?;
+    let moving = situation.motions.motions().iter().map(|motion| motion.block);
+    let others = situation.motions.events().iter().map(|event| event.block);
+    moving.chain(others).filter(|other| *other >= block).min()
 }
 
 impl Clue {

@@ -493,7 +493,7 @@ fn stopped_at(
     let along = taken.along.as_ref().map(|along| along.along_mm);
     let kerf = on_plate.progress.made.iter().rfind(|made| made.cut == cut.id && made.depth == Depth::Through);
     let along = along.or(kerf.map(|made| made.along_mm.end));
-    if told.is_none() && is_somewhere_in_it(taken, &on_plate.progress) {
+    if told.is_none() && is_somewhere_in_it(situation.list, taken, &on_plate.progress) {
         return None;
     }
     told.or_else(|| cut.path.point_at(along?)).or(Some(cut.pierce.at))

@@ -9,7 +9,7 @@ use crate::refind::shown;
 use crate::restart::OneReading;
 use crate::stopped::line_of_restart;
 use crate::{Situation, Step, TakenStop, Triage};
-use cuts::{CutId, Depth, Lies, PieceKind, PlateState, Progress};
+use cuts::{CutId, CutList, Depth, Lies, PieceKind, PlateState, Progress};
 use geometry::{Point, Program};
 use proof::Pose;
 use shop::{ClearsBy, Fault, Material, Shop, StandingStart, StopKind, StopReport};
@@ -159,14 +159,18 @@ fn stood(scene: &Scene<'_>) -> Stood {
     Stood {
         at,
         line: line.unwrap_or_else(|| "the lines of that cut in the restart program".to_owned()),
-        is_known: along_mm.is_some() || !is_somewhere_in_it(taken, scene.state.progress()),
+        is_known: along_mm.is_some() || !is_somewhere_in_it(situation.list, taken, scene.state.progress()),
     }
 }
 
-/// Whether the stopped cut was under way and nobody has told how far it got.
-pub(crate) fn is_somewhere_in_it(taken: &TakenStop, progress: &Progress) -> bool {
+/// Whether the stopped cut was under way and nobody has told how far it got: as far as is known it may have made all of its
+/// path, or nothing.
+pub(crate) fn is_somewhere_in_it(list: &CutList, taken: &TakenStop, progress: &Progress) -> bool {
     let last = progress.made.iter().rfind(|made| made.cut == taken.cut && made.depth == Depth::Through);
-    taken.along.is_none() && last.is_some_and(|made| made.along_mm.is_empty())
+    let length_mm = list.cut(taken.cut).path.length_mm();
+    let is_anywhere =
+        last.is_some_and(|made| made.along_mm.is_empty() && made.at_most_mm(length_mm).end >= length_mm);
+    taken.along.is_none() && is_anywhere
 }
 
 fn step(order: &str, why: &str) -> Step {

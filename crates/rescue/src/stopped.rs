@@ -1,5 +1,6 @@
 //! How far along the stopped cut the torch stood, and whether it was cutting at all.
 
+use crate::locate::block_of_line;
 use crate::{Earlier, RanCut, Situation, StoppedAlong};
 use cuts::{Cut, CutId};
 use geometry::{Path, Point, Program as Frame, SAME_POINT_MM};
@@ -180,7 +181,7 @@ fn not_begun(situation: &Situation<'_>, stop: &StopReport, cut: &Cut) -> Option<
         let is_before = Restarted::of(situation, earlier, cut)?.is_before_torch_on(line);
         return is_before.then(|| on_the_way(line));
     }
-    let (line, block) = stop.line.and_then(|line| Some((line, line.checked_sub(1)?)))?;
+    let (line, block) = stop.line.and_then(|line| Some((line, block_of_line(situation, line)?)))?;
     let (motions, events) = (situation.motions.motions(), situation.motions.events());
     let burns = motions[cut.burn.start as usize..cut.burn.end as usize].iter().any(|m| m.block == block);
     let last = cut.torch_off.map_or(events.len(), |off| off as usize + 1);

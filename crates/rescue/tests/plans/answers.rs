@@ -608,6 +608,9 @@ fn a_stop_somewhere_in_a_cut_is_given_no_place() {
     };
     assert!(order("Write down").contains("Nobody has told how far cut 4 got"), "{}", order("Write down"));
     assert!(order("Chip").contains("around the place where it stopped"), "{}", order("Chip"));
+    // Told to have got nowhere is told.
+    let at_once = StopReport { kerf_to: Some(Length::ZERO), ..lost_on_the_last_outline() };
+    assert!(table().plan(&at_once).unwrap().stopped_at.is_some());
     // A start that failed stands at its pierce, and a cut that was not begun was about to.
     assert!(table().misfire(4).stopped_at.is_some());
     let not_begun = StopReport { kind: Some(StopKind::ByHand), state: vec![said(4, CutIs::Dry)], ..nowhere };

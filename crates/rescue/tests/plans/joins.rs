@@ -427,6 +427,12 @@ fn a_line_on_the_way_to_a_cut_interrupts_nothing() {
     assert_eq!(plan.stop.cut, cut.id);
     assert!(plan.stop.not_begun.is_some());
     assert!(plan.choices[0].promise.joins.is_empty() && plan.choices[0].promise.cuts.contains(&cut.id));
+    // A line on which nothing happens belongs to what follows: here to the way to the first cut.
+    let text = format!("(a comment)\n\n{}", String::from_utf8_lossy(table.program.text()));
+    let commented = Table::new(text.as_bytes(), table.dialect.clone(), 1.5, 8.0);
+    let by_hand = StopReport { kind: Some(StopKind::ByHand), line: Some(1), ..StopReport::default() };
+    let plan = planned_whole(&commented, &by_hand);
+    assert_eq!((plan.stop.cut, plan.stop.not_begun.is_some()), (CutId(0), true), "{:?}", plan.refused);
 }
 
 /// A line of a restart that was taken up in mid-cut tells where along the cut it stopped, as a line of the original does:
