@@ -162,7 +162,8 @@ pub(crate) fn piece(bench: &Bench, rig: &Rig<'_>, (stop, cut): (&Stop, usize)) -
     (!metal.is_empty() || is_open).then(|| (number(cut), is))
 }
 
-/// A place of metal well within a contour, if there is any.
+/// A place of metal well within a contour, if there is any: one that is held rather than one that is not, for in a slot the
+/// lead-in's crater parts what has fallen from what has not.
 fn metal_in(
     bench: &Bench,
     rig: &Rig<'_>,
@@ -181,7 +182,9 @@ fn metal_in(
         (0..LOOKED_AT * LOOKED_AT).map(place).filter(|p| closed.depth_mm(*p) > PUSHED_AT_KERFS * kerf_mm);
     let on_plate = well_in.map(|p| bench.layout.on_plate([p.x, p.y]));
     let on_plate = on_plate.map(|at| to.map_or(at, |to| carried(bench, to, at)));
-    on_plate.into_iter().find(|at| rig.plate.is_metal(*at) || rig.plate.is_loose(*at))
+    let places: Vec<[f64; 2]> = on_plate.collect();
+    let find = |is: &dyn Fn([f64; 2]) -> bool| places.iter().copied().find(|at| is(*at));
+    find(&|at| rig.plate.is_metal(at)).or_else(|| find(&|at| rig.plate.is_loose(at)))
 }
 
 /// How far within a contour's line a piece is pushed at, in kerfs: half of one is its own edge.

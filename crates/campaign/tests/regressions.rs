@@ -801,4 +801,7 @@ fn what_another_seed_lost_is_saved() {
     saved(
         "nest=707050693,families=4,copies=1,hand=4,fault=groove,cut=0,share=0.5,amount=0.5085,noise=4211123201",
     );
+    saved(
+        "nest=3849100411,families=1,copies=1,hand=0,fault=struck,cut=0,share=0.9068,amount=0,noise=1313157275,second=power-cut@0@0",
+    );
 }
