@@ -4,6 +4,8 @@ mod bad_input;
 mod bad_programs;
 mod campaign;
 mod demo_plates;
+#[cfg(unix)]
+mod ending;
 mod folder;
 mod help;
 mod mid_cut;

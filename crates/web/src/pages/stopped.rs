@@ -10,7 +10,7 @@ use crate::problem::Problem;
 use crate::{facts, report};
 use axum::extract::{Extension, State};
 use axum::response::{Html, IntoResponse, Redirect, Response};
-use ledger::{Entry, Id, StopReported};
+use ledger::{Entry, Id, JobRecord, StopReported};
 use maud::{Markup, html};
 use serde::Deserialize;
 use shop::StopReport;
@@ -55,7 +55,7 @@ pub(crate) async fn stop(Asked(noted): Asked<Noted>) -> Html<String> {
                 a.button.main href=(noted.at("/stopped/note")) { "It is out" }
                 a.button.bad href=(noted.at("/stopped/lit")) { "It is lit, or I cannot tell" }
             }
-            p.faint { "A pause is not a stop. While a start command stands, the torch can fire at any moment." }
+            p.faint { "A pause is not a stop." }
         },
     )
 }
@@ -75,9 +75,31 @@ pub(crate) async fn lit(Asked(noted): Asked<Noted>) -> Html<String> {
 }
 
 /// What not to do yet, and the numbers to write down.
-pub(crate) async fn note(Extension(visit): Extension<Visit>, Asked(noted): Asked<Noted>) -> Html<String> {
+pub(crate) async fn note(
+    State(app): State<Arc<App>>,
+    Extension(visit): Extension<Visit>,
+    Asked(noted): Asked<Noted>,
+) -> Result<Response, Problem> {
+    app.work(move |app| {
+        // Who comes from a job's page is asked no more about which plate it is.
+        let told: Option<Id> = noted.job.parse().ok().filter(|_| visit.session.is_some());
+        let job = told.map(|told| app.ledger().job(told)).transpose()?.flatten();
+        Ok(note_of(app, visit, &noted, job.as_ref()).into_response())
+    })
+    .await
+}
+
+fn note_of(app: &App, visit: Visit, noted: &Noted, job: Option<&JobRecord>) -> Html<String> {
     // Who chose a unit types in it; who did not types as the program is written.
     let unit = visit.units.map_or_else(String::new, |units| format!(", {}", report::unit(units)));
+    let numbers = html! {
+        p { strong { "The control shows:" } }
+        div.row {
+            label.narrow { span { "Line" } input name="line" inputmode="numeric" value=(noted.line) autocomplete="off"; }
+            label.narrow { span { "X" (unit) } input name="x" inputmode="decimal" value=(noted.x) autocomplete="off"; }
+            label.narrow { span { "Y" (unit) } input name="y" inputmode="decimal" value=(noted.y) autocomplete="off"; }
+        }
+    };
     screen(
         "Stopped",
         Some(&noted.at("/stopped")),
@@ -85,18 +107,25 @@ pub(crate) async fn note(Extension(visit): Extension<Visit>, Asked(noted): Asked
             h1 { "Not yet" }
             ul.not-yet {
                 li { "no zeroing, no homing" }
-                li { "no moving the plate, no pulling parts" }
-                li { "no switching the control off" }
+                li { "no moving the plate or parts" }
+                li { "no switching off the control" }
             }
-            form action="/stopped/which" {
-                input type="hidden" name="job" value=(noted.job);
-                p { strong { "Write down what the control shows:" } }
-                div.row {
-                    label.narrow { span { "Line" } input name="line" inputmode="numeric" value=(noted.line) autocomplete="off"; }
-                    label.narrow { span { "X" (unit) } input name="x" inputmode="decimal" value=(noted.x) autocomplete="off"; }
-                    label.narrow { span { "Y" (unit) } input name="y" inputmode="decimal" value=(noted.y) autocomplete="off"; }
+            @if let Some(job) = job {
+                form method="post" action={ "/jobs/" (job.id) "/stops" } {
+                    (own_entry(app, visit))
+                    input type="hidden" name="stop" value=(new_id());
+                    (numbers)
+                    div.choices {
+                        button.main { "Go on" small translate="no" { (job.name) } }
+                        a.button href="/stopped/note" { "Another plate" }
+                    }
                 }
-                button.main { "Go on" }
+            } @else {
+                form action="/stopped/which" {
+                    input type="hidden" name="job" value=(noted.job);
+                    (numbers)
+                    button.main { "Go on" }
+                }
             }
         },
     )
@@ -115,7 +144,7 @@ pub(crate) async fn which(
     }
     app.work(move |app| {
         let jobs = app.ledger().jobs()?;
-        // The jobs last touched are those on tables; who comes from a job's page is asked about that one alone.
+        // The jobs last touched are those on tables; where one is named already it is asked about that one alone.
         let told: Option<Id> = noted.job.parse().ok();
         let asked: Vec<_> =
             jobs.iter().filter(|job| told.is_none_or(|told| told == job.id)).take(PLATES_ASKED).collect();

@@ -5,7 +5,7 @@ use crate::chromium::Chromium;
 use crate::main_job::{drop_the_plate, report_the_stop};
 use crate::practice;
 use crate::served::{SHOP, Served};
-use crate::tab::{DESKTOP, PHONE, Screen, Tab};
+use crate::tab::{PHONE, Screen, Tab};
 use serde_json::json;
 use std::path::Path;
 
@@ -22,8 +22,26 @@ fn engine() -> String {
     })
 }
 
+/// A screen at a desk as narrow as they come.
+const DESK: Screen = Screen { width: 1280, height: 800, is_phone: false };
+/// A tablet, held upright.
+const TABLET: Screen = Screen { width: 800, height: 1180, is_phone: true };
+
+/// What there is to be looked at.
+struct Looked {
+    job: String,
+    stop: String,
+    /// A stop with a slug that fell before its contour closed.
+    seam: String,
+    /// A stop after which a way was taken that gives up a part.
+    given_up: String,
+    /// A practice session under way, and one that has ended.
+    sessions: [String; 2],
+}
+
 /// The pages of a plate that stopped, and those of no plate.
-fn pages(job: &str, stop: &str, [session, ended]: &[String; 2]) -> Vec<(&'static str, String)> {
+fn pages(of: &Looked) -> Vec<(&'static str, String)> {
+    let Looked { job, stop, seam, given_up, sessions: [session, ended] } = of;
     let id = job.trim_start_matches("/jobs/");
     vec![
         ("plates", "/".to_owned()),
@@ -58,6 +76,13 @@ fn pages(job: &str, stop: &str, [session, ended]: &[String; 2]) -> Vec<(&'static
         ("measure-mark", format!("{stop}/measure?how=type")),
         ("pointer", format!("{stop}/pointer")),
         ("stop", stop.to_owned()),
+        ("dimples", format!("{job}/dimples")),
+        ("seam", seam.to_owned()),
+        ("given-up", given_up.to_owned()),
+        ("salvage", format!("{given_up}/salvage")),
+        ("salvage-sheet", format!("{given_up}/salvage?go=yes&parts=5&sheet=same")),
+        ("salvage-remnant", format!("{given_up}/salvage?go=yes&parts=5&sheet=remnant&remnant=400x400&in=mm")),
+        ("salvage-none", format!("{given_up}/salvage?go=yes&parts=5&sheet=remnant&remnant=90x90&in=mm")),
         ("practice", "/practice".to_owned()),
         ("practice-session", session.to_owned()),
         ("practice-result", ended.to_owned()),
@@ -74,6 +99,52 @@ fn practised(tab: &Tab<'_>) -> [String; 2] {
     let ended = practice::begin(tab, "Lee", "Not even a pilot");
     tab.loads(|| tab.press("End the session here"));
     [practice::begin(tab, "Kim", "The pilot comes"), ended]
+}
+
+/// From the job's page: the arc went out at this cut, and how far its kerf got is not known.
+fn arc_lost(tab: &Tab<'_>, job: &str, cut: &str) -> String {
+    tab.go(job);
+    tab.follow("Stopped what now?");
+    tab.follow("It is out");
+    tab.follow("Go on");
+    tab.follow("The arc went out");
+    tab.fill("Cut", cut);
+    tab.follow("This one");
+    tab.follow("I do not know yet");
+    tab.follow("None");
+    tab.follow("No, all lies as it was");
+    tab.path()
+}
+
+/// A stop with a slug that fell before its contour closed, as far as anybody knows.
+fn with_a_seam(tab: &Tab<'_>, job: &str) -> String {
+    let stop = arc_lost(tab, job, "38");
+    tab.go(&format!("{stop}/ask?about=piece&of=38"));
+    tab.follow("It fell through between the slats");
+    tab.go(&stop);
+    tab.reads("Is a nib left on the part at the seam of cut 38");
+    stop
+}
+
+/// A stop after which a way was taken that gives up a part.
+fn with_a_part_given_up(tab: &Tab<'_>, job: &str) -> String {
+    let stop = arc_lost(tab, job, "30");
+    tab.follow("Take this way");
+    tab.reads("make them anew");
+    stop
+}
+
+/// Something that takes long, while it is waited for and once it is called off.
+fn waited_for(tab: &Tab<'_>, served: &Served, look: &mut impl FnMut(&str)) {
+    tab.go("/");
+    tab.drop_file(&served.program("million.nc", nests::million_blocks(7).as_bytes()));
+    tab.fill("Thickness", "10 mm");
+    tab.shows(|| tab.press("Open this plate"));
+    tab.reads("Reading the program");
+    look("waiting");
+    tab.shows(|| tab.press("Call it off"));
+    tab.reads("Called off");
+    look("called-off");
 }
 
 /// What the engine finds on the page as it is shown.
@@ -104,14 +175,15 @@ fn every_page(screen: Screen, of: &str) {
     let job = tab.path();
     report_the_stop(&tab);
     let stop = tab.path();
-    let sessions = practised(&tab);
+    let (seam, given_up) = (with_a_seam(&tab, &job), with_a_part_given_up(&tab, &job));
+    let looked = Looked { seam, given_up, sessions: practised(&tab), job, stop };
     let mut unfit = Vec::new();
-    for (name, path) in pages(&job, &stop, &sessions) {
-        tab.go(&path);
+    let mut look = |name: &str| {
         for dark in [true, false] {
             tab.is_dark(dark);
             tab.picture(&format!("{name}-{of}-{}", shade(dark)));
         }
+        tab.long_picture(&format!("{name}-{of}-long"));
         open_all(&tab);
         let width = tab.value("document.documentElement.scrollWidth");
         if width != json!(screen.width) {
@@ -122,14 +194,24 @@ fn every_page(screen: Screen, of: &str) {
             tab.is_dark(dark);
             unfit.extend(unusable(&tab, &format!("{name}, {of}, {}", shade(dark))));
         }
+    };
+    for (name, path) in pages(&looked) {
+        tab.go(&path);
+        look(name);
     }
+    waited_for(&tab, &served, &mut look);
     assert!(unfit.is_empty(), "{unfit:#?}");
     tab.is_in_order();
 }
 
 #[test]
 fn every_page_is_usable_and_fits_a_desk() {
-    every_page(DESKTOP, "desktop");
+    every_page(DESK, "desktop");
+}
+
+#[test]
+fn every_page_is_usable_and_fits_a_tablet() {
+    every_page(TABLET, "tablet");
 }
 
 #[test]

@@ -48,7 +48,7 @@ fn the_main_job_with_the_keyboard_alone() {
     go_on_by(&tab, "Open this plate");
     tab.reads("64");
     go_on_by(&tab, "Stopped what now?");
-    for words in ["It is out", "Go on", "post-bases.nc", "The arc did not come"] {
+    for words in ["It is out", "Go on", "The arc did not come"] {
         go_on_by(&tab, words);
     }
     step_to(&tab, "Cut");

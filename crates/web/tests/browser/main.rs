@@ -16,4 +16,5 @@ mod served;
 mod stopped;
 mod tab;
 mod ten_thousand;
+mod under_a_minute;
 mod units;

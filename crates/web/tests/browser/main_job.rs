@@ -24,7 +24,6 @@ pub(crate) fn report_the_stop(tab: &Tab<'_>) {
     tab.reads("Hands off: it may still fire.");
     tab.follow("It is out");
     tab.follow("Go on");
-    tab.follow("post-bases.nc");
     tab.follow("The arc did not come");
     tab.fill("Cut", "37");
     tab.follow("This one");

@@ -118,7 +118,6 @@ fn a_stop_and_a_moved_plate_are_told_by_taps() {
     tab.follow("Stopped what now?");
     tab.follow("It is out");
     tab.follow("Go on");
-    tab.follow("post-bases.nc");
     tab.follow("The plate moved, or lies elsewhere than thought");
     tab.follow("The plate moved");
     // On the upper side of the last base, cut 48.

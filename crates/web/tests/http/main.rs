@@ -5,6 +5,7 @@ mod addresses;
 mod bad_uploads;
 mod before_start;
 mod client;
+mod every_unit;
 mod forgeries;
 #[path = "../shared/loose_lead.rs"]
 mod loose_lead;

@@ -4,9 +4,11 @@ use super::Stop;
 use super::about::{About, kerf_is_of, went_wrong_earlier};
 use super::take::{NO_FAULT, STRAY_PLACES};
 use crate::pages::frame::screen;
+use crate::pages::known::example;
 use crate::pages::plate_view::Tap;
 use crate::report::{self, sentence};
 use axum::response::Html;
+use geometry::Point;
 use maud::{Markup, html};
 use shop::StopKind;
 use units::Length;
@@ -14,7 +16,7 @@ use units::Length;
 /// Kinds of stop under a few heads, so that a screen shows all without scrolling.
 const HEADS: [(&str, &str, &[StopKind]); 5] = [
     ("no-arc", "The arc did not come", &[StopKind::NoTransfer]),
-    ("out", "The arc went out on the way", &[StopKind::ArcLost]),
+    ("out", "The arc went out", &[StopKind::ArcLost]),
     (
         "bad",
         "It burned, but not as it should",
@@ -31,6 +33,10 @@ const HEADS: [(&str, &str, &[StopKind]); 5] = [
         &[StopKind::PlateMoved, StopKind::WrongDatum],
     ),
 ];
+
+/// So near to a cut X and Y as written down speak for it: as exact as the control shows them, and the torch stops soon after
+/// its arc. Wider, and another cut is near as well; narrower, and a torch that ran on a little speaks for none.
+const NOTED_WITHIN: Length = Length::from_mm(2.0);
 
 /// Cuts offered as that since which it went wrong, before the stopped one.
 const SINCE: u32 = 5;
@@ -66,17 +72,29 @@ impl Stop<'_> {
         )
     }
 
+    /// The only cut that runs where X and Y were written down, on a plate that lies where it lay.
+    fn cut_noted(&self) -> Option<u32> {
+        let elsewhere = [StopKind::PlateMoved, StopKind::WrongDatum, StopKind::ControlFroze];
+        let [x, y] = self.told.at.filter(|_| self.told.kind.is_none_or(|kind| !elsewhere.contains(&kind)))?;
+        let list = &self.opened.read.reading.list;
+        match desk::near(list, Point::new(x.mm(), y.mm()), NOTED_WITHIN.mm())[..] {
+            [only] => Some(only.cut),
+            _ => None,
+        }
+    }
+
     pub(super) fn place(&self) -> Html<String> {
         let noted = self.told.line.is_some() || self.told.at.is_some();
+        let by_place = self.cut_noted().filter(|_| self.told.cut.is_none());
         screen(
             "Where did it stop?",
             Some(&self.back(About::Where)),
             &html! {
-                h1 { "At which cut did it stop?" }
+                h1 { @if let Some(cut) = by_place { "Was it cut " (cut) ", as X and Y say?" } @else { "At which cut did it stop?" } }
                 (self.view(Tap::Cut, "The plate: tap the cut at which it stopped"))
                 (self.form(About::Where, &html! {
                     div.row {
-                        label { span { "Cut" } input name="cut" data-takes="cut" inputmode="numeric" value=[self.told.cut] autocomplete="off"; }
+                        label { span { "Cut" } input name="cut" data-takes="cut" inputmode="numeric" value=[self.told.cut.or(by_place)] autocomplete="off"; }
                         button.main { "This one" }
                     }
                 }))
@@ -289,10 +307,10 @@ impl Stop<'_> {
             shop.and_then(|shop| shop.source.as_ref()).map(|source| &source.faults[..]).unwrap_or_default();
         let told = self.told.fault.as_deref();
         screen(
-            "Does the source show a fault?",
+            "A fault on the source?",
             Some(&self.back(About::Fault)),
             &html! {
-                h1 { "Does the source show a fault?" }
+                h1 { "A fault on the source?" }
                 div.choices.two {
                     (self.choice(About::Fault, (if faults.is_empty() { "skip" } else { "none" }, "yes"), "None", self.told.seen.iter().any(|word| word == NO_FAULT)))
                     @for fault in faults { (self.choice(About::Fault, ("fault", &fault.code), &fault.code, told == Some(&fault.code))) }
@@ -319,7 +337,7 @@ impl Stop<'_> {
             "Did anything move?",
             Some(&self.back(About::Moved)),
             &html! {
-                h1 { "Did the plate move, or anything on it?" }
+                h1 { "Did anything move?" }
                 div.choices {
                     (answer("no", "No, all lies as it was", moved == Some(false) && self.told.pieces.is_empty()))
                     (answer("piece", "A cut piece stands up, or is gone", moved == Some(false) && !self.told.pieces.is_empty()))
@@ -341,7 +359,7 @@ impl Stop<'_> {
                 p.faint { "What is safe depends on it." }
                 (self.form(About::Thickness, &html! {
                     div.row {
-                        label { span { "Thickness" } input name="thickness" placeholder="10 mm" autocomplete="off" required; }
+                        label { span { "Thickness" } input name="thickness" placeholder=(example("thickness", self.system())) autocomplete="off" required; }
                         (self.unit())
                         button.main { "Go on" }
                     }
