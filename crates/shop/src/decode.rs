@@ -139,6 +139,8 @@ pub(crate) struct Reader<'s, 't> {
 /// A value with its key's description.
 struct Found<'s, 't> {
     key: &'static Key,
+    /// Its name as the file has it: that of the key, or one that whoever wrote the file chose.
+    name: &'s str,
     value: &'s DeValue<'t>,
     span: Span,
 }
@@ -222,7 +224,7 @@ impl<'s, 't> Reader<'s, 't> {
         let path = keys::join(&self.path, name);
         let key = self.file.key(&path).unwrap_or_else(|| panic!("`{path}` must stand in the table of keys"));
         let value = self.table.get(name)?;
-        Some(Found { key, span: span_of(value.span()), value: value.get_ref() })
+        Some(Found { key, name: key.name(), span: span_of(value.span()), value: value.get_ref() })
     }
 
     fn wrong_kind(&self, found: &Found<'_, '_>, wanted: &str) {
@@ -234,11 +236,18 @@ impl<'s, 't> Reader<'s, 't> {
             DeValue::Array(_) => "a list",
             DeValue::Table(_) => "a table",
         };
+        let name = suggest::shortened(found.name);
         self.sink.error(
             "value-unfit",
             found.span,
-            format!("`{}` is {given}, but it takes {wanted}", found.key.name()),
-            format!("write `{} = {}` with your own value", found.key.name(), found.key.example),
+            format!("`{name}` is {given}, but it takes {wanted}"),
+            match found.key.example {
+                "" => {
+                    let path = keys::join(parent(found.key.path), &name);
+                    format!("write it under a heading of its own: `[{path}]`")
+                }
+                example => format!("write `{name} = {example}` with your own value"),
+            },
         );
     }
 
@@ -246,7 +255,7 @@ impl<'s, 't> Reader<'s, 't> {
         self.sink.error(
             "value-out-of-range",
             found.span,
-            format!("`{}` must be {limits}", found.key.name()),
+            format!("`{}` must be {limits}", suggest::shortened(found.name)),
             format!("write a value that is {limits}"),
         );
     }
@@ -286,7 +295,12 @@ impl<'s, 't> Reader<'s, 't> {
                     .filter_map(|item| match item.get_ref() {
                         DeValue::String(text) => Some((text.trim().to_owned(), span_of(item.span()))),
                         other => {
-                            let found = Found { key: found.key, value: other, span: span_of(item.span()) };
+                            let found = Found {
+                                key: found.key,
+                                name: found.name,
+                                value: other,
+                                span: span_of(item.span()),
+                            };
                             self.wrong_kind(&found, "texts in quotes");
                             None
                         }
@@ -409,7 +423,11 @@ impl<'s, 't> Reader<'s, 't> {
                 self.sink.error(
                     "unit-missing",
                     found.span,
-                    format!("`{}` is a bare number; {} needs a unit", found.key.name(), expected.quantity),
+                    format!(
+                        "`{}` is a bare number; {} needs a unit",
+                        suggest::shortened(found.name),
+                        expected.quantity
+                    ),
                     format!("write number and unit in quotes, such as {}; units: {units}", found.key.example),
                 );
                 None
@@ -453,7 +471,12 @@ impl<'s, 't> Reader<'s, 't> {
         match found.value {
             DeValue::Array(items) if items.len() == 2 => {
                 let mut lengths = items.iter().map(|item| {
-                    let found = Found { key: found.key, value: item.get_ref(), span: span_of(item.span()) };
+                    let found = Found {
+                        key: found.key,
+                        name: found.name,
+                        value: item.get_ref(),
+                        span: span_of(item.span()),
+                    };
                     let text = self.quoted(&found, &units::parse::LENGTH)?;
                     self.parsed(&found, text.parse())
                 });
@@ -484,7 +507,7 @@ impl<'s, 't> Reader<'s, 't> {
         };
         let rings = items.iter().filter_map(|item| {
             let span = span_of(item.span());
-            let found = Found { key: found.key, value: item.get_ref(), span };
+            let found = Found { key: found.key, name: found.name, value: item.get_ref(), span };
             Some((self.ring(&found)?, span))
         });
         Some(rings.collect())
@@ -498,7 +521,12 @@ impl<'s, 't> Reader<'s, 't> {
         let pairs: Vec<_> = items
             .iter()
             .map(|item| {
-                self.pair(&Found { key: found.key, value: item.get_ref(), span: span_of(item.span()) })
+                self.pair(&Found {
+                    key: found.key,
+                    name: found.name,
+                    value: item.get_ref(),
+                    span: span_of(item.span()),
+                })
             })
             .collect();
         pairs.into_iter().collect()
@@ -546,7 +574,10 @@ impl<'s, 't> Reader<'s, 't> {
                 if let DeValue::Table(table) = item.get_ref() {
                     return Some(self.inner(name, table, span));
                 }
-                self.wrong_kind(&Found { key: found.key, value: item.get_ref(), span }, "tables");
+                self.wrong_kind(
+                    &Found { key: found.key, name: found.name, value: item.get_ref(), span },
+                    "tables",
+                );
                 None
             })
             .collect()
@@ -571,7 +602,10 @@ impl<'s, 't> Reader<'s, 't> {
                     Reader::new(self.sink, self.file, &path, table, span),
                 ));
             } else {
-                self.wrong_kind(&Found { key, value: value.get_ref(), span }, "a table");
+                self.wrong_kind(
+                    &Found { key, name: free.get_ref().as_ref(), value: value.get_ref(), span },
+                    "a table",
+                );
             }
         }
         inner
@@ -601,12 +635,22 @@ impl<'s, 't> Reader<'s, 't> {
         let Some(outer) = self.table(name) else { return Vec::new() };
         let path = keys::join(&outer.path, "*");
         let key = self.file.key(&path).unwrap_or_else(|| panic!("`{path}` must stand in the table of keys"));
-        let entry = |(free, value): (&Spanned<DeString<'t>>, &'s Spanned<DeValue<'t>>)| {
-            let found = Found { key, value: value.get_ref(), span: span_of(value.span()) };
+        let entry = |(free, value): (&'s Spanned<DeString<'t>>, &'s Spanned<DeValue<'t>>)| {
+            let found = Found {
+                key,
+                name: free.get_ref().as_ref(),
+                value: value.get_ref(),
+                span: span_of(value.span()),
+            };
             Some((free.get_ref().to_string(), span_of(free.span()), read(&outer, &found)?))
         };
         outer.table.iter().filter_map(entry).collect()
     }
+}
+
+/// The path of the table that a key stands in; empty at the top.
+fn parent(path: &str) -> &str {
+    path.rsplit_once('.').map_or("", |(parent, _)| parent)
 }
 
 #[expect(clippy::cast_precision_loss, reason = "prices and shares beyond 2^53 mean nothing")]

@@ -286,3 +286,15 @@ fn spoiled_files_are_read_to_the_end() {
     })
     .budget_ms(2000);
 }
+
+#[test]
+fn what_stands_under_a_free_name_is_called_by_it() {
+    let findings = shop("[causes]\ndogs = \"yes\"\n[causes.cats]\nprior = 3\nseen = { mew = 7 }\n");
+    let told: Vec<(&str, &str)> =
+        findings.iter().map(|finding| (finding.message.as_str(), finding.remedy.as_str())).collect();
+    let expected = [
+        ("`dogs` is a text, but it takes a table", "write it under a heading of its own: `[causes.dogs]`"),
+        ("`mew` must be from 0 to 1", "write a value that is from 0 to 1"),
+    ];
+    assert_eq!(told, expected);
+}
