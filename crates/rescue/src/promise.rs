@@ -52,8 +52,9 @@ fn follow(list: &CutList, cuts: &[CutId], rest: impl Fn(CutId) -> Option<Range<f
     let mut late: BTreeSet<CutId> = cuts.iter().copied().collect();
     let mut open: Vec<CutId> = cuts.to_vec();
     while let Some(cut) = open.pop() {
-        let later =
-            enclosing(list, list.cut(cut), rest(cut)).into_iter().filter(|other| !cuts.contains(other));
+        let later = enclosing(list, list.cut(cut), rest(cut).as_ref())
+            .into_iter()
+            .filter(|other| !cuts.contains(other));
         for other in later {
             if late.insert(other) {
                 open.push(other);
@@ -64,9 +65,9 @@ fn follow(list: &CutList, cuts: &[CutId], rest: impl Fn(CutId) -> Option<Range<f
 }
 
 /// The cuts that make what lies around the contours of `cut`, and those that close them together with what is left of it.
-fn enclosing(list: &CutList, cut: &Cut, rest: Option<Range<f64>>) -> Vec<CutId> {
+fn enclosing(list: &CutList, cut: &Cut, rest: Option<&Range<f64>>) -> Vec<CutId> {
     let is_open = |id: &&ContourId| {
-        let Some(rest) = &rest else { return true };
+        let Some(rest) = rest else { return true };
         let mut edges = list.contour(**id).boundary.iter().filter(|edge| edge.cut == cut.id);
         edges.any(|edge| edge.along_mm.start < rest.end && rest.start < edge.along_mm.end)
     };
