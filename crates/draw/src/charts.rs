@@ -33,8 +33,11 @@ struct Layout {
     is_narrow: bool,
 }
 
-/// For a desk and for paper: title and account above, labels at the right end of lines.
+/// For paper: title and account above, labels at the right end of lines.
 const WIDE: Layout = Layout { columns: 900, left_px: 92.0, right_px: 150.0, top_px: 74.0, is_narrow: false };
+
+/// For a column beside others on a screen: the same in proportion, so that a slider above it fits both.
+const COLUMN: Layout = Layout { columns: 586, left_px: 60.0, right_px: 98.0, top_px: 74.0, is_narrow: false };
 
 /// For a phone: the account above in two lines, labels within the lanes.
 const NARROW: Layout = Layout { columns: 286, left_px: 52.0, right_px: 22.0, top_px: 56.0, is_narrow: true };
@@ -42,19 +45,30 @@ const NARROW: Layout = Layout { columns: 286, left_px: 52.0, right_px: 22.0, top
 /// Where names of lanes and the account begin where there is little room, in pixels.
 const NARROW_TEXT_PX: f64 = 6.0;
 
-/// The charts as an SVG document, light, dark and print in one (by media query). Same inputs, same bytes.
-///
-/// **Shape**: 1,142 px wide; a lane for what the table does, for inlet pressure and duty cycle where they are forecast,
-/// and for pieces coming loose.
-#[must_use]
-pub fn forecast_svg(title: &str, forecast: &Forecast, system: System) -> String {
-    charts(title, forecast, system, WIDE)
+/// What the charts are looked at on: what is written on them has its size there.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum ChartFor {
+    /// Paper, or a screen of their own: 1,142 px wide.
+    #[default]
+    Paper,
+    /// A column of a screen: 744 px wide.
+    Column,
+    /// A phone: 360 px wide; labels stand within the lanes.
+    Phone,
 }
 
-/// The same for a phone, 360 px wide: the same lanes with the same size of writing, and labels within them.
+/// The charts as an SVG document, light, dark and print in one (by media query). Same inputs, same bytes.
+///
+/// **Shape**: a lane for what the table does, for inlet pressure and duty cycle where they are forecast, and for pieces
+/// coming loose.
 #[must_use]
-pub fn forecast_svg_narrow(title: &str, forecast: &Forecast, system: System) -> String {
-    charts(title, forecast, system, NARROW)
+pub fn forecast_svg(title: &str, forecast: &Forecast, system: System, on: ChartFor) -> String {
+    let layout = match on {
+        ChartFor::Paper => WIDE,
+        ChartFor::Column => COLUMN,
+        ChartFor::Phone => NARROW,
+    };
+    charts(title, forecast, system, layout)
 }
 
 fn charts(title: &str, forecast: &Forecast, system: System, layout: Layout) -> String {

@@ -27,7 +27,7 @@ mod sheet;
 mod sketch;
 mod view;
 
-pub use charts::{forecast_svg, forecast_svg_narrow};
+pub use charts::{ChartFor, forecast_svg};
 pub use moved::{Landing, Moved, Sight};
 pub use sketch::{
     Sketch, SketchBand, SketchFound, SketchLanding, SketchPierce, ink_properties, outline_data, plate_sketch,

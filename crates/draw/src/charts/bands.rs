@@ -79,11 +79,8 @@ impl Lanes<'_> {
     /// What the fills mean, with the time of each.
     fn key(&mut self, forecast: &Forecast) {
         let layout = self.scale.layout;
-        let (first, end) = if layout.is_narrow {
-            (NARROW_TEXT_PX, layout.left_px + layout.columns_px() + layout.right_px)
-        } else {
-            (layout.left_px, f64::INFINITY)
-        };
+        let first = if layout.is_narrow { NARROW_TEXT_PX } else { layout.left_px };
+        let end = layout.left_px + layout.columns_px() + layout.right_px;
         let (mut x, mut y) = (first, self.top + 18.0);
         for (kind, class, name) in FILLS {
             let seconds = forecast.times.of(kind);

@@ -23,7 +23,8 @@ pub(crate) fn run(args: &ForecastArgs, screen: &mut Screen<'_>) -> Result<Exit, 
         files.spare(Path::new(""), [out.to_string_lossy().into_owned()])?;
     }
     let forecast = forecast(&inputs, &reading, screen);
-    let chart = || draw::forecast_svg(&inputs.name, &forecast, reading.system(&inputs));
+    let chart =
+        || draw::forecast_svg(&inputs.name, &forecast, reading.system(&inputs), draw::ChartFor::Paper);
     match args.out.as_deref() {
         Some(out) if out == Path::new("-") => {
             screen.raw(&chart());

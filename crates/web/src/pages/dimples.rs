@@ -38,8 +38,8 @@ pub(crate) async fn show(at: AtJob) -> Result<Response, Problem> {
 fn proposed(of: OfJob<'_>, witness: &Witness, system: System) -> Markup {
     let length = |mm: f64| Length::from_mm(mm).show(system);
     html! {
-        p { "They stay on the skeleton to the end. If the plate is knocked, sight them again and it is found to a fraction of \
-             a millimetre, whatever else was cut away." }
+        p { "They stay on the skeleton to the end. If the plate is knocked, sight them again and it is found as exactly \
+             as you sight, whatever else was cut away." }
         ol {
             @for dimple in &witness.dimples {
                 li {

@@ -12,6 +12,7 @@ use crate::problem::Problem;
 use crate::wire;
 use axum::response::Response;
 use cuts::Progress;
+use draw::ChartFor;
 use ledger::{Id, JobRecord};
 use maud::{Markup, html};
 use serde::Deserialize;
@@ -54,7 +55,8 @@ fn forecast(job: Id) -> Markup {
                 input type="range" min="0" max="1000" step="1" value="0";
             }
             picture {
-                source media="screen and (max-width: 40rem)" srcset={ "/jobs/" (job) "/time.svg?narrow=true" };
+                source media="screen and (max-width: 40rem)" srcset={ "/jobs/" (job) "/time.svg?on=phone" };
+                source media="screen" srcset={ "/jobs/" (job) "/time.svg?on=column" };
                 img.chart src={ "/jobs/" (job) "/time.svg" } loading="lazy"
                     alt="The forecast over time: what the table does, inlet pressure, duty cycle, pieces loose";
             }
@@ -120,18 +122,23 @@ pub(crate) async fn run(at: AtJob) -> Result<Response, Problem> {
     at.opened(|_, opened| Ok(wire::sent(opened.run()))).await
 }
 
-/// For which screen charts are asked.
-#[derive(Clone, Copy, Debug, Deserialize)]
+/// What charts are asked for to be looked at on: `phone`, `column`, or else paper.
+#[derive(Clone, Debug, Deserialize)]
 pub(crate) struct Chart {
     #[serde(default)]
-    narrow: bool,
+    on: String,
 }
 
 /// The forecast over time: pressure, duty cycle and the rest, as a document.
 pub(crate) async fn time(at: AtJob, Asked(asked): Asked<Chart>) -> Result<Response, Problem> {
     at.opened(move |_, opened| {
-        let draw = if asked.narrow { draw::forecast_svg_narrow } else { draw::forecast_svg };
-        Ok(wire::picture(draw(&opened.read.inputs.name, &opened.forecast, opened.system())))
+        let on = match asked.on.as_str() {
+            "phone" => ChartFor::Phone,
+            "column" => ChartFor::Column,
+            _ => ChartFor::Paper,
+        };
+        let name = &opened.read.inputs.name;
+        Ok(wire::picture(draw::forecast_svg(name, &opened.forecast, opened.system(), on)))
     })
     .await
 }

@@ -92,8 +92,11 @@ fn result(of: OfStop<'_>, ask: &Ask, done: &Anew) -> Markup {
     html! {
         div.job-page {
             div.beside {
-                a href=(file("picture.svg")) {
-                    img.chart src=(file("picture.svg")) alt="The plate with its old kerfs and the parts at their new places";
+                // Where nothing has a place there is nothing to show: what was asked for would be drawn where it was lost.
+                @if plan.choice.is_some() {
+                    a href=(file("picture.svg")) {
+                        img.chart src=(file("picture.svg")) alt="The plate with its old kerfs and the parts at their new places";
+                    }
                 }
             }
             div.steps {

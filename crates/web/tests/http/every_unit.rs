@@ -69,7 +69,7 @@ fn route_of<'a>(routes: &[&'a str], address: &str) -> Option<&'a str> {
 
 /// Addresses of this page that stand on it: links, pictures, and what its scripts ask for.
 fn leads_to(text: &str) -> BTreeSet<String> {
-    let marks = ["href=\"", "src=\"", "data-strokes=\"", "data-run=\""];
+    let marks = ["href=\"", "src=\"", "srcset=\"", "data-strokes=\"", "data-run=\""];
     let places = marks.iter().flat_map(|mark| text.split(mark).skip(1));
     let places = places.map(|rest| rest.split('"').next().unwrap().replace("&amp;", "&"));
     // A place on the picture stands for what is tapped.
@@ -128,12 +128,15 @@ fn foreign(text: &str, unit: &str) -> Vec<String> {
         let is_number = |text: &str| {
             text.starts_with(|c: char| c.is_ascii_digit()) && text.ends_with(|c: char| c.is_ascii_digit())
         };
-        let stuck = others
-            .iter()
-            .any(|other| *other != "l" && word.strip_suffix(other).is_some_and(|number| is_number(number)));
+        let stuck =
+            others.iter().any(|other| *other != "l" && word.strip_suffix(other).is_some_and(is_number));
         // `in` is a word, too: after a whole number it is one unless the sentence ends there.
         let is_word = word == "in" && !before.contains('.') && words[k] == "in" && k + 1 < words.len();
-        if stuck || others.contains(&word) && is_number(before) && !is_word {
+        // Where both are named it is about the two.
+        let around = words[k.saturating_sub(2)..(k + 3).min(words.len())].join(" ");
+        let named = word == if unit == "in" { "millimetre" } else { "inch" }
+            && !(around.contains("inch") && around.contains("millimetre"));
+        if named || stuck || others.contains(&word) && is_number(before) && !is_word {
             found.push(words[k.saturating_sub(6)..(k + 3).min(words.len())].join(" "));
         }
     }
@@ -346,6 +349,7 @@ fn what_is_said_in_the_other_unit_is_seen() {
         ("(60 in/min)", "mm", true),
         ("3mm", "in", true),
         ("program N10mm", "in", false),
+        ("a fraction of a millimetre,", "in", true),
     ] {
         assert_eq!(!foreign(text, unit).is_empty(), seen, "{text} for {unit}");
     }

@@ -51,6 +51,22 @@ pub(crate) fn inputs(shop: Option<&str>) -> Inputs {
     inputs
 }
 
+/// No text of a chart runs out of it on the right; a letter takes 6 px or so.
+fn fits_its_width(svg: &str) {
+    let number = |rest: &str| rest.split('"').next().unwrap().parse::<f64>().unwrap();
+    let width = number(svg.split_once("width=\"").unwrap().1);
+    let texts: Vec<(f64, &str)> = svg
+        .split("<text class=\"text\" x=\"")
+        .skip(1)
+        .map(|rest| (number(rest), rest.split_once('>').unwrap().1.split('<').next().unwrap()))
+        .collect();
+    assert!(texts.iter().any(|(_, text)| text.starts_with("travel")), "{texts:?}");
+    for (x, text) in texts {
+        let letters = u16::try_from(text.chars().count()).unwrap();
+        assert!(x + 6.0 * f64::from(letters) <= width, "{text:?} at {x} of {width}");
+    }
+}
+
 #[test]
 fn from_a_dropped_program_to_the_proven_restart() {
     run(async {
@@ -78,7 +94,9 @@ fn from_a_dropped_program_to_the_proven_restart() {
         assert!(causes.contains("most likely") && !causes.contains('%'), "words, not percentages: {causes}");
         let run = client.page(&format!("{job}/run")).await.text();
         assert!(run.starts_with("{\"whole\":") && run.contains("\"loose\":[["), "{}", &run[..60]);
-        client.page(&format!("{job}/time.svg")).await;
+        for on in ["", "?on=column", "?on=phone"] {
+            fits_its_width(&client.page(&format!("{job}/time.svg{on}")).await.text());
+        }
 
         // The ticks stay.
         let (item, done) = (answer.field("item"), answer.field("done"));

@@ -338,6 +338,10 @@ fn what_was_given_up_is_made_anew_on_the_sheet_or_on_a_remnant() {
         // Too small, or no size at all.
         let small = client.page(&format!("{stop}/salvage?go=yes&parts=5&sheet=remnant&remnant=90x90")).await;
         assert!(small.text().contains("No program can be proven."), "{}", small.text());
+        assert!(
+            done.text().contains("picture.svg?") && !small.text().contains("picture.svg?"),
+            "nothing is drawn"
+        );
         for wrong in ["sheet=remnant", "sheet=remnant&remnant=wide", "parts=99", "standing=x"] {
             let refused = client.get(&format!("{stop}/salvage?go=yes&{wrong}")).await;
             assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY, "{wrong}");
