@@ -38,7 +38,6 @@ fn found_again(screen: Screen, of: &str) {
         "Stopped what now?",
         "It is out",
         "Go on",
-        "post-bases.nc",
         "The plate moved, or lies elsewhere than thought",
         "The plate moved",
     ] {
