@@ -734,6 +734,15 @@ fn the_nib_that_a_slug_leaves_at_the_seam_is_cut_off() {
     saved(
         "nest=1590893429,families=1,copies=1,hand=0,fault=hose-kinked,cut=0,end=7.0744,amount=0,noise=3994635236",
     );
+    saved(
+        "nest=1577264434,families=3,copies=2,hand=9,fault=bad-cut,cut=0.5961,share=0.4845,amount=0.9153,noise=4229946978,second=plate-moved@3@0.7764",
+    );
+    saved(
+        "nest=1516872791,families=2,copies=1,hand=0,fault=steps-lost,cut=0.1558,share=0.5,amount=0,noise=1918035858,second=plate-moved@0@0.774",
+    );
+    saved(
+        "nest=1577264434,families=2,copies=2,hand=0,fault=bad-cut,cut=0.5961,share=0.5,amount=0.9153,noise=4229946978,second=plate-moved@3@0.7764",
+    );
 }
 
 /// A second stop took the plate's edges for where they had been told, though the first had found the datum wrong: a fresh pierce

@@ -17,7 +17,7 @@ use crate::pieces::{is_said_held, is_said_loose};
 use crate::points::effect::KeptLeg;
 use crate::points::starts::full_crater_mm;
 use crate::view::View;
-use cuts::{ContourId, CutId, Depth, Made, Shape, Stretch};
+use cuts::{ContourId, Cut, CutId, Depth, Made, Shape, Stretch};
 use geometry::{Bounds, Curve, CurveIndex, Point, Program, SAME_POINT_MM, Side};
 use std::ops::Range;
 
@@ -506,9 +506,9 @@ fn loose_at(case: &Case<'_>, kept: &[KeptLeg], made_mm: impl Fn(&Made) -> Option
         .collect()
 }
 
-/// The longest stretch that may be parted. A kerf that has come within its own width of the contour's lead-in has met it:
-/// what is left of the contour holds nothing any more. A lead-in that runs in along the contour is met many millimetres
-/// before the contour's end.
+/// The longest stretch that may be parted. A kerf that has come within its own width of the contour's lead-in has met it, and so
+/// has one that reaches the crater with which that begins: what is left of the contour holds nothing any more. A lead-in that
+/// runs in along the contour is met many millimetres before the contour's end.
 pub(crate) fn may_part_mm(case: &Case<'_>, made: &Made) -> Range<f64> {
     let cut = case.original.list.cut(made.cut);
     let mut stretch = made.at_most_mm(cut.path.length_mm());
@@ -518,17 +518,24 @@ pub(crate) fn may_part_mm(case: &Case<'_>, made: &Made) -> Range<f64> {
         if lead_in.is_empty() || !contour.contains(&stretch.end) {
             continue;
         }
-        let lead_in = cut.path.piece(lead_in.start, lead_in.end);
-        let kerf = case.ground.kerf.mm();
-        let meets = |along: f64| {
-            let near = cut.path.point_at(along).and_then(|p| lead_in.nearest(p));
-            near.is_some_and(|near| near.distance_mm <= kerf)
-        };
-        if steps(stretch.end..contour.end, kerf / 2.0).all(meets) {
+        let meets = meets_lead_in(case, cut, lead_in);
+        if steps(stretch.end..contour.end, case.ground.kerf.mm() / 2.0).all(&meets) {
             stretch.end = contour.end;
         }
     }
     stretch
+}
+
+/// Whether the kerf about a place along a cut meets that of a lead-in, or the crater with which it begins.
+fn meets_lead_in<'c>(case: &'c Case<'_>, cut: &'c Cut, lead_in_mm: Range<f64>) -> impl Fn(f64) -> bool + 'c {
+    let (pierce, lead_in) =
+        (cut.path.point_at(lead_in_mm.start), cut.path.piece(lead_in_mm.start, lead_in_mm.end));
+    let kerf = case.ground.kerf.mm();
+    move |along: f64| {
+        let Some(p) = cut.path.point_at(along) else { return false };
+        pierce.is_some_and(|pierce| pierce.distance(p) <= full_crater_mm(case) + kerf / 2.0)
+            || lead_in.nearest(p).is_some_and(|near| near.distance_mm <= kerf)
+    }
 }
 
 /// The longest stretch after which something in it may drop. A lead-in that runs across a narrow slot, or whose crater is as
@@ -542,19 +549,13 @@ fn may_drop_mm(case: &Case<'_>, made: &Made) -> Range<f64> {
         if contour.shape != Shape::Hole || lead_in.is_empty() || !contour.along_mm.contains(&stretch.end) {
             continue;
         }
-        let (pierce, lead_in) =
-            (cut.path.point_at(lead_in.start), cut.path.piece(lead_in.start, lead_in.end));
         let kerf = case.ground.kerf.mm();
-        let meets = |along: f64| {
-            let Some(p) = cut.path.point_at(along) else { return false };
-            pierce.is_some_and(|pierce| pierce.distance(p) <= full_crater_mm(case) + kerf / 2.0)
-                || lead_in.nearest(p).is_some_and(|near| near.distance_mm <= kerf)
-        };
+        let meets = meets_lead_in(case, cut, lead_in);
         // Where the contour begins, its kerf is beside its lead-in anyway.
         let parted = |along: &f64| !meets(*along);
         let mut after =
             steps(contour.along_mm.start..stretch.end, kerf / 2.0).skip_while(|along| !parted(along));
-        if after.any(meets) {
+        if after.any(&meets) {
             stretch.end = contour.along_mm.end;
         }
     }

@@ -105,10 +105,13 @@ const NIB_LEAD_MM: f64 = 4.0 + 3.0 * std::f64::consts::PI;
 /// The slug of such a hole lies loose, and the kerf is through to 3.42 mm before its contour closes, within half a millimetre;
 /// the nib is cut off, from half a millimetre before that, and then the outline around it.
 fn nib() -> Restart {
-    let hole = format!(
-        "{}G1 X44 Y41 F2000\nG3 X50 Y35 I6 J0\nM52\nG1 X65\nG1 Y65\nG1 X35\nG1 Y35\nG1 X50\nG1 X54\nM53\n{STOP}",
-        start(44.0, 45.0)
-    );
+    nib_after([44.0, 45.0], "G1 X44 Y41 F2000\nG3 X50 Y35 I6 J0\n", NIB_LEAD_MM)
+}
+
+/// The same, its hole pierced there and led into so.
+fn nib_after([x, y]: [f64; 2], lead_in: &str, lead_mm: f64) -> Restart {
+    let hole =
+        format!("{}{lead_in}M52\nG1 X65\nG1 Y65\nG1 X35\nG1 Y35\nG1 X50\nG1 X54\nM53\n{STOP}", start(x, y));
     let all = [hole, steered(&square(20.0, 20.0))];
     let plate = plate_of(&all, &steering());
     let text = format!(
@@ -116,7 +119,7 @@ fn nib() -> Restart {
          M53\n{STOP}{}M30\n",
         all[1]
     );
-    let (from_mm, until_mm) = (NIB_LEAD_MM + 116.0, NIB_LEAD_MM + 124.0);
+    let (from_mm, until_mm) = (lead_mm + 116.0, lead_mm + 124.0);
     let mut made = Progress::before(&plate.list, CutId(0));
     let ends = Ends::to_within(0.5);
     made.made.push(Made { ends, ..Made::through(CutId(0), 0.0..from_mm + 0.5) });
@@ -1198,6 +1201,24 @@ fn the_nib_of_a_slug_that_is_loose_is_cut_off_from_its_end_wall() {
     refused(&stands.prove(), 3, "comes near what stands up");
     stands.promise.taken_out = vec![stands.made.pieces[0].outline];
     holds(&stands.prove());
+}
+
+/// A short lead-in that comes in across the contour: its own kerf is met 2.1 mm before the contour closes, the crater with which it
+/// begins 3 mm before.
+#[test]
+fn a_kerf_that_has_met_the_crater_of_its_pierce_may_have_parted() {
+    let mut restart = nib_after([48.0, 37.0], "G1 X50 Y35 F2000\n", 8.0f64.sqrt());
+    holds(&restart.prove());
+    // Nobody has seen the slug.
+    let pieces = std::mem::take(&mut restart.made.pieces);
+    refused(&restart.prove(), 5, "its kerf may have closed already, so that its slug may be loose");
+    // A little earlier it has not come so far.
+    restart.made.made[0].along_mm.end -= 0.5;
+    restart.join().from_mm -= 0.5;
+    restart.text = restart.text.replacen("G0 X46 Y35", "G0 X45.5 Y35", 1);
+    holds(&restart.prove());
+    restart.made.pieces = pieces;
+    refused(&restart.prove(), 5, "is to free its slug, which was seen loose already");
 }
 
 #[test]

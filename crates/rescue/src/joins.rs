@@ -1,7 +1,7 @@
 //! How a cut that was begun can be taken up: from what is known of its kerf to the joins that may be tried, best first.
 
 use crate::Situation;
-use crate::closing::parts_from_mm;
+use crate::closing::may_part_from_mm;
 use crate::lead::{Lead, Site, fresh_leads, touch_off_place};
 use crate::nib::has_nib;
 use crate::progress::{HOLE_WITHIN_MM, nib_left};
@@ -86,7 +86,7 @@ impl Begun {
     /// Whether a piece may have come loose already though it is not sure.
     pub(crate) fn may_have_closed(&self, situation: &Situation<'_>) -> bool {
         !self.is_held
-            && parts_from_mm(situation, self.cut, self.sure_mm.unwrap_or(0.0))
+            && may_part_from_mm(situation, self.cut, self.sure_mm.unwrap_or(0.0))
                 .is_some_and(|from_mm| self.through_at_most_mm >= from_mm)
     }
 

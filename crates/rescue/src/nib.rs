@@ -1,7 +1,7 @@
 //! A nib: the wedge of metal that stays on a part at the seam, where a slug was parted before its contour closed.
 
 use crate::Situation;
-use crate::closing::parts_from_mm;
+use crate::closing::may_part_from_mm;
 use cuts::{Contour, CutId, CutList, Depth, Made, Progress, Shape};
 use units::Length;
 
@@ -35,7 +35,7 @@ pub(crate) fn seam(situation: &Situation<'_>, progress: &Progress, cut: CutId) -
     let most_mm = made().map(|made| made.at_most_mm(length_mm).end).fold(0.0, f64::max);
     let sure_mm = made().filter_map(Made::surely_mm).map(|sure| sure.end).fold(0.0, f64::max);
     // A kerf that has not come around has parted nothing: what was told of it is wrong.
-    if parts_from_mm(situation, cut, sure_mm).is_none_or(|parts_mm| most_mm < parts_mm) {
+    if may_part_from_mm(situation, cut, sure_mm).is_none_or(|parts_mm| most_mm < parts_mm) {
         return Seam::Closed;
     }
     let bears_mm = situation.job.tolerance.map_or(BORNE_MM, Length::mm);
