@@ -3,7 +3,9 @@
 use crate::bench::Bench;
 use crate::beside::Beside;
 use crate::eyes::{Got, carried, got, got_at};
-use crate::fault::{Mark, SIGHT_SIGMA_MM, can_be_seen, features_as_laid};
+use crate::fault::{
+    Mark, SIGHT_SIGMA_MM, can_be_seen, ends_of_marks, features_as_laid, kerf_corners, round_kerfs,
+};
 use crate::judge::raster::PIXEL_MM;
 use crate::judge::{Lie, Rig, distance};
 use crate::kind::FaultKind;
@@ -236,7 +238,11 @@ pub(crate) fn corners_measured(
 /// A feature within so many millimetres of the place that is asked for is the one that is meant.
 const MEANT_MM: f64 = 0.5;
 
-/// Corners and craters that can be sighted, with where the program has them.
+/// Lips of kerfs and ends of marks are sighted where fewer craters than this are left in the skeleton.
+const CRATERS_LEAST: usize = 1;
+
+/// Corners and craters that can be sighted, with where the program has them, and round kerfs, corners of kerfs and ends of marks where craters
+/// are few.
 fn marks_seen(bench: &Bench, rig: &Rig<'_>, stop: &Stop) -> Vec<(Mark, [f64; 2])> {
     // On the picture a cut that is made elsewhere has its crater there.
     let there = |(what, place): (Mark, [f64; 2])| match what {
@@ -246,8 +252,21 @@ fn marks_seen(bench: &Bench, rig: &Rig<'_>, stop: &Stop) -> Vec<(Mark, [f64; 2])
             can_be_seen(rig, bench.layout.on_plate(place)).then_some((what, place))
         }
         Mark::Corner(_) => Some((what, place)),
+        Mark::KerfCorner(cut, _) | Mark::Round(cut, _) => {
+            stop.made_at(cut).is_none().then_some((what, place))
+        }
+        Mark::LineEnd => Some((what, place)),
     };
-    features_as_laid(bench, rig, &|cut| stop.made_at(cut).is_some()).into_iter().filter_map(there).collect()
+    let as_laid = features_as_laid(bench, rig, &|cut| stop.made_at(cut).is_some());
+    let mut seen: Vec<(Mark, [f64; 2])> = as_laid.into_iter().filter_map(there).collect();
+    if seen.iter().filter(|(what, _)| matches!(what, Mark::Crater(_))).count() < CRATERS_LEAST {
+        let lines = round_kerfs(bench, rig)
+            .into_iter()
+            .chain(kerf_corners(bench, rig))
+            .chain(ends_of_marks(bench, rig));
+        seen.extend(lines.filter_map(there));
+    }
+    seen
 }
 
 fn sighted_at(
@@ -273,6 +292,15 @@ fn sighted_at(
         Some(match what {
             Mark::Corner(side) => Measured { side: Some(*side), ..bare },
             Mark::Crater(cut) => Measured { feature: Feature::Crater, cut: Some(number(*cut)), ..bare },
+            Mark::Round(cut, lip) => {
+                let found = lip.iter().map(|at| sighted(lie, *at, SIGHT_SIGMA_MM, random).map(mm)).collect();
+                let plan = Some(plan.map(mm));
+                Measured { feature: Feature::Hole, cut: Some(number(*cut)), plan, found, ..bare }
+            }
+            Mark::LineEnd => Measured { feature: Feature::Point, plan: Some(plan.map(mm)), ..bare },
+            Mark::KerfCorner(cut, lip) => {
+                Measured { cut: Some(number(*cut)), plan: Some(plan.map(mm)), lip: Some(*lip), ..bare }
+            }
         })
     };
     places.iter().filter_map(sighting).collect()
@@ -413,9 +441,21 @@ impl Stop {
         if let Some(next) = next.filter(|_| of_the_next && self.since.iter().all(whole)) {
             self.cut = next;
             self.since = vec![self.cut];
-            self.kind = StopKind::NoTransfer;
+            // Whoever stopped for the datum's sake knows of it at the next cut as well.
+            if self.kind != StopKind::WrongDatum {
+                self.kind = StopKind::NoTransfer;
+            }
             self.bad_from_mm = None;
             self.at = None;
+        }
+    }
+
+    /// A start on a plate that lies as it was laid finds no plate at all: anyone sees that the datum is wrong.
+    pub(crate) fn sees_no_plate(&mut self, bench: &Bench, rig: &Rig<'_>, lie: &Lie) {
+        let start = bench.layout.lines[self.cut].places[0];
+        let is_as_laid = lie.is_as_laid() && self.made_at(self.cut).is_none();
+        if self.kind == StopKind::NoTransfer && is_as_laid && !rig.is_on_plate(start) {
+            self.kind = StopKind::WrongDatum;
         }
     }
 

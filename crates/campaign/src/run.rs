@@ -3,7 +3,7 @@
 use crate::bench::Bench;
 use crate::case::Case;
 use crate::fault::Fault;
-use crate::judge::{Lost, Rig, Unsafe, savable};
+use crate::judge::{Differs, Lost, Rig, Unsafe, savable};
 use crate::operators::{Did, Operator, hands, planner};
 use crate::report::Stop;
 use crate::stand::{Halt, Stand};
@@ -32,6 +32,8 @@ pub struct Outcome {
     pub excused: Vec<usize>,
     /// Parts at risk that were lost and made anew at another place, as they should be.
     pub anew: Vec<usize>,
+    /// What is wrong with each part at risk that is not as it should be, by index.
+    pub differs: Vec<(usize, Differs)>,
     /// What he did.
     pub did: Did,
 }
@@ -116,6 +118,7 @@ pub fn watch(case: &Case, bench: &Bench, see: &mut dyn FnMut(&StopReport, &[u8])
         Stop::of(&halt, Some(fault.kind), ((fault.since.min(halt.cut)..=halt.cut).collect(), halt.cut));
     stop.goes_bad(bench, fault.bad_from_mm());
     stop.moves_on(bench, &stand.rig, Some(halt.cut + 1).filter(|next| *next < bench.starts.len()));
+    stop.sees_no_plate(bench, &stand.rig, &stand.lie());
     let findable = fault.findable(bench, &stand.rig);
     let (lie, rig) = (stand.lie(), &stand.rig);
     let parts = 0..bench.layout.parts.len();
@@ -180,6 +183,8 @@ impl Stopped<'_> {
         };
         let anew = parts().filter(|part| !saved.contains(part) && made(part)).collect();
         let spoiled = |part: &usize| did.ruined.contains(part);
-        Outcome { saved, excused: parts().filter(spoiled).collect(), anew, did }
+        let lost = parts().filter(|part| !saved.contains(part));
+        let differs = lost.map(|part| (part, bench.layout.differs(&rig.plate, part))).collect();
+        Outcome { saved, excused: parts().filter(spoiled).collect(), anew, differs, did }
     }
 }

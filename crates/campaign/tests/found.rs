@@ -19,9 +19,9 @@ const FOUND: [&str; 18] = [
     "nest=2610599648,families=3,copies=1,hand=0,fault=wrong-datum,cut=0,share=0.7679,amount=0,noise=779975679,second=no-air@2@0.8149",
     "nest=3547387157,families=2,copies=4,hand=0,fault=wrong-datum,cut=0.2348,share=0.5,amount=0.9199,noise=3080460684",
     "nest=811186559,families=1,copies=4,hand=13,fault=wrong-datum,cut=0.1194,share=0.5,amount=0.9292,noise=947973494",
-    "nest=3177615292,families=2,copies=2,hand=0,fault=wrong-datum,cut=0.1943,share=0.9074,amount=0.3091,noise=4196405686,second=struck@0@0",
     "nest=2518222441,families=1,copies=3,hand=0,fault=wrong-datum,cut=0,share=0.5,amount=0.94,noise=2146903080",
     "nest=3371033933,families=1,copies=1,hand=0,fault=wrong-datum,cut=0,share=0.5,amount=0.9791,noise=3827752163",
+    "nest=1707675291,families=4,copies=4,hand=0,fault=consumables-worn,cut=0.3941,corner=0.848,amount=0.897,noise=1024429699,second=struck@1@0.9961",
 ];
 
 #[test]

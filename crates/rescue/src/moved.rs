@@ -50,7 +50,13 @@ impl Moved {
         let measure = || found.parts.iter().find_map(to_measure).or_else(|| whether_grown(&found));
         let says = if pose.is_none() { Some(found.to_do.clone()) } else { measure() };
         let wanted = says.map(|says| Wanted { fact: Fact::Place, says });
-        Self { refound: Some(found), pose, left_out, edges: None, in_the_way, wanted }
+        // Where the edges lie is told from where they were taken to lie so far.
+        let earlier = situation.earlier.and_then(|earlier| earlier.edges);
+        let edges = found.edges.map(|lie| match earlier {
+            Some(Edges::At(taken)) => Edges::At(taken.then(&lie)),
+            Some(Edges::Unknown) | None => Edges::At(lie),
+        });
+        Self { refound: Some(found), pose, left_out, edges, in_the_way, wanted }
     }
 
     /// The plate has not moved: what is cut and what is left fit each other, and go on in the datum that the plate was

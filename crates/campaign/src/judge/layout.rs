@@ -119,6 +119,18 @@ impl Differs {
     pub const fn nowhere(&self) -> bool {
         !self.gouged && !self.held && !self.too_much && !self.line_missing
     }
+
+    /// What is wrong with it, in words; empty if nothing is seen on it now: it came free too early.
+    #[must_use]
+    pub fn words(&self) -> Vec<&'static str> {
+        let all = [
+            (self.gouged, "cut into"),
+            (self.held, "still held"),
+            (self.too_much, "metal left where none should be"),
+            (self.line_missing, "a slit or mark is missing"),
+        ];
+        all.into_iter().filter(|(is, _)| *is).map(|(_, words)| words).collect()
+    }
 }
 
 impl Layout {

@@ -188,6 +188,13 @@ impl<'l> Rig<'l> {
         Self { plate, corners_off_mm: by_mm, ..Self::new(layout) }
     }
 
+    /// Whether a place lies on the plate as it was laid, cut or not.
+    #[must_use]
+    pub fn is_on_plate(&self, at: [f64; 2]) -> bool {
+        let within = |axis: usize| at[axis] >= self.corners_off_mm[axis];
+        self.plate.is_on_plate(at) && within(0) && within(1)
+    }
+
     /// From now on this part's metal is scrap: it is made anew elsewhere.
     pub fn scraps(&mut self, part: usize) {
         self.scrap.push(part);

@@ -188,6 +188,7 @@ pub(crate) fn go_on(
         for join in promise.cuts[..=reached].iter().filter_map(|cut| promise.join(*cut)).filter(fresh) {
             taken_up.insert(join.cut.0 as usize, join.from_mm);
         }
+        let earlier_edges = started.earlier.edges;
         let moved = started.earlier.moved.iter().map(|moved| (moved.cut.0 as usize, lie_of(moved))).collect();
         let ran: Vec<usize> = promise.cuts.iter().map(|cut| cut.0 as usize).collect();
         let since = Strikes::since(strikes.as_ref(), &ran, halt.cut);
@@ -197,6 +198,10 @@ pub(crate) fn go_on(
         asked_times = 0;
         if halt.by == StoppedBy::Misfire(Why::NoMetal) {
             stop.moves_on(bench, &stand.rig, promise.cuts.get(halt.cut + 1).map(|next| next.0 as usize));
+        }
+        // Once the datum was found to be wrong, the plate's edges are known.
+        if earlier_edges.is_none() {
+            stop.sees_no_plate(bench, &stand.rig, &stand.lie());
         }
         carried = match Carried::of(bench, &started.earlier) {
             Ok(carried) => carried,

@@ -114,6 +114,12 @@ fn one(case: &str, bench: Option<&Bench>, screen: &mut Screen<'_>) -> Result<Exi
         let word = screen.toned(Tone::Heading, who.word());
         let programs = counted(outcome.did.programs as usize, "program", "programs");
         screen.paragraph(&format!("{word}: saved {saved:?} with {programs}; {}", outcome.did.ended), 2);
+        let savable: Vec<usize> = row.savable().collect();
+        for (part, differs) in outcome.differs.iter().filter(|(part, _)| savable.contains(part)) {
+            let words = differs.words();
+            let why = if words.is_empty() { "fell before it was done".to_owned() } else { words.join(", ") };
+            screen.line(&format!("  part {}: {why}", number(*part)));
+        }
         if !outcome.did.moments.is_empty() {
             screen.line(&format!("  unsafe moments: {:?}", outcome.did.moments));
         }

@@ -281,6 +281,7 @@ const fn verdict_name(verdict: Verdict) -> &'static str {
         Verdict::Scaled(_) => "scaled",
         Verdict::Stretched => "stretched",
         Verdict::MovedBetween(_) => "moved-between",
+        Verdict::LaidElsewhere { .. } => "laid-elsewhere",
         Verdict::AtOdds => "at-odds",
     }
 }

@@ -195,13 +195,13 @@ fn each_measurement_as_it_is_typed() {
 fn two_places_check_their_distance() {
     let folder = folder();
     let two = [at("corner lower-left", 0.0, 0.0), at("corner lower-right", 1400.0, 0.0)];
-    let ran = folder.run_with(&args(&["--cut", "10", "--pointer", "0,0 mm"], &two));
+    let ran = folder.run_with(&args(&["--cut", "1", "--pointer", "0,0 mm"], &two));
     assert_eq!(ran.status, 0, "{}", ran.told());
     let said = spaced(&ran.out);
     assert!(said.contains("1400 mm apart by the program and 1400 mm by the readings"), "{said}");
     assert!(said.contains("measure a third place"), "{said}");
     let off = [two[0].clone(), at("corner lower-right", 1412.0, 0.0)];
-    let ran = folder.run_with(&args(&["--cut", "10", "--pointer", "0,0 mm"], &off));
+    let ran = folder.run_with(&args(&["--cut", "1", "--pointer", "0,0 mm"], &off));
     assert_eq!(ran.status, 1, "{}", ran.told());
     let said = spaced(&ran.out);
     assert!(

@@ -195,6 +195,8 @@ fn a_plate_that_moved_moves_no_remnant() {
         "corner lower-right at 631,19 mm",
         "--measure",
         "corner upper-left at 30.333,217 mm",
+        "--measure",
+        "crater of 1 at 52.87,57.07 mm",
     ]);
     assert!(found.status == 0 && folder.all().contains(&"r/plate.json".to_owned()), "{}", found.told());
     let on_remnant = |more: &str| {
@@ -215,7 +217,7 @@ fn on_a_plate_that_moved_the_steps_lead_to_where_things_lie() {
         &[
             &["refind", "plates.nc", "--cut", "2", "--out", "r"][..],
             &["--measure", "corner lower-left at 31,17 mm", "--measure", "corner lower-right at 631,17 mm"],
-            &["--measure", "corner upper-left at 31,217 mm"],
+            &["--measure", "corner upper-left at 31,217 mm", "--measure", "crater of 1 at 53,57 mm"],
             &plate,
         ]
         .concat(),

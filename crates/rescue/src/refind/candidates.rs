@@ -1,13 +1,17 @@
 //! What could be measured next: features on metal that is still held, and that exist now.
 
-use super::features::{Round, corner_of_plate, edge_of_plate, inset, round};
+use super::features::{
+    Round, corner_of_plate, edge_of_plate, inset, is_half_made, round, shown, single_lips,
+};
 use super::fit::{Sighting, Spread};
 use super::metal::Metal;
 use super::predict::{Candidate, hull};
+use cuts::Depth;
 use geometry::{Bounds, Point, Program};
 use nalgebra::Matrix2;
 use shop::PlateSide;
 use std::collections::BTreeMap;
+use units::System;
 
 /// A feature that lies this near to one that was measured is that one, in millimetres.
 const SAME_MM: f64 = 2.0;
@@ -23,17 +27,70 @@ const NEAR_END: f64 = 0.1;
 const CELLS: f64 = 8.0;
 
 /// Features that could be measured next, by pointer or tip of standard deviation `sigma_mm`, without those already
-/// `used`. Of many that lie together one stands for all, so that there are at most some two hundred.
+/// `used`, named in `system`. Of many that lie together one stands for all, so that there are at most some two hundred.
 #[must_use]
-pub fn candidates(metal: &Metal<'_>, used: &[Sighting], sigma_mm: f64) -> Vec<Candidate> {
+pub fn candidates(metal: &Metal<'_>, used: &[Sighting], sigma_mm: f64, system: System) -> Vec<Candidate> {
     let of_plate = plate_corners(metal, sigma_mm).chain(plate_edges(metal, sigma_mm));
     let free = |candidate: &Candidate| {
         used.iter().all(|sighting| !sighting.is_point() || sighting.plan.distance(candidate.plan) > SAME_MM)
     };
     let mut all: Vec<Candidate> = of_plate.filter(free).collect();
-    let of_cuts = holes(metal, sigma_mm).chain(craters(metal, sigma_mm)).filter(free);
-    all.extend(thinned(of_cuts.collect()));
+    let mut of_cuts: Vec<Candidate> =
+        holes(metal, sigma_mm).chain(craters(metal, sigma_mm)).filter(free).collect();
+    let sighted = used.iter().filter(|sighting| !metal.is_on_edge(sighting.plan)).count();
+    if of_cuts.len() + sighted < CUT_LEAST {
+        let few = round_kerfs(metal, sigma_mm)
+            .chain(kerf_corners(metal, sigma_mm, system))
+            .chain(ends_of_marks(metal, sigma_mm, system));
+        of_cuts.extend(few.filter(free));
+    }
+    all.extend(thinned(of_cuts));
     all
+}
+
+/// Round kerfs whose slug is still there, corners of kerfs and ends of marks are proposed where fewer craters and holes than this are left: two show each other's slips, a third
+/// tells which.
+const CUT_LEAST: usize = 3;
+
+fn kerf_corners(metal: &Metal<'_>, sigma_mm: f64, system: System) -> impl Iterator<Item = Candidate> {
+    let lips = metal.list.cuts.iter().filter(|cut| !cut.is_mark).flat_map(move |cut| single_lips(metal, cut));
+    lips.map(move |(corner, plan)| Candidate {
+        name: corner.name(system),
+        plan,
+        spread: Spread::Round(sigma_mm),
+    })
+}
+
+/// Round kerfs that are half made at least, with the slug still in them: places on the lip round them tell the centre.
+fn round_kerfs(metal: &Metal<'_>, sigma_mm: f64) -> impl Iterator<Item = Candidate> {
+    let list = metal.list;
+    let contours = list.cuts.iter().flat_map(|cut| cut.contours.iter().map(|id| list.contour(*id)));
+    let begun = contours.filter(|contour| !metal.state.made_mm(contour.cut, Depth::Through).is_empty());
+    begun.filter_map(move |contour| {
+        let round: Round = round(contour).filter(|_| is_half_made(metal, contour))?;
+        let is_gone = metal
+            .state
+            .loose()
+            .iter()
+            .any(|piece| piece.is_gone() && list.contour(piece.outline).cut == contour.cut);
+        (!is_gone && round.rim_loose(metal).is_none()).then(|| Candidate {
+            name: format!("the round kerf of cut {} by places on its outer lip", contour.cut.number()),
+            plan: round.center,
+            // Places round half a circle tell its centre about as well as one reading does.
+            spread: Spread::Round(sigma_mm),
+        })
+    })
+}
+
+fn ends_of_marks(metal: &Metal<'_>, sigma_mm: f64, system: System) -> impl Iterator<Item = Candidate> {
+    let list = metal.list;
+    let marks = list.cuts.iter().filter(|cut| cut.is_mark && metal.state.is_whole(list, cut.id));
+    let ends = marks.flat_map(|cut| [(cut, "start", 0.0), (cut, "end", cut.path.length_mm())]);
+    ends.filter_map(move |(cut, which, along_mm)| {
+        let plan = cut.path.point_at(along_mm).filter(|at| metal.is_held(*at))?;
+        let name = format!("the {which} of mark {} at {}", cut.number(), shown(plan.x, plan.y, system));
+        Some(Candidate { name, plan, spread: Spread::Round(sigma_mm) })
+    })
 }
 
 fn plate_corners(metal: &Metal<'_>, sigma_mm: f64) -> impl Iterator<Item = Candidate> {

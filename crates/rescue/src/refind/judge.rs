@@ -59,6 +59,12 @@ pub enum Verdict {
     Stretched,
     /// Those before this index agree with each other, and so do the rest, but not both together: it moved in between.
     MovedBetween(usize),
+    /// What the torch has made agrees with itself and so do the plate's own corners and edges, but not both together: the
+    /// plate never lay where it was told.
+    LaidElsewhere {
+        /// How far from where what was cut puts it the farthest of them lies, in millimetres.
+        off_mm: f64,
+    },
     /// Nothing tried explains them.
     AtOdds,
 }
@@ -74,6 +80,7 @@ impl Verdict {
             | Self::OneBad { .. }
             | Self::OneOfSeveralBad
             | Self::Swapped(..)
+            | Self::LaidElsewhere { .. }
             | Self::PointerOff { .. } => true,
             Self::Mirrored | Self::Scaled(_) | Self::Stretched | Self::MovedBetween(_) | Self::AtOdds => {
                 false
@@ -231,6 +238,35 @@ fn moved_between(sightings: &[Sighting], before: &Placement<Program, Table>) -> 
         fit_pose(group, Model::Rigid, before).is_ok_and(|fit| fit.freedom > 0 && chance_of(&fit) >= DOUBT)
     };
     (2..sightings.len().saturating_sub(1)).find(|at| agrees(&sightings[..*at]) && agrees(&sightings[*at..]))
+}
+
+/// Whether the plate lay elsewhere than told all along: what was cut is taken for its pose, and where its edges lie, seen
+/// from the frame of the cuts, is told besides. `is_of_plate` tells which sightings are of the plate's own edges.
+///
+/// Where the readings fall apart in the order taken, the plate may have moved between them just as well: then nothing is
+/// said, and they must be taken again.
+pub(super) fn laid_elsewhere(
+    sightings: &[Sighting],
+    is_of_plate: &dyn Fn(&Sighting) -> bool,
+    judged: &Judgement,
+    before: &Placement<Program, Table>,
+) -> Option<(Judgement, Placement<Program, Program>)> {
+    let otherwise =
+        matches!(judged.verdict, Verdict::Unchecked | Verdict::PointerOff { .. } | Verdict::MovedBetween(_));
+    if judged.usable || otherwise {
+        return None;
+    }
+    let (of_plate, of_cuts): (Vec<Sighting>, Vec<Sighting>) =
+        sightings.iter().cloned().partition(is_of_plate);
+    let agreed = |group: &[Sighting]| {
+        fit_pose(group, Model::Rigid, before).ok().filter(|fit| fit.freedom > 0 && chance_of(fit) >= DOUBT)
+    };
+    let (plate, fit) = (agreed(&of_plate)?, agreed(&of_cuts)?);
+    let off = |sighting: &Sighting| plate.map(sighting.plan).distance(fit.map(sighting.plan));
+    let off_mm = of_plate.iter().map(off).fold(0.0, f64::max);
+    let edges = plate.placement().then(&fit.placement().inverse());
+    let verdict = Verdict::LaidElsewhere { off_mm };
+    Some((Judgement { fit, verdict, usable: true, chance: judged.chance }, edges))
 }
 
 #[cfg(test)]

@@ -3,6 +3,9 @@
 use cuts::{CutList, PlateIndex, PlateState};
 use geometry::{Contour, Point, Program, Side};
 
+/// A place this near to the plate's outline is one on it, in millimetres: as well as plates are told.
+const ON_EDGE_MM: f64 = 1.0;
+
 /// The plate as it stands, asked about its places.
 #[derive(Clone, Copy, Debug)]
 pub struct Metal<'a> {
@@ -36,6 +39,14 @@ impl Metal<'_> {
         }
         let around = self.index.around(self.list, p);
         around.into_iter().find_map(|id| Some(self.state.piece(id)?.freed_by.number()))
+    }
+
+    /// Whether the place lies on the plate's outline or on the edge of a hole it had, and so tells of the plate, not of
+    /// what was cut.
+    #[must_use]
+    pub fn is_on_edge(&self, p: Point<Program>) -> bool {
+        let edges = self.plate.into_iter().chain(self.holes);
+        edges.filter_map(|edge| edge.path().nearest(p)).any(|near| near.distance_mm <= ON_EDGE_MM)
     }
 
     /// Half the width of the kerf, in millimetres.

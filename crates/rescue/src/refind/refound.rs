@@ -4,7 +4,7 @@
 use super::candidates::candidates;
 use super::features::{Sighted, sighted};
 use super::fit::{NoFit, PoseFit, Sighting, Spread};
-use super::judge::{GrowthLimits, Judgement, Verdict, judge};
+use super::judge::{GrowthLimits, Judgement, Verdict, judge, laid_elsewhere};
 use super::metal::Metal;
 use super::offset;
 use super::pose::{landing_at, pose_of, surely_at_mm, worst_at_mm};
@@ -142,6 +142,8 @@ pub struct Refound {
     pub judgement: Option<Judgement>,
     /// The pose, if a program may be written on it.
     pub pose: Option<Pose>,
+    /// Where the plate's edges lie, seen from where they were told, if the readings show that it never lay there.
+    pub edges: Option<Placement<Program, Program>>,
     /// What the sightings say, in plain words.
     pub verdict: String,
     /// What to do about it.
@@ -194,14 +196,21 @@ pub fn refind(question: &Question<'_>) -> Refound {
         );
     }
     let sigma_mm = sigma_of(measured);
-    let mut features = candidates(&metal, &sighted.sightings, sigma_mm);
+    let mut features = candidates(&metal, &sighted.sightings, sigma_mm, system);
     if question.only_plate {
         features.retain(|feature| feature.name.starts_with("the plate's"));
     }
     let before = question.before.map_or(Placement::IDENTITY, |pose| in_control(&pose.placement));
     let limits = limits_of(question.material);
-    let judged = judge(&sighted.sightings, &before, &limits)
-        .map(|judgement| offset::pointer_off(&sighted, &judgement, &before).unwrap_or(judgement));
+    let is_of_plate = |sighting: &Sighting| metal.is_on_edge(sighting.plan);
+    let mut edges = None;
+    let judged = judge(&sighted.sightings, &before, &limits).map(|judgement| {
+        let judgement = offset::pointer_off(&sighted, &judgement, &before).unwrap_or(judgement);
+        let elsewhere = laid_elsewhere(&sighted.sightings, &is_of_plate, &judgement, &before);
+        let Some((judgement, lie)) = elsewhere.filter(|_| !question.only_plate) else { return judgement };
+        edges = Some(lie);
+        judgement
+    });
     let is_looked_at = judged.as_ref().is_ok_and(|judgement| offset::is_looked_at(&sighted, judgement));
     let beware = (sighted.pointer_unchecked && !is_looked_at).then(|| offset::UNCHECKED.to_owned());
     let sound = !sighted.offset_at_odds;
@@ -211,6 +220,7 @@ pub fn refind(question: &Question<'_>) -> Refound {
         warnings: beware.into_iter().chain(sighted.remarks.clone()).collect(),
         judgement: None,
         pose: None,
+        edges,
         key_in: None,
         cuts: Vec::new(),
         parts: Vec::new(),
@@ -292,6 +302,14 @@ fn with_fit(
     features: &[Candidate],
     offset_sound: bool,
 ) {
+    let metal = question.metal;
+    let anchored = question.only_plate || is_anchored(question, found, &judgement);
+    // Once the plate lies elsewhere than told, or nobody knows whether it does, only what was cut tells where the rest goes.
+    let only_cuts = found.edges.is_some() || !anchored;
+    let features: Vec<Candidate> =
+        features.iter().filter(|feature| !only_cuts || !metal.is_on_edge(feature.plan)).cloned().collect();
+    let used: Vec<Sighting> = found.sighted.sightings.clone();
+    let used: Vec<Sighting> = used.into_iter().filter(|s| !only_cuts || !metal.is_on_edge(s.plan)).collect();
     let remaining = remaining(question);
     let corners: Vec<Point<Program>> = remaining.iter().flat_map(|cut| corners_of(cut)).collect();
     let outer = hull(&corners);
@@ -304,7 +322,7 @@ fn with_fit(
     (found.verdict, found.to_do) =
         sentences::of_judgement(&found.sighted, &judgement, question.system, &limits_of(question.material));
     let places = judgement.verdict.places();
-    found.next = next_to_measure(fit, features, |fit| worst_by(fit, &outer))
+    found.next = next_to_measure(fit, &features, |fit| worst_by(fit, &outer))
         .into_iter()
         .take(NEXT_MOST)
         .map(|gain| Next {
@@ -314,17 +332,33 @@ fn with_fit(
             worst_mm: (places && gain.worst_mm.is_finite()).then_some(gain.worst_mm),
         })
         .collect();
-    found.pose = pose_by(fit).filter(|_| judgement.usable && offset_sound);
+    if !anchored && judgement.usable {
+        found.to_do = sentences::of_unanchored(&found.next);
+    }
+    found.pose = pose_by(fit).filter(|_| judgement.usable && offset_sound && anchored);
     if let Some(pose) = found.pose.clone() {
         found.cuts = remaining.iter().map(|cut| landing_of(question, &pose, cut)).collect();
-        found.parts = fates(question, &found.cuts, fit, (&found.sighted.sightings, features), &pose_by);
+        found.parts = fates(question, &found.cuts, fit, (&used, &features), &pose_by);
         found.key_in = Some(key_in(&pose, &outer));
-        found.visit = visit(&pose, &found.sighted.sightings, &found.next, features);
+        found.visit = visit(&pose, &used, &found.next, &features);
         if found.cuts.is_empty() {
             found.warnings.push("Nothing is left to cut on this plate.".to_owned());
         }
     }
     found.judgement = Some(judgement);
+}
+
+/// Whether what the pose goes by ties it to what was cut: the plate's own corners and edges do not, since the datum may have
+/// been off by as much as nobody saw. Where nothing is cut there is nothing to be tied to.
+fn is_anchored(question: &Question<'_>, found: &Refound, judgement: &Judgement) -> bool {
+    let Metal { list, state, .. } = question.metal;
+    let is_begun = |cut: &Cut| !state.made_mm(cut.id, Depth::Groove).is_empty();
+    let left_out = match judgement.verdict {
+        Verdict::OneBad { which, .. } => Some(which),
+        _ => None,
+    };
+    let mut gone_by = found.sighted.sightings.iter().enumerate().filter(|(k, _)| Some(*k) != left_out);
+    !list.cuts.iter().any(is_begun) || gone_by.any(|(_, sighting)| !question.metal.is_on_edge(sighting.plan))
 }
 
 /// Cuts not yet whole, without those that serve only parts given up.

@@ -3,6 +3,7 @@
 use super::features::{Sighted, shown};
 use super::fit::{NoFit, Sighting};
 use super::judge::{GrowthLimits, Judgement, Verdict};
+use super::refound::Next;
 use geometry::{Point, Table};
 use units::{Length, System};
 
@@ -77,6 +78,16 @@ pub(super) fn of_judgement(
             ),
             "Clamp the plate and measure all of it again.".to_owned(),
         ),
+        Verdict::LaidElsewhere { off_mm } => (
+            format!(
+                "What the torch has made agrees with itself, and so do the plate's own corners and edges, but they lie up to {} \
+                 apart: the plate never lay where it was told, and the datum was wrong from the start.",
+                names.length(off_mm)
+            ),
+            "What was cut is gone by, and the plate's edges are taken where they were measured. Leave the datum as it is on \
+             this plate."
+                .to_owned(),
+        ),
         Verdict::AtOdds => names.at_odds(),
     }
 }
@@ -117,6 +128,18 @@ const HOME_AND_MEASURE: &str = "Home the machine and visit a known place; then m
 
 /// Millimetres in an inch, by definition.
 const MM_PER_INCH: f64 = 25.4;
+
+/// What to do where only the plate's own corners and edges were sighted though something is cut already.
+pub(super) fn of_unanchored(next: &[Next]) -> String {
+    let what = match next {
+        [] => "the corner or the edge of a kerf or a place on a mark, on what the skeleton holds".to_owned(),
+        next => next.iter().map(|next| next.name.as_str()).collect::<Vec<_>>().join(" or "),
+    };
+    format!(
+        "The plate's corners and edges tell where the plate lies, and where its cuts lie only if the datum was right: sight \
+         something besides that the torch has made, {what}, and tell all of it."
+    )
+}
 
 /// What the sentences speak of.
 struct Names<'a> {

@@ -190,7 +190,7 @@ fn what_lies_on_loose_pieces_or_is_not_there_is_refused() {
         "came loose after cut",
     );
     refused(2, crater(&table, 9, &by), "made no crater yet");
-    refused(2, at(Measured { cut: Some(9), ..row(Feature::Hole) }, &[(1.0, 2.0)], &by), "not made whole");
+    refused(2, at(Measured { cut: Some(9), ..row(Feature::Hole) }, &[(1.0, 2.0)], &by), "less than half");
     refused(
         2,
         at(Measured { cut: Some(99), ..row(Feature::Hole) }, &[(1.0, 2.0)], &by),
@@ -460,7 +460,7 @@ fn two_places_check_their_distance_and_a_third_is_asked_for() {
     let (table, by) = (table(), moved());
     let two =
         [corner(PlateSide::LowerLeft, (0.0, 0.0), &by), corner(PlateSide::LowerRight, (1000.0, 0.0), &by)];
-    let found_two = found(&table, 4, &two);
+    let found_two = found(&table, 0, &two);
     assert!(found_two.verdict.contains("distance agrees"), "{}", found_two.verdict);
     assert!(found_two.to_do.contains("third") && found_two.visit.is_some());
     let exchanged = [two[0].clone(), two[1].clone()].map(|row| row);
@@ -468,7 +468,7 @@ fn two_places_check_their_distance_and_a_third_is_asked_for() {
         Measured { found: exchanged[1].found.clone(), ..exchanged[0].clone() },
         Measured { found: exchanged[0].found.clone(), ..exchanged[1].clone() },
     ];
-    let turned = found(&table, 4, &exchanged);
+    let turned = found(&table, 0, &exchanged);
     assert!(!turned.is_usable() && turned.to_do.contains("exchanged"), "{} {}", turned.verdict, turned.to_do);
     let one = found(&table, 4, &two[..1]);
     assert!(one.judgement.is_none() && one.verdict.contains("not enough"), "{}", one.verdict);
@@ -754,4 +754,101 @@ fn what_lies_near_a_place_is_named_as_it_can_be_measured() {
         let named = proposed(&metal, next.plan, &next.name, System::Metric);
         assert!(named.is_some(), "{next:?}");
     }
+}
+
+/// The plate's own corners tell where the plate lies, and where its cuts lie only if the datum was right: once something is
+/// cut, one thing that the torch has made is sighted besides.
+#[test]
+fn corners_of_the_plate_alone_say_nothing_of_its_cuts() {
+    let (table, by) = (table(), moved());
+    let mut measured = vec![
+        corner(PlateSide::LowerLeft, (0.0, 0.0), &by),
+        corner(PlateSide::UpperRight, (1000.0, 500.0), &by),
+        corner(PlateSide::UpperLeft, (0.0, 500.0), &by),
+    ];
+    assert!(found(&table, 0, &measured).is_usable(), "nothing is cut: there is nothing to be tied to");
+    let alone = found(&table, 4, &measured);
+    assert!(!alone.is_usable() && alone.cuts.is_empty(), "{}", alone.verdict);
+    assert!(alone.to_do.contains("something besides that the torch has made"), "{}", alone.to_do);
+    assert!(
+        !alone.next.is_empty() && alone.next.iter().all(|next| !next.name.contains("plate's")),
+        "{:?}",
+        alone.next
+    );
+    measured.push(crater(&table, 2, &by));
+    let tied = found(&table, 4, &measured);
+    assert!(tied.is_usable(), "{} {}", tied.verdict, tied.to_do);
+    // A crater that does not agree with the corners is no reading to be left out: the datum may have been off.
+    let off = Placement::new(by.angle_rad(), by.point(Point::new(8.0, 3.0)));
+    measured.pop();
+    measured.push(crater(&table, 2, &off));
+    let torn = found(&table, 4, &measured);
+    assert!(!torn.is_usable(), "{}", torn.verdict);
+    assert!(torn.to_do.contains("something besides that the torch has made"), "{}", torn.to_do);
+}
+
+/// A plate that never lay where it was told, and has moved now: what was cut tells where the rest goes, the corners where the
+/// edges are.
+#[test]
+fn a_datum_that_was_wrong_all_along_shows_when_the_plate_is_found_again() {
+    let (table, by) = (table(), moved());
+    let off = Placement::new(by.angle_rad(), by.point(Point::new(8.0, 3.0)));
+    let measured = [
+        corner(PlateSide::LowerLeft, (0.0, 0.0), &off),
+        crater(&table, 2, &by),
+        corner(PlateSide::UpperRight, (1000.0, 500.0), &off),
+        crater(&table, 4, &by),
+        corner(PlateSide::UpperLeft, (0.0, 500.0), &off),
+        at(Measured { cut: Some(2), ..row(Feature::Hole) }, &[(150.0, 150.0)], &by),
+    ];
+    let found = found(&table, 4, &measured);
+    let Some(Verdict::LaidElsewhere { off_mm }) = found.said() else {
+        panic!("{:?} {}", found.said(), found.verdict)
+    };
+    assert!((off_mm - 8f64.hypot(3.0)).abs() < 1e-6, "{off_mm}");
+    let pose = found.pose.as_ref().expect("the cuts are found");
+    let corner = Point::new(1000.0, 500.0);
+    assert!(pose.placement.point(corner).distance(by.point(corner)) < 1e-6);
+    let edges = found.edges.expect("the edges are found");
+    assert!(edges.point(corner).distance(Point::new(1008.0, 503.0)) < 1e-6, "{edges:?}");
+    assert!(found.next.iter().all(|next| !next.name.contains("plate's")), "{:?}", found.next);
+    // Read one after the other, they may as well tell of a plate that moved in between.
+    let mut sorted = measured.to_vec();
+    sorted.sort_by_key(|row| row.side.is_none());
+    assert_eq!(self::found(&table, 4, &sorted).said(), Some(Verdict::MovedBetween(3)));
+}
+
+/// Where neither crater nor round hole is left in the skeleton, the corners of kerfs are proposed, on the lip that is held.
+#[test]
+fn corners_of_kerfs_are_proposed_where_craters_are_few() {
+    let text = "G21 G90 G17 G40 G94\nG0 X400 Y150\nM3\nG1 X400 Y100 F2000\nG1 X300 Y100\nG1 X300 Y220\nG1 X520 Y220\nG1 X520 \
+                Y100\nG1 X400 Y100\nM5\nG0 X700 Y150\nM3\nG1 X700 Y100 F2000\nG1 X600 Y100\nG1 X600 Y220\nG1 X820 Y220\nG1 \
+                X820 Y100\nG1 X700 Y100\nM5\nG0 X250 Y45\nM3\nG1 X250 Y60 F2000\nG1 X250 Y260\nG1 X860 Y260\nG1 X860 Y60\nG1 \
+                X250 Y60\nM5\nM30\n";
+    let mut table = Table::new(text.as_bytes(), nc::Dialect::common(), 2.0, 10.0);
+    let plate = [(0.0, 0.0), (1000.0, 0.0), (1000.0, 500.0), (0.0, 500.0)];
+    let outline = geometry::Contour::polygon(&plate.map(|(x, y)| Point::new(x, y))).expect("a plate");
+    table.index = cuts::PlateIndex::new(&table.list).on_plate(outline.clone(), Vec::new());
+    table.ground.plate = Some(outline);
+    let by = moved();
+    let corners = [
+        corner(PlateSide::LowerLeft, (0.0, 0.0), &by),
+        corner(PlateSide::UpperRight, (1000.0, 500.0), &by),
+        corner(PlateSide::UpperLeft, (0.0, 500.0), &by),
+    ];
+    let alone = found(&table, 2, &corners);
+    assert!(!alone.is_usable());
+    let next =
+        alone.next.iter().find(|next| next.name.contains("the corner of cut")).expect("a corner of a kerf");
+    // Told back as proposed, it is taken for the lip that it is.
+    let told = at(
+        Measured { cut: Some(1), plan: Some(mm(next.plan)), ..row(Feature::Corner) },
+        &[(next.plan.x, next.plan.y)],
+        &by,
+    );
+    let cut = if next.name.contains("cut 1 ") { 1 } else { 2 };
+    let tied = found(&table, 2, &[corners.as_slice(), &[Measured { cut: Some(cut), ..told }]].concat());
+    assert!(tied.is_usable(), "{} {:?}", tied.verdict, tied.sighted.refused);
+    let sighted = tied.sighted.sightings.last().expect("the corner");
+    assert!(sighted.plan.distance(next.plan) < 1e-6, "{:?}", sighted);
 }

@@ -130,12 +130,14 @@ fn a_stray_lies_where_the_plate_was_found() {
         by: None,
         sigma: None,
     };
+    let bare = corner((PlateSide::LowerLeft, [50.0, 50.0]));
+    let crater = Measured { feature: Feature::Crater, side: None, cut: Some(1), ..bare };
     let moved = StopReport {
         kind: Some(StopKind::PlateMoved),
         cut: Some(1),
         at: Some([mm(50.0), mm(50.0)]),
         kerf_to: Some(Length::ZERO),
-        measured: sides.into_iter().zip(corners).map(corner).collect(),
+        measured: sides.into_iter().zip(corners).map(corner).chain([crater]).collect(),
         pointer: Some(Pointer { offset: Some([Length::ZERO; 2]), ..Pointer::default() }),
         strays: vec![stray(&[[50.0, 50.0]], 4.2)],
         ..StopReport::default()

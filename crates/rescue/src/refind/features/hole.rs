@@ -4,9 +4,10 @@ use super::super::circle::{NoCircle, fit_circle};
 use super::super::fit::{Sighting, Spread};
 use super::super::metal::Metal;
 use super::Reader;
-use cuts::{Contour, CutId};
+use cuts::{Contour, CutId, Depth};
 use geometry::{Point, Program};
 use shop::Lip;
+use std::ops::Range;
 use units::Length;
 
 /// A contour is round if none of its points leaves the circle by more than this, in millimetres: a circle written as
@@ -68,15 +69,20 @@ impl Reader<'_> {
     fn round_of(&self, cut: CutId) -> Result<Round, String> {
         let metal = self.metal;
         let contours = metal.list.cut(cut).contours.iter().map(|id| metal.list.contour(*id));
-        let mut round: Vec<Round> = contours.filter_map(round).collect();
-        if round.is_empty() {
+        let all: Vec<(&Contour, Round)> = contours.filter_map(|of| Some((of, round(of)?))).collect();
+        if all.is_empty() {
             return Err(format!(
                 "cut {} makes no round hole; measure a corner or an edge of it",
                 cut.number()
             ));
         }
-        if !metal.state.is_whole(metal.list, cut) {
-            return Err(format!("cut {} is not made whole, so that its hole is no hole yet", cut.number()));
+        let made = all.into_iter().filter(|(contour, _)| is_half_made(metal, contour));
+        let mut round: Vec<Round> = made.map(|(_, round)| round).collect();
+        if round.is_empty() {
+            return Err(format!(
+                "less than half of the hole of cut {} is made, too little to tell its centre",
+                cut.number()
+            ));
         }
         match (self.plan(), round.len()) {
             (_, 1) => {}
@@ -107,6 +113,15 @@ impl Round {
         let out = self.radius_mm + metal.half_kerf_mm() + super::BESIDE_MM;
         metal.loose_cut(Point::new(self.center.x + out, self.center.y))
     }
+}
+
+/// Whether half of a contour is through at least: so much of a circle tells its centre.
+pub(in super::super) fn is_half_made(metal: &Metal<'_>, contour: &Contour) -> bool {
+    let made = metal.state.made_mm(contour.cut, Depth::Through).iter();
+    let within = |made: &Range<f64>| {
+        (made.end.min(contour.along_mm.end) - made.start.max(contour.along_mm.start)).max(0.0)
+    };
+    made.map(within).sum::<f64>() >= (contour.along_mm.end - contour.along_mm.start) / 2.0
 }
 
 /// The circle that a closed contour is, if it is one.

@@ -1,10 +1,12 @@
 //! Corners and edges of kerfs: which of a kerf's two lips was sighted, and where that lies.
 
 use super::super::fit::Sighting;
-use super::{BESIDE_MM, Reader, SNAP_MM};
-use cuts::{Contour, Cut, CutId, Hand};
+use super::super::metal::Metal;
+use super::{BESIDE_MM, Reader, SNAP_MM, shown};
+use cuts::{Contour, Cut, CutId, Depth, Hand};
 use geometry::{Curve, Point, Program, Vector};
 use shop::Lip;
+use units::System;
 
 /// A corner turns by more than this, in radians; less is a curve written as short lines.
 const CORNER_RAD: f64 = 0.35;
@@ -17,12 +19,61 @@ struct OnKerf<'a> {
 }
 
 /// A corner of a kerf's centre line.
-pub(super) struct KerfCorner {
-    pub(super) at: Point<Program>,
+pub(in super::super) struct KerfCorner {
+    pub(in super::super) at: Point<Program>,
     cut: CutId,
     along_mm: f64,
     /// Directions of travel before and after it.
     travel: [Vector<Program>; 2],
+}
+
+impl KerfCorner {
+    /// The corner at the end of a cut's curve with this index, if the path turns there.
+    fn after(cut: &Cut, k: usize) -> Option<Self> {
+        let curves = cut.path.curves();
+        let (before, after) = (curves.get(k)?, curves.get(k + 1)?);
+        let travel = [before.tangent_at(before.length_mm())?, after.tangent_at(0.0)?];
+        let turn = travel[0].cross(travel[1]).atan2(travel[0].dot(travel[1])).abs();
+        let along_mm = cut.path.start_of_mm(k + 1);
+        (turn > CORNER_RAD).then(|| Self { at: before.to(), cut: cut.id, along_mm, travel })
+    }
+
+    /// What it is called.
+    pub(in super::super) fn name(&self, system: System) -> String {
+        format!("the corner of cut {} at {}", self.cut.number(), shown(self.at.x, self.at.y, system))
+    }
+
+    /// Where the two straight lips on one side of it meet: left of the travel for +1, right for -1; the corner itself for 0.
+    fn lip(&self, side: f64, half_kerf_mm: f64) -> Point<Program> {
+        let (a, b) = (self.travel[0].left() * side, self.travel[1].left() * side);
+        self.at + (a + b) * (half_kerf_mm / (1.0 + a.dot(b)).max(f64::EPSILON))
+    }
+
+    /// Where on the cut both lips are looked at: just before the corner, clear of it.
+    fn looked_at_mm(&self, half_kerf_mm: f64) -> f64 {
+        (self.along_mm - 2.0 * (half_kerf_mm + BESIDE_MM)).max(0.0)
+    }
+}
+
+/// The corners of a cut's kerf of which one lip alone is held, with that lip's place: nobody can take the other for it.
+pub(in super::super) fn single_lips<'a>(
+    metal: &'a Metal<'a>,
+    cut: &'a Cut,
+) -> impl Iterator<Item = (KerfCorner, Point<Program>)> + 'a {
+    let half_kerf_mm = metal.half_kerf_mm();
+    let corners = (0..cut.path.curves().len()).filter_map(|k| KerfCorner::after(cut, k));
+    let made = corners.filter(|corner| metal.state.depth_at(cut.id, corner.along_mm) == Some(Depth::Through));
+    made.filter_map(move |corner| {
+        let at = cut.path.point_at(corner.looked_at_mm(half_kerf_mm))?;
+        let out = corner.travel[0].left() * (half_kerf_mm + BESIDE_MM);
+        let side = match (metal.is_held(at + out), metal.is_held(at - out)) {
+            (true, false) => 1.0,
+            (false, true) => -1.0,
+            _ => return None,
+        };
+        let lip = corner.lip(side, half_kerf_mm);
+        Some((corner, lip))
+    })
 }
 
 impl Reader<'_> {
@@ -131,15 +182,7 @@ impl Reader<'_> {
         let near = index.curves.near_point(plan, SNAP_MM).filter(|hit| wanted(hit.tag.0));
         let corners = near.filter_map(|hit| {
             let (cut, k) = hit.tag;
-            let path = &list.cut(cut).path;
-            let next = k as usize + 1;
-            let at = path.curves()[k as usize].to();
-            let after = path.curves().get(next)?;
-            let before = path.curves()[k as usize];
-            let travel = [before.tangent_at(before.length_mm())?, after.tangent_at(0.0)?];
-            let turn = travel[0].cross(travel[1]).atan2(travel[0].dot(travel[1])).abs();
-            let is_corner = turn > CORNER_RAD && at.distance(plan) <= SNAP_MM;
-            is_corner.then(|| KerfCorner { at, cut, along_mm: path.start_of_mm(next), travel })
+            KerfCorner::after(list.cut(cut), k as usize).filter(|corner| corner.at.distance(plan) <= SNAP_MM)
         });
         let by_distance = |c: &KerfCorner| (c.at.distance(plan), c.cut);
         corners.min_by(|a, b| {
@@ -154,15 +197,11 @@ impl Reader<'_> {
         if self.metal.state.depth_at(cut.id, corner.along_mm).is_none() {
             return Err(format!("cut {} is not made yet at {}", cut.number(), self.place(corner.at)));
         }
-        // Just before the corner, where both lips are clear of it.
-        let before = corner.along_mm - 2.0 * (self.metal.half_kerf_mm() + BESIDE_MM);
-        let at = cut.path.point_at(before.max(0.0)).unwrap_or(corner.at);
+        let half_kerf_mm = self.metal.half_kerf_mm();
+        let at = cut.path.point_at(corner.looked_at_mm(half_kerf_mm)).unwrap_or(corner.at);
         let out = self.lip(cut, corner.along_mm, at, corner.travel[0])?;
-        let side = out.dot(corner.travel[0].left());
-        let (a, b) = (corner.travel[0].left() * side, corner.travel[1].left() * side);
-        let shift = (a + b) * (self.metal.half_kerf_mm() / (1.0 + a.dot(b)).max(f64::EPSILON));
-        let name = format!("the corner of cut {} at {}", cut.number(), self.place(corner.at));
         // The middle has no side: the corner itself.
-        Ok((name, if side.abs() > 0.0 { corner.at + shift } else { corner.at }))
+        let side = out.dot(corner.travel[0].left());
+        Ok((corner.name(self.system), corner.lip(side, half_kerf_mm)))
     }
 }
