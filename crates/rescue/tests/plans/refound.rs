@@ -850,5 +850,5 @@ fn corners_of_kerfs_are_proposed_where_craters_are_few() {
     let tied = found(&table, 2, &[corners.as_slice(), &[Measured { cut: Some(cut), ..told }]].concat());
     assert!(tied.is_usable(), "{} {:?}", tied.verdict, tied.sighted.refused);
     let sighted = tied.sighted.sightings.last().expect("the corner");
-    assert!(sighted.plan.distance(next.plan) < 1e-6, "{:?}", sighted);
+    assert!(sighted.plan.distance(next.plan) < 1e-6, "{sighted:?}");
 }
