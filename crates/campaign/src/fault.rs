@@ -4,12 +4,12 @@ use crate::bench::Bench;
 use crate::case::{Along, Case, Second};
 use crate::judge::{Findable, Lie, Rig};
 use crate::kind::FaultKind;
+use crate::sights::{SIGHT_SIGMA_MM, features};
 use crate::stand::Stand;
 use cell::{Trouble, When};
-use cuts::{Contour, CutId, CutList, Hand};
-use geometry::{Placement, Point, Program, Vector};
+use cuts::{CutId, CutList};
+use geometry::{Placement, Point, Program};
 use nests::Random;
-use shop::{Lip, PlateSide};
 
 /// What goes wrong in a case.
 #[derive(Clone, Debug)]
@@ -416,162 +416,6 @@ impl SecondAt<'_> {
         let share = if last == self.start { 1.0 } else { self.random.between(0.1, 1.0) };
         place(Trouble::StoppedByHand, last, self.length_of(last) * share)
     }
-}
-
-/// Error of a place sighted by pointer, one standard deviation in each direction (common practice).
-pub(crate) const SIGHT_SIGMA_MM: f64 = 0.5;
-
-/// How far about a crater's middle its lip is looked at, in millimetres, and the share that must be held metal for its
-/// middle to be seen.
-const LIP_MM: f64 = 4.0;
-const LIP_SHARE: f64 = 0.3;
-
-/// A path turns by more than this at a corner that is sighted, in radians, and the lip is looked at so far within its metal.
-const CORNER_RAD: f64 = 0.35;
-const LIP_HELD_MM: f64 = 0.5;
-
-/// Something of the plate that can be sighted.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum Mark {
-    /// A corner of the plate.
-    Corner(PlateSide),
-    /// The crater of a cut's pierce.
-    Crater(usize),
-    /// A corner of a cut's kerf, on the lip that is held.
-    KerfCorner(usize, Lip),
-    /// An end of a mark.
-    LineEnd,
-    /// The centre of a round kerf, by places on the lip that holds.
-    Round(usize, [[f64; 2]; ROUND_PLACES]),
-}
-
-/// What can be sighted, each with its place in the program's frame: the plate's corners, and the craters that can be seen
-/// in the skeleton; those in pieces that have dropped out are gone.
-pub(crate) fn features(bench: &Bench, rig: &Rig<'_>) -> Vec<(Mark, [f64; 2])> {
-    features_as_laid(bench, rig, &|_| false)
-}
-
-/// The same, with the craters of these cuts whether or not they can be seen where the program has them.
-pub(crate) fn features_as_laid(
-    bench: &Bench,
-    rig: &Rig<'_>,
-    anyway: &dyn Fn(usize) -> bool,
-) -> Vec<(Mark, [f64; 2])> {
-    let [x, y] = bench.layout.corner;
-    let [wide, tall] = bench.layout.size_mm;
-    let [left, below] = [x + rig.corners_off_mm[0], y + rig.corners_off_mm[1]];
-    let corners = [
-        (PlateSide::LowerLeft, [left, below]),
-        (PlateSide::LowerRight, [left + wide, below]),
-        (PlateSide::UpperRight, [left + wide, below + tall]),
-        (PlateSide::UpperLeft, [left, below + tall]),
-    ];
-    let lines = bench.layout.lines.iter().enumerate();
-    let craters = lines
-        .filter(|(cut, line)| !line.marks && (anyway(*cut) || can_be_seen(rig, line.places[0])))
-        .map(|(cut, line)| (Mark::Crater(cut), [line.places[0][0] + x, line.places[0][1] + y]));
-    corners.map(|(side, place)| (Mark::Corner(side), place)).into_iter().chain(craters).collect()
-}
-
-/// Places that are sighted round a round kerf, and those that are looked at for them.
-const ROUND_PLACES: usize = 4;
-const ROUND_LOOKS: usize = 24;
-
-/// A contour is round if it leaves the circle by no more than this, in millimetres.
-const ROUND_MM: f64 = 0.1;
-
-/// Centres of round contours that are through by half at least, in the program's frame, with places on the lip that holds.
-pub(crate) fn round_kerfs(bench: &Bench, rig: &Rig<'_>) -> Vec<(Mark, [f64; 2])> {
-    let list = &bench.given.list;
-    let cuts = list.cuts.iter().enumerate().filter(|(cut, _)| !bench.layout.lines[*cut].marks);
-    let contours = cuts.flat_map(|(cut, of)| of.contours.iter().map(move |id| (cut, list.contour(*id))));
-    contours.filter_map(|(cut, contour)| round_kerf(bench, rig, cut, contour)).collect()
-}
-
-fn round_kerf(bench: &Bench, rig: &Rig<'_>, cut: usize, contour: &Contour) -> Option<(Mark, [f64; 2])> {
-    let bounds = contour.closed.as_ref()?.bounds();
-    let (middle, radius_mm) = (bounds.min.lerp(bounds.max, 0.5), (bounds.max.x - bounds.min.x) / 2.0);
-    let path = &bench.given.list.cuts[cut].path;
-    let (from, to) = (contour.along_mm.start, contour.along_mm.end);
-    let place = |k: usize| path.point_at(from + (to - from) * share_of(k, ROUND_LOOKS));
-    let places: Vec<Point<Program>> = (0..ROUND_LOOKS).filter_map(place).collect();
-    if places.iter().any(|at| (at.distance(middle) - radius_mm).abs() > ROUND_MM) {
-        return None;
-    }
-    let half_mm = bench.starts[cut].kerf_mm / 2.0;
-    let there = |at: Point<Program>| bench.layout.on_plate([at.x, at.y]);
-    let out = |at: Point<Program>, mm: f64| (at - middle).unit().map(|out| at + out * mm);
-    let holds = |at: &&Point<Program>| {
-        let held = out(**at, half_mm + LIP_HELD_MM).is_some_and(|at| rig.plate.is_metal(there(at)));
-        held && rig.plate.is_void(there(**at))
-    };
-    let seen: Vec<Point<Program>> = places.iter().filter(holds).filter_map(|at| out(*at, half_mm)).collect();
-    if seen.len() < ROUND_LOOKS / 2 {
-        return None;
-    }
-    // A whole circle begins and ends at the same place.
-    let picked = |k: usize| seen[index_of_share(share_of(k, ROUND_PLACES), seen.len())];
-    let lip = std::array::from_fn(|k| [picked(k).x, picked(k).y]);
-    Some((Mark::Round(cut, lip), [middle.x, middle.y]))
-}
-
-#[expect(clippy::cast_precision_loss, reason = "a small number of places")]
-fn share_of(k: usize, count: usize) -> f64 {
-    k as f64 / count as f64
-}
-
-/// Ends of the marks that are made, with their places in the program's frame.
-pub(crate) fn ends_of_marks(bench: &Bench, rig: &Rig<'_>) -> Vec<(Mark, [f64; 2])> {
-    let [x, y] = bench.layout.corner;
-    let marks = bench.layout.lines.iter().filter(|line| line.marks);
-    let ends = marks.flat_map(|line| [line.places.first(), line.places.last()]).flatten();
-    let seen = ends.filter(|at| rig.plate.is_cut(**at) && !rig.plate.is_loose(**at));
-    seen.map(|at| (Mark::LineEnd, [at[0] + x, at[1] + y])).collect()
-}
-
-/// Corners of the kerfs that are through, where one lip is held, each with that lip's place in the program's frame.
-pub(crate) fn kerf_corners(bench: &Bench, rig: &Rig<'_>) -> Vec<(Mark, [f64; 2])> {
-    let list = &bench.given.list;
-    let cuts = list.cuts.iter().enumerate().filter(|(cut, _)| !bench.layout.lines[*cut].marks);
-    let contours = cuts.flat_map(|(cut, of)| of.contours.iter().map(move |id| (cut, list.contour(*id))));
-    contours.flat_map(|(cut, contour)| corners_of(bench, rig, cut, contour)).collect()
-}
-
-fn corners_of(bench: &Bench, rig: &Rig<'_>, cut: usize, contour: &Contour) -> Vec<(Mark, [f64; 2])> {
-    let Some(scrap) = contour.scrap_side() else { return Vec::new() };
-    let path = &bench.given.list.cuts[cut].path;
-    let half_mm = bench.starts[cut].kerf_mm / 2.0;
-    let there = |at: Point<Program>| bench.layout.on_plate([at.x, at.y]);
-    let mut seen = Vec::new();
-    for (k, pair) in path.curves().windows(2).enumerate() {
-        let [from, to] = [pair[0].tangent_at(pair[0].length_mm()), pair[1].tangent_at(0.0)];
-        let (Some(from), Some(to)) = (from, to) else { continue };
-        let is_corner = from.cross(to).atan2(from.dot(to)).abs() > CORNER_RAD;
-        let along_mm = path.start_of_mm(k + 1);
-        // Where a contour begins and ends, a lead runs into it.
-        let is_within =
-            contour.along_mm.start + half_mm < along_mm && along_mm + half_mm < contour.along_mm.end;
-        if !is_corner || !is_within {
-            continue;
-        }
-        let at = pair[0].to();
-        let lips = [(1.0, Hand::Left), (-1.0, Hand::Right)].map(|(side, hand)| {
-            let out = (from.left() + to.left()) * (side / (1.0 + from.dot(to)));
-            (out, if hand == scrap { Lip::Scrap } else { Lip::Part })
-        });
-        let is_held = |out: &Vector<Program>| rig.plate.is_metal(there(at + *out * (half_mm + LIP_HELD_MM)));
-        let held = lips.into_iter().find(|(out, _)| rig.plate.is_void(there(at)) && is_held(out));
-        if let Some((out, lip)) = held {
-            let place = at + out * half_mm;
-            seen.push((Mark::KerfCorner(cut, lip), [place.x, place.y]));
-        }
-    }
-    seen
-}
-
-/// Whether a crater at a place of the plate can be seen in the skeleton.
-pub(crate) fn can_be_seen(rig: &Rig<'_>, place: [f64; 2]) -> bool {
-    rig.plate.is_void(place) && rig.plate.metal_share(place, LIP_MM) > LIP_SHARE
 }
 
 /// A place on a part of `count` that a share stands for.

@@ -21,6 +21,7 @@ mod operators;
 mod report;
 mod run;
 mod shrink;
+mod sights;
 mod stand;
 mod tally;
 

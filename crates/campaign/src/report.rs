@@ -3,12 +3,12 @@
 use crate::bench::Bench;
 use crate::beside::Beside;
 use crate::eyes::{Got, carried, got, got_at};
-use crate::fault::{
-    Mark, SIGHT_SIGMA_MM, can_be_seen, ends_of_marks, features_as_laid, kerf_corners, round_kerfs,
-};
 use crate::judge::raster::PIXEL_MM;
 use crate::judge::{Lie, Rig, distance};
 use crate::kind::FaultKind;
+use crate::sights::{
+    Mark, SIGHT_SIGMA_MM, can_be_seen, ends_of_marks, features_as_laid, kerf_corners, round_kerfs,
+};
 use crate::stand::Halt;
 use cell::StoppedBy;
 use geometry::{Bounds, Contour, Point, Program};

@@ -7,6 +7,7 @@
 use crate::client::{Answer, Client, Page, demo, run};
 use crate::loose_lead::RIGHT;
 use crate::main_job::{begun, dropped, stopped};
+use crate::refinding::measure;
 use axum::http::{StatusCode, header};
 use std::collections::BTreeSet;
 
@@ -203,18 +204,6 @@ async fn taken(client: &mut Client, stop: &str, answer: &Answer) {
     client.fill(answer, &format!("{stop}/take"), &[("way", &first)]).await.to();
 }
 
-async fn measured(client: &mut Client, stop: &str, query: &str, fields: Told<'_>) {
-    let form = client.page(&format!("{stop}/measure?{query}")).await;
-    let mut own: Vec<(String, String)> = vec![("measurement".into(), form.field("measurement"))];
-    for hidden in ["feature", "cut", "side", "plan"] {
-        if form.text().contains(&format!("type=\"hidden\" name=\"{hidden}\"")) {
-            own.push((hidden.into(), form.field(hidden)));
-        }
-    }
-    let own: Vec<(&str, &str)> = own.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
-    client.fill(&form, &format!("{stop}/measure"), &[&own[..], fields].concat()).await.to();
-}
-
 /// Jobs, stops and sessions of many kinds, so that as much as can be is said somewhere; and what is asked there in forms.
 async fn filled(client: &mut Client) -> Vec<String> {
     let mut asked = vec!["/stopped/which".to_owned()];
@@ -273,13 +262,13 @@ async fn filled(client: &mut Client) -> Vec<String> {
         ("y3", "7.3 mm"),
         ("by", "pointer"),
     ];
-    measured(client, &stop, "feature=edge&side=bottom", edge).await;
+    measure(client, &stop, "feature=edge&side=bottom", edge).await;
     let left: Told<'_> =
         &[("x1", "6.0 mm"), ("y1", "56.1 mm"), ("x2", "0.7 mm"), ("y2", "696.0 mm"), ("by", "pointer")];
-    measured(client, &stop, "feature=edge&side=left", left).await;
+    measure(client, &stop, "feature=edge&side=left", left).await;
     for (cut, x, y) in [("6", "112.1 mm", "29.6 mm"), ("36", "962.0 mm", "36.5 mm")] {
         let crater = [("x1", x), ("y1", y), ("by", "pointer")];
-        measured(client, &stop, &format!("feature=crater&cut={cut}"), &crater).await;
+        measure(client, &stop, &format!("feature=crater&cut={cut}"), &crater).await;
     }
     let places = ["x=2&y=2&within=30", "x=750&y=370&within=200", "feature=edge&side=left", "how=type"];
     asked.extend(places.map(|place| format!("{stop}/measure?{place}")));

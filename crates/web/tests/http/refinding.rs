@@ -18,7 +18,7 @@ async fn moved(client: &mut Client) -> String {
 }
 
 /// Fills in the form at an address below `measure`.
-async fn measure(client: &mut Client, stop: &str, query: &str, fields: Told<'_>) -> Answer {
+pub(crate) async fn measure(client: &mut Client, stop: &str, query: &str, fields: Told<'_>) -> Answer {
     let form = client.page(&format!("{stop}/measure?{query}")).await;
     let mut own: Vec<(String, String)> = vec![("measurement".into(), form.field("measurement"))];
     for hidden in ["feature", "cut", "side", "plan"] {
