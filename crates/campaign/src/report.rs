@@ -241,8 +241,8 @@ const MEANT_MM: f64 = 0.5;
 /// Lips of kerfs and ends of marks are sighted where fewer craters than this are left in the skeleton.
 const CRATERS_LEAST: usize = 1;
 
-/// Corners and craters that can be sighted, with where the program has them, and round kerfs, corners of kerfs and ends of marks where craters
-/// are few.
+/// Corners and craters that can be sighted, with where the program has them, and round kerfs, corners of kerfs and ends of
+/// marks where craters are few.
 fn marks_seen(bench: &Bench, rig: &Rig<'_>, stop: &Stop) -> Vec<(Mark, [f64; 2])> {
     // On the picture a cut that is made elsewhere has its crater there.
     let there = |(what, place): (Mark, [f64; 2])| match what {

@@ -308,8 +308,9 @@ fn with_fit(
     let only_cuts = found.edges.is_some() || !anchored;
     let features: Vec<Candidate> =
         features.iter().filter(|feature| !only_cuts || !metal.is_on_edge(feature.plan)).cloned().collect();
-    let used: Vec<Sighting> = found.sighted.sightings.clone();
-    let used: Vec<Sighting> = used.into_iter().filter(|s| !only_cuts || !metal.is_on_edge(s.plan)).collect();
+    let used =
+        found.sighted.sightings.iter().filter(|sighting| !only_cuts || !metal.is_on_edge(sighting.plan));
+    let used: Vec<Sighting> = used.cloned().collect();
     let remaining = remaining(question);
     let corners: Vec<Point<Program>> = remaining.iter().flat_map(|cut| corners_of(cut)).collect();
     let outer = hull(&corners);
@@ -334,6 +335,10 @@ fn with_fit(
         .collect();
     if !anchored && judgement.usable {
         found.to_do = sentences::of_unanchored(&found.next);
+        if let Verdict::OneBad { which, off_mm } = judgement.verdict {
+            let name = &found.sighted.sightings[which].name;
+            found.verdict = sentences::of_torn(name, off_mm, question.system);
+        }
     }
     found.pose = pose_by(fit).filter(|_| judgement.usable && offset_sound && anchored);
     if let Some(pose) = found.pose.clone() {

@@ -129,11 +129,24 @@ const HOME_AND_MEASURE: &str = "Home the machine and visit a known place; then m
 /// Millimetres in an inch, by definition.
 const MM_PER_INCH: f64 = 25.4;
 
-/// What to do where only the plate's own corners and edges were sighted though something is cut already.
+/// Features that are named for whoever is to sight one of them.
+const NAMED_MOST: usize = 2;
+
+/// What there is to say where the plate's own corners and edges agree, and the one thing that the torch has made lies so far
+/// from where they put it.
+pub(super) fn of_torn(name: &str, off_mm: f64, system: System) -> String {
+    format!(
+        "The plate's own corners and edges agree with each other, and {name} lies {} from where they put it: it was misread, or \
+         the plate never lay where it was told.",
+        Length::from_mm(off_mm).show(system)
+    )
+}
+
+/// What to do where only the plate's own corners and edges tell where it lies, though something is cut already.
 pub(super) fn of_unanchored(next: &[Next]) -> String {
     let what = match next {
         [] => "the corner or the edge of a kerf or a place on a mark, on what the skeleton holds".to_owned(),
-        next => next.iter().map(|next| next.name.as_str()).collect::<Vec<_>>().join(" or "),
+        next => next.iter().take(NAMED_MOST).map(|next| next.name.as_str()).collect::<Vec<_>>().join(" or "),
     };
     format!(
         "The plate's corners and edges tell where the plate lies, and where its cuts lie only if the datum was right: sight \
