@@ -53,7 +53,7 @@ pub(crate) async fn stop(Asked(noted): Asked<Noted>) -> Html<String> {
             h1 { "Is the start light out?" }
             div.choices {
                 a.button.main href=(noted.at("/stopped/note")) { "It is out" }
-                a.button.bad href=(noted.at("/stopped/lit")) { "It is lit, or I cannot tell" }
+                a.button.bad href=(noted.at("/stopped/lit")) { "Lit, or I cannot tell" }
             }
             p.faint { "A pause is not a stop." }
         },
@@ -106,8 +106,8 @@ fn note_of(app: &App, visit: Visit, noted: &Noted, job: Option<&JobRecord>) -> H
         &html! {
             h1 { "Not yet" }
             ul.not-yet {
-                li { "no zeroing, no homing" }
-                li { "no moving the plate or parts" }
+                li { "no zeroing or homing" }
+                li { "no moving plate or parts" }
                 li { "no switching off the control" }
             }
             @if let Some(job) = job {

@@ -110,9 +110,9 @@ fn arc_lost(tab: &Tab<'_>, job: &str, cut: &str) -> String {
     tab.follow("The arc went out");
     tab.fill("Cut", cut);
     tab.follow("This one");
-    tab.follow("I do not know yet");
+    tab.follow("Not known yet");
     tab.follow("None");
-    tab.follow("No, all lies as it was");
+    tab.follow("Nothing");
     tab.path()
 }
 

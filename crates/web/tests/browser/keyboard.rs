@@ -54,7 +54,7 @@ fn the_main_job_with_the_keyboard_alone() {
     step_to(&tab, "Cut");
     tab.write("37");
     tab.loads(|| tab.key("Enter"));
-    for words in ["NO-TRANSFER", "No, all lies as it was", "Take this way"] {
+    for words in ["NO-TRANSFER", "Nothing", "Take this way"] {
         go_on_by(&tab, words);
     }
     step_to(&tab, "Keep the restart program");

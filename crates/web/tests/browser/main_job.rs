@@ -28,7 +28,7 @@ pub(crate) fn report_the_stop(tab: &Tab<'_>) {
     tab.fill("Cut", "37");
     tab.follow("This one");
     tab.follow("NO-TRANSFER");
-    tab.follow("No, all lies as it was");
+    tab.follow("Nothing");
     tab.reads("Stopped at cut 37");
 }
 

@@ -34,19 +34,15 @@ fn found_again(screen: Screen, of: &str) {
     let (served, chromium) = (Served::new(SHOP), Chromium::start());
     let tab = Tab::new(&chromium, &served.address, screen);
     drop_the_plate(&tab, &served);
-    for press in [
-        "Stopped what now?",
-        "It is out",
-        "Go on",
-        "The plate moved, or lies elsewhere than thought",
-        "The plate moved",
-    ] {
+    for press in
+        ["Stopped what now?", "It is out", "Go on", "The plate moved, or lies wrong", "The plate moved"]
+    {
         tab.follow(press);
     }
     tab.fill("Cut", "43");
     tab.follow("This one");
     tab.follow("Nothing of it is cut");
-    tab.follow("The plate moved, or I am not sure");
+    tab.follow("The plate, or I am not sure");
     let stop = tab.path();
     tab.go(&format!("{stop}/where"));
     assert_eq!(inked(&tab, "landing-stroke"), 0, "nothing was measured");

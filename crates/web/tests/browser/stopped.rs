@@ -118,7 +118,7 @@ fn a_stop_and_a_moved_plate_are_told_by_taps() {
     tab.follow("Stopped what now?");
     tab.follow("It is out");
     tab.follow("Go on");
-    tab.follow("The plate moved, or lies elsewhere than thought");
+    tab.follow("The plate moved, or lies wrong");
     tab.follow("The plate moved");
     // On the upper side of the last base, cut 48.
     painted(&tab);
@@ -134,7 +134,7 @@ fn a_stop_and_a_moved_plate_are_told_by_taps() {
     tab.press_at([middle[0].as_f64().unwrap(), middle[1].as_f64().unwrap()]);
     tab.until("parseFloat(document.querySelector('input[name=kerf_to]').value) > 0");
     tab.follow("Go on");
-    tab.follow("The plate moved, or I am not sure");
+    tab.follow("The plate, or I am not sure");
     tab.follow("Measure a place");
     painted(&tab);
     tab.loads(|| tap_at(&tab, 2.0, 2.0));

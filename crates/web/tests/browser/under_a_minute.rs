@@ -1,6 +1,6 @@
 //! From *Stopped* to an answer, walked by the everyday stops on a phone: how many screens, taps, keys and words that is, and
-//! how long it takes by published figures somebody who reads each screen from its top down to what fits, presses it, and
-//! at last reads what to do first.
+//! how long it takes by published figures somebody who reads every word on every screen before he presses what fits; and, told
+//! beside it, somebody who reads each screen from its top down to what fits, and then what to do first.
 //!
 //! `--nocapture` prints the figures.
 #![expect(clippy::print_stdout, reason = "what was counted")]
@@ -13,7 +13,7 @@ use desk::{Inputs, Reading};
 use serde_json::json;
 use std::time::{Duration, Instant};
 
-/// What is allowed, without the server's own time, from pressing *Stopped* to reading what to do first.
+/// What is allowed, without the server's own time, from pressing *Stopped* until the answer is there, every word read.
 const ALLOWED_S: f64 = 60.0;
 
 /// Pointing at something on a screen. Source: S. K. Card, T. P. Moran, A. Newell, "The keystroke-level model for user
@@ -146,12 +146,12 @@ impl<'a> Walk<'a> {
         let Self { screens, taps, fields, keys, words, waited, .. } = self;
         let (seconds, every) = (self.seconds(words), self.seconds(before));
         println!(
-            "{of}: {screens} screens, {taps} taps, {fields} fields of {keys} keys, {words} words: {seconds:.1} s, and {:.1} s of \
-             the server's; every word on every screen until the answer comes ({before}): {every:.0} s",
+            "{of}: {screens} screens, {taps} taps, {fields} fields of {keys} keys; every word on every screen until the answer \
+             comes ({before}): {every:.1} s, and {:.1} s of the server's; down to what fits ({words}): {seconds:.1} s",
             waited.as_secs_f64()
         );
         // What the server takes hangs on what else the machine does: it is told above, and decides nothing here.
-        assert!(seconds < ALLOWED_S, "{of}: {seconds:.1} s");
+        assert!(every < ALLOWED_S, "{of}: {every:.1} s");
     }
 
     /// From *Stopped* to what the stop was; it stands there.
@@ -184,7 +184,7 @@ fn a_start_that_failed_is_answered_within_a_minute() {
     tab.reads("Was it cut 37, as X and Y say?");
     walk.follow("This one");
     walk.follow("NO-TRANSFER");
-    walk.follow("No, all lies as it was");
+    walk.follow("Nothing");
     tab.reads("Stopped at cut 37");
     tab.reads("First, in this order");
     walk.ends_soon_enough("a start that failed");
@@ -198,12 +198,13 @@ fn a_lost_arc_is_answered_within_a_minute() {
     let mut walk = Walk::of(&tab);
     walk.reports_the_stop(shown_at(48, 121.0));
     walk.follow("The arc went out");
-    tab.reads("Was it cut 48, as X and Y say?");
-    walk.follow("This one");
+    // X and Y lie on one cut alone: it is shown, and its number is not asked for.
+    tab.reads("How far is cut 48 through?");
+    tab.picture("ask-kerf-noted-phone-light");
     walk.tap_along_the_cut();
     walk.send("Go on");
     walk.follow("NO-TRANSFER");
-    walk.follow("No, all lies as it was");
+    walk.follow("Nothing");
     tab.reads("Stopped at cut 48");
     tab.reads("First, in this order");
     walk.ends_soon_enough("an arc that was lost");

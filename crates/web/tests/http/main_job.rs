@@ -14,9 +14,14 @@ pub(crate) async fn dropped(client: &mut Client) -> String {
 
 /// A stop of which nothing is told yet.
 pub(crate) async fn begun(client: &mut Client, job: &str) -> String {
+    begun_at(client, job, ["", ""]).await
+}
+
+/// A stop of which only X and Y were written down.
+async fn begun_at(client: &mut Client, job: &str, [x, y]: [&str; 2]) -> String {
     let which = client.page(&format!("/stopped/which?job={}", job.trim_start_matches("/jobs/"))).await;
     let stop = which.field("stop");
-    let fields = [("stop", stop.as_str()), ("line", ""), ("x", ""), ("y", "")];
+    let fields = [("stop", stop.as_str()), ("line", ""), ("x", x), ("y", y)];
     client.fill(&which, &format!("{job}/stops"), &fields).await.to();
     format!("{job}/stops/{stop}")
 }
@@ -249,7 +254,7 @@ fn the_first_screens_need_nothing() {
         assert!(first.contains("Is the start light out?"));
         assert!(client.page("/stopped/lit").await.text().contains("Isolate the power source now."));
         let note = client.page("/stopped/note?line=412&x=1.5").await.text();
-        assert!(note.contains("no zeroing, no homing") && note.contains("value=\"412\""));
+        assert!(note.contains("no zeroing or homing") && note.contains("value=\"412\""));
         assert!(client.page("/stopped/which?line=412").await.text().contains("drop its program first"));
     });
 }
@@ -277,6 +282,48 @@ fn a_tapped_place_tells_the_cut() {
                 StatusCode::BAD_REQUEST,
                 "{query}"
             );
+        }
+    });
+}
+
+#[test]
+fn a_place_on_one_cut_alone_is_not_asked_about_again() {
+    run(async {
+        let page = Page::new();
+        let mut client = page.client();
+        let job = dropped(&mut client).await;
+        let at = Reading::of(&mut inputs(None)).list.by_number(48).unwrap().path.point_at(121.0).unwrap();
+        let noted = [format!("{:.1}", at.x), format!("{:.1}", at.y)];
+        let noted = noted.each_ref().map(String::as_str);
+        let tell = async |client: &mut Client, stop: &str, asked: &str, answer: (&str, &str)| {
+            let page = client.page(asked).await;
+            let about = page.field("about");
+            client.fill(&page, &format!("{stop}/tell"), &[("about", &about), answer]).await.to()
+        };
+        // The arc went out there: the cut is shown, and another can be named.
+        let stop = begun_at(&mut client, &job, noted).await;
+        let kerf = tell(&mut client, &stop, &format!("{stop}/ask?about=kind"), ("kind", "arc-lost")).await;
+        assert_eq!(kerf, format!("{stop}/ask?about=kerf"));
+        let shown = client.page(&kerf).await;
+        assert!(shown.text().contains("How far is cut 48 through?"), "{}", shown.text());
+        assert!(shown.text().contains(&format!("href=\"{stop}/ask?about=where\">Another cut<")));
+        // Who says how far has told the cut; it is asked about like any told one from then on.
+        let cut = shown.field("cut");
+        let fields = [("about", "kerf"), ("cut", &cut), ("kerf_to", "119")];
+        client.fill(&shown, &format!("{stop}/tell"), &fields).await.to();
+        let asked = client.page(&format!("{stop}/ask?about=where")).await.text();
+        assert!(asked.contains("At which cut did it stop?") && asked.contains("value=\"48\""), "{asked}");
+        let again = client.page(&kerf).await.text();
+        assert!(again.contains("value=\"119 mm\"") && !again.contains("Another cut"), "{again}");
+        // At a start that failed no later question shows the cut: it is asked about.
+        let stop = begun_at(&mut client, &job, noted).await;
+        let to = tell(&mut client, &stop, &format!("{stop}/ask?about=kind"), ("kind", "no-transfer")).await;
+        assert_eq!(to, format!("{stop}/ask?about=where"));
+        // Between two cuts, or where the plate lies elsewhere, X and Y speak for none.
+        for (kind, noted) in [("arc-lost", ["-50", "-50"]), ("plate-moved", noted)] {
+            let stop = begun_at(&mut client, &job, noted).await;
+            let to = tell(&mut client, &stop, &format!("{stop}/ask?about=kind"), ("kind", kind)).await;
+            assert_eq!(to, format!("{stop}/ask?about=where"), "{kind}");
         }
     });
 }

@@ -2,8 +2,14 @@
 
 use crate::opened::Opened;
 use crate::problem::Problem;
+use geometry::Point;
 use shop::{StopKind, StopReport};
 use std::str::FromStr;
+use units::Length;
+
+/// So near to a cut X and Y as written down speak for it: as exact as the control shows them, and the torch stops soon after
+/// its arc. Wider, and another cut is near as well; narrower, and a torch that ran on a little speaks for none.
+const NOTED_WITHIN: Length = Length::from_mm(2.0);
 
 /// A question. Those up to [`About::Moved`] come in turn; the others are there for whoever has more to tell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -78,7 +84,8 @@ impl About {
     fn comes_up(self, told: &StopReport, opened: &Opened) -> bool {
         let of = |kinds: &[StopKind]| told.kind.is_some_and(|kind| kinds.contains(&kind));
         match self {
-            Self::Kind | Self::Where | Self::Moved => true,
+            Self::Kind | Self::Moved => true,
+            Self::Where => taken_by_place(told, opened).is_none(),
             Self::Since => went_wrong_earlier(told.kind),
             Self::Good => of(&[StopKind::BadCut]),
             Self::Kerf => leaves_a_kerf(told.kind),
@@ -147,6 +154,24 @@ impl FromStr for About {
             .map(|(about, _)| *about)
             .ok_or_else(Problem::no_such_page)
     }
+}
+
+/// The only cut that runs where X and Y were written down, on a plate that lies where it lay.
+pub(super) fn cut_noted(told: &StopReport, opened: &Opened) -> Option<u32> {
+    let elsewhere = [StopKind::PlateMoved, StopKind::WrongDatum, StopKind::ControlFroze];
+    let [x, y] = told.at.filter(|_| told.kind.is_none_or(|kind| !elsewhere.contains(&kind)))?;
+    let list = &opened.read.reading.list;
+    match desk::near(list, Point::new(x.mm(), y.mm()), NOTED_WITHIN.mm())[..] {
+        [only] => Some(only.cut),
+        _ => None,
+    }
+}
+
+/// The cut for which X and Y speak so well that it need not be asked about, since the next question shows it on the picture:
+/// how far is it through? Who answers that has told the cut as well.
+pub(super) fn taken_by_place(told: &StopReport, opened: &Opened) -> Option<u32> {
+    let is_shown = told.cut.is_none() && leaves_a_kerf(told.kind) && !went_wrong_earlier(told.kind);
+    cut_noted(told, opened).filter(|_| is_shown)
 }
 
 /// Whether the cut that was running may be through up to a place.

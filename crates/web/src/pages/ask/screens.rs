@@ -1,14 +1,13 @@
 //! The questions that come in turn, and those about what was told.
 
 use super::Stop;
-use super::about::{About, kerf_is_of, went_wrong_earlier};
+use super::about::{About, cut_noted, kerf_is_of, taken_by_place, went_wrong_earlier};
 use super::take::{NO_FAULT, STRAY_PLACES};
 use crate::pages::frame::screen;
 use crate::pages::known::example;
 use crate::pages::plate_view::Tap;
 use crate::report::{self, sentence};
 use axum::response::Html;
-use geometry::Point;
 use maud::{Markup, html};
 use shop::StopKind;
 use units::Length;
@@ -19,24 +18,16 @@ const HEADS: [(&str, &str, &[StopKind]); 5] = [
     ("out", "The arc went out", &[StopKind::ArcLost]),
     (
         "bad",
-        "It burned, but not as it should",
+        "The arc burned badly",
         &[StopKind::NotThrough, StopKind::BadCut, StopKind::NoMotion, StopKind::RanDry, StopKind::ArcStaysOn],
     ),
     (
         "halted",
-        "Stopped by hand, struck, or the control froze",
+        "Stopped by hand, struck, or froze",
         &[StopKind::ByHand, StopKind::Struck, StopKind::ControlFroze],
     ),
-    (
-        "moved",
-        "The plate moved, or lies elsewhere than thought",
-        &[StopKind::PlateMoved, StopKind::WrongDatum],
-    ),
+    ("moved", "The plate moved, or lies wrong", &[StopKind::PlateMoved, StopKind::WrongDatum]),
 ];
-
-/// So near to a cut X and Y as written down speak for it: as exact as the control shows them, and the torch stops soon after
-/// its arc. Wider, and another cut is near as well; narrower, and a torch that ran on a little speaks for none.
-const NOTED_WITHIN: Length = Length::from_mm(2.0);
 
 /// Cuts offered as that since which it went wrong, before the stopped one.
 const SINCE: u32 = 5;
@@ -72,20 +63,9 @@ impl Stop<'_> {
         )
     }
 
-    /// The only cut that runs where X and Y were written down, on a plate that lies where it lay.
-    fn cut_noted(&self) -> Option<u32> {
-        let elsewhere = [StopKind::PlateMoved, StopKind::WrongDatum, StopKind::ControlFroze];
-        let [x, y] = self.told.at.filter(|_| self.told.kind.is_none_or(|kind| !elsewhere.contains(&kind)))?;
-        let list = &self.opened.read.reading.list;
-        match desk::near(list, Point::new(x.mm(), y.mm()), NOTED_WITHIN.mm())[..] {
-            [only] => Some(only.cut),
-            _ => None,
-        }
-    }
-
     pub(super) fn place(&self) -> Html<String> {
         let noted = self.told.line.is_some() || self.told.at.is_some();
-        let by_place = self.cut_noted().filter(|_| self.told.cut.is_none());
+        let by_place = cut_noted(&self.told, self.opened).filter(|_| self.told.cut.is_none());
         screen(
             "Where did it stop?",
             Some(&self.back(About::Where)),
@@ -99,7 +79,7 @@ impl Stop<'_> {
                     }
                 }))
                 @if noted {
-                    (self.answer(About::Where, ("skip", "yes"), "I do not know: go by what I wrote down", ""))
+                    (self.answer(About::Where, ("skip", "yes"), "I do not know", ""))
                 }
             },
         )
@@ -135,7 +115,8 @@ impl Stop<'_> {
     }
 
     pub(super) fn kerf(&self) -> Html<String> {
-        let of = kerf_is_of(&self.told);
+        let noted = taken_by_place(&self.told, self.opened);
+        let of = kerf_is_of(&self.told).or(noted);
         let by_place =
             self.asked.how == "place" || (self.asked.how.is_empty() && self.told.kerf_at.is_some());
         let other = if by_place { "along" } else { "place" };
@@ -147,6 +128,9 @@ impl Stop<'_> {
         };
         let may_be_dry =
             of.is_some() && !matches!(self.told.kind, Some(StopKind::ArcLost | StopKind::NotThrough));
+        // Whoever answers for the cut that is shown has told that it is this one.
+        let taken = html! { @if let Some(cut) = noted { input type="hidden" name="cut" value=(cut); } };
+        let is_three = may_be_dry != noted.is_some();
         screen(
             "How far is it through?",
             Some(&self.back(About::Kerf)),
@@ -155,6 +139,7 @@ impl Stop<'_> {
                 @if by_place {
                     p { "Jog the torch over the kerf's end. What does the control show?" }
                     (self.form(About::Kerf, &html! {
+                        (taken)
                         div.row {
                             (self.coordinate("kerf_x", "X", self.told.kerf_at.map(|[x, _]| x)))
                             (self.coordinate("kerf_y", "Y", self.told.kerf_at.map(|[_, y]| y)))
@@ -164,6 +149,7 @@ impl Stop<'_> {
                 } @else {
                     (self.low_view(Tap::Along(of), "The plate: tap where the kerf ends"))
                     (self.form(About::Kerf, &html! {
+                        (taken)
                         div.row {
                             label {
                                 span { "From the pierce" }
@@ -175,13 +161,19 @@ impl Stop<'_> {
                         }
                     }))
                 }
-                div.choices.two[!may_be_dry].three[may_be_dry] {
+                div.choices.two[!is_three].three[is_three] {
                     a.button href={ (self.ask(About::Kerf)) "&how=" (other) } {
-                        @if by_place { "Tap it on the picture" } @else { "Jog there: type X and Y" }
+                        @if by_place { "Tap it" } @else { "Jog there" }
                     }
-                    (self.answer(About::Kerf, ("skip", "yes"), "I do not know yet", ""))
+                    (self.answer(About::Kerf, ("skip", "yes"), "Not known yet", ""))
                     @if may_be_dry {
-                        (self.answer(About::Kerf, ("none", "yes"), "Nothing of it is cut", ""))
+                        (self.form(About::Kerf, &html! {
+                            (taken)
+                            button name="none" value="yes" { "Nothing of it is cut" }
+                        }))
+                    }
+                    @if noted.is_some() {
+                        a.button href=(self.ask(About::Where)) { "Another cut" }
                     }
                 }
             },
@@ -339,9 +331,9 @@ impl Stop<'_> {
             &html! {
                 h1 { "Did anything move?" }
                 div.choices {
-                    (answer("no", "No, all lies as it was", moved == Some(false) && self.told.pieces.is_empty()))
-                    (answer("piece", "A cut piece stands up, or is gone", moved == Some(false) && !self.told.pieces.is_empty()))
-                    (answer("yes", "The plate moved, or I am not sure", moved == Some(true)))
+                    (answer("no", "Nothing", moved == Some(false) && self.told.pieces.is_empty()))
+                    (answer("piece", "A piece stands up, or is gone", moved == Some(false) && !self.told.pieces.is_empty()))
+                    (answer("yes", "The plate, or I am not sure", moved == Some(true)))
                     @if self.told.kind == Some(StopKind::ControlFroze) {
                         (answer("yes", "The control has lost its place", false))
                     }

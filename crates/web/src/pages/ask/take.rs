@@ -101,6 +101,9 @@ impl Answer<'_> {
     }
 
     fn kerf(&self, told: &mut StopReport) -> Result<(), Problem> {
+        if self.fields.get("cut").is_some() {
+            told.cut = Some(self.cut("cut")?);
+        }
         let (along, place) = (self.along("kerf_to")?, self.place("kerf_x", "kerf_y")?);
         if self.fields.get("none").is_some() {
             let cut = kerf_is_of(told).ok_or_else(|| {
@@ -295,6 +298,12 @@ mod tests {
         assert_eq!(after(&dry), "cut = 4\n\n[[state]]\ncut = 4\nis = \"dry\"\n");
         let placed = [&dry[..], &[(About::Kerf, "kerf_x=1&kerf_y=2")]].concat();
         assert_eq!(after(&placed), "cut = 4\nkerf_at = [\"1 mm\", \"2 mm\"]\n");
+        // The cut that X and Y spoke for is told by whoever tells how far its kerf goes.
+        assert_eq!(after(&[(About::Kerf, "cut=4&kerf_to=9")]), "cut = 4\nkerf_to = \"9 mm\"\n");
+        assert_eq!(
+            after(&[(About::Kerf, "cut=4&none=yes")]),
+            "cut = 4\n\n[[state]]\ncut = 4\nis = \"dry\"\n"
+        );
         let forgotten = [(About::Piece, "of=3&is=fell"), (About::Piece, "of=3&is=forget")];
         assert_eq!(after(&forgotten), "");
     }
@@ -310,6 +319,7 @@ mod tests {
             (About::Kerf, "kerf_to=-5"),
             (About::Kerf, "kerf_x=1"),
             (About::Kerf, "none=yes"),
+            (About::Kerf, "cut=0&kerf_to=5"),
             (About::Cut, "of=3&is=partial"),
             (About::Cut, "of=3&is=groove&from=9&kerf_to=2"),
             (About::Piece, "of=3&is=asleep"),
