@@ -53,7 +53,8 @@ class Plate {
     this.context = canvas.getContext("2d");
     this.picture = document.createElement("canvas");
     this.strokes = strokes;
-    this.chosen = null;
+    // The cut that is spoken of stands out.
+    this.chosen = Number(canvas.dataset.of) || null;
     this.pointers = new Map();
     this.gather();
     this.whole();

@@ -7,9 +7,9 @@ use maud::{Markup, html};
 pub(crate) enum Tap {
     /// Nothing.
     Nothing,
-    /// It fills in the number of the cut that was tapped.
-    Cut,
-    /// It fills in how far along this cut, or along the nearest, the tapped place lies.
+    /// It fills in the number of the cut that was tapped; the one that is filled in already stands out.
+    Cut(Option<u32>),
+    /// It fills in how far along this cut, which stands out, or along the nearest, the tapped place lies.
     Along(Option<u32>),
     /// It leads to the address `near` with the tapped place in it.
     There,
@@ -32,13 +32,13 @@ impl PlateView<'_> {
     pub(crate) fn markup(&self) -> Markup {
         let tap = match self.tap {
             Tap::Nothing => None,
-            Tap::Cut => Some("cut"),
+            Tap::Cut(_) => Some("cut"),
             Tap::Along(_) => Some("along"),
             Tap::There => Some("there"),
         };
         let of = match self.tap {
-            Tap::Along(of) => of,
-            _ => None,
+            Tap::Cut(of) | Tap::Along(of) => of,
+            Tap::Nothing | Tap::There => None,
         };
         html! {
             figure.plate {

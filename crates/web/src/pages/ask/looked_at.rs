@@ -57,7 +57,7 @@ impl Stop<'_> {
     /// The picture, to tap another cut, and the field for its number.
     fn picked(&self, about: About, label: &str) -> Markup {
         html! {
-            (self.low_view(Tap::Cut, label))
+            (self.low_view(Tap::Cut(None), label))
             form action={ (self.of.path()) "/ask" } {
                 input type="hidden" name="about" value=(about.word());
                 div.row {

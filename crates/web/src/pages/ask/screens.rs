@@ -66,15 +66,16 @@ impl Stop<'_> {
     pub(super) fn place(&self) -> Html<String> {
         let noted = self.told.line.is_some() || self.told.at.is_some();
         let by_place = cut_noted(&self.told, self.opened).filter(|_| self.told.cut.is_none());
+        let shown = self.told.cut.or(by_place);
         screen(
             "Where did it stop?",
             Some(&self.back(About::Where)),
             &html! {
                 h1 { @if let Some(cut) = by_place { "Was it cut " (cut) ", as X and Y say?" } @else { "At which cut did it stop?" } }
-                (self.view(Tap::Cut, "The plate: tap the cut at which it stopped"))
+                (self.view(Tap::Cut(shown), "The plate: tap the cut at which it stopped"))
                 (self.form(About::Where, &html! {
                     div.row {
-                        label { span { "Cut" } input name="cut" data-takes="cut" inputmode="numeric" value=[self.told.cut.or(by_place)] autocomplete="off"; }
+                        label { span { "Cut" } input name="cut" data-takes="cut" inputmode="numeric" value=[shown] autocomplete="off"; }
                         button.main { "This one" }
                     }
                 }))
@@ -103,7 +104,7 @@ impl Stop<'_> {
                         (self.choice(About::Since, ("from_cut", &cut.to_string()), &format!("Cut {cut}"), self.told.from_cut == Some(cut)))
                     }
                 }
-                (self.low_view(Tap::Cut, "The plate: tap the cut since which it went wrong"))
+                (self.low_view(Tap::Cut(self.told.from_cut), "The plate: tap the cut since which it went wrong"))
                 (self.form(About::Since, &html! {
                     div.row {
                         label { span { "Another cut" } input name="from_cut" data-takes="cut" inputmode="numeric" autocomplete="off"; }
