@@ -183,9 +183,10 @@ impl Found<'_> {
     fn measured(&self) -> Markup {
         let pointer = self.planned.stop.pointer;
         html! {
-            h2 { "Measured" }
-            ul.measured { @for (id, text) in &self.of.stop.measured { li { span translate="no" { (text) } " " (self.take_back(*id)) } } }
-            @if self.of.stop.measured.is_empty() { p { "Nothing so far." } }
+            @if !self.of.stop.measured.is_empty() {
+                h2 { "Measured" }
+                ul.measured { @for (id, text) in &self.of.stop.measured { li { span translate="no" { (text) } " " (self.take_back(*id)) } } }
+            }
             p {
                 @match pointer.map(|pointer| (pointer.offset, pointer.mark)) {
                     None => "The pointer's offset is not told. ",

@@ -42,8 +42,12 @@ pub(crate) async fn show(at: AtStop, Asked(ask): Asked<Ask>) -> Result<Response,
             @if taken {
                 p.callout { "A program for this was taken. " a href={ (of.path()) "/salvage/taken" } { "Keep it once more" } }
             }
+            // What was asked for comes first; it can be asked otherwise below.
+            @if let Some(done) = &done {
+                (result(of, &ask, done))
+                h2 { "Other parts, or another place" }
+            }
             (form(of, opened.unit(), &ask, (&parts, &file.given_up)))
-            @if let Some(done) = &done { (result(of, &ask, done)) }
         }))
     })
     .await

@@ -84,7 +84,7 @@ fn bar(reached: &Reached) -> Markup {
 /// How far it is, in words.
 fn says(reached: &Reached) -> String {
     match reached {
-        Reached::Queued => "It waits for its turn: other plates are being worked out.".to_owned(),
+        Reached::Queued => "It waits for its turn.".to_owned(),
         Reached::At { done, of, of_what } if *of > 1 => {
             format!("{}: {done} of {of}", sentence(of_what))
         }

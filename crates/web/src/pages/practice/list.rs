@@ -10,6 +10,7 @@ use crate::problem::Problem;
 use axum::extract::{Extension, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
+use desk::figures::counted;
 use finding::Finding;
 use ledger::{Entry, Event, Id, Practice};
 use maud::{Markup, html};
@@ -108,7 +109,7 @@ fn begun(sessions: &[Event]) -> Markup {
                             span.state.open aria-hidden="true" {}
                             strong { (session.practice.scenario) }
                             span { (who(&session.practice.by)) }
-                            span.faint { (session.kept.acts.len()) " acts" }
+                            span.faint { (counted(session.kept.acts.len(), "act", "acts")) }
                         }
                     }
                 }

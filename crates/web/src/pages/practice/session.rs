@@ -9,6 +9,7 @@ use crate::problem::Problem;
 use crate::wire;
 use axum::http::header;
 use axum::response::{Html, IntoResponse, Redirect, Response};
+use desk::figures::counted;
 use ledger::{Entry, Event, Moment, Practice};
 use maud::{Markup, html};
 use practice::{Act, Session};
@@ -148,7 +149,7 @@ pub(super) fn so_far(session: &Session<'_>) -> Markup {
     html! {
         @if !session.acts().is_empty() {
             details.card {
-                summary { "So far: " (session.acts().len()) " acts" }
+                summary { "So far: " (counted(session.acts().len(), "act", "acts")) }
                 ol {
                     @for (act, answer) in session.acts().iter().zip(session.answers().iter().skip(1)) {
                         li {
