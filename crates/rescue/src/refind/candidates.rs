@@ -1,7 +1,8 @@
 //! What could be measured next: features on metal that is still held, and that exist now.
 
+use super::circle::fit_circle;
 use super::features::{
-    Round, corner_of_plate, edge_of_plate, inset, is_half_made, round, shown, single_lips,
+    Round, corner_of_plate, edge_of_plate, inset, is_half_made, round, round_ends, shown, single_lips,
 };
 use super::fit::{Sighting, Spread};
 use super::metal::Metal;
@@ -40,6 +41,7 @@ pub fn candidates(metal: &Metal<'_>, used: &[Sighting], sigma_mm: f64, system: S
     let sighted = used.iter().filter(|sighting| !metal.is_on_edge(sighting.plan)).count();
     if of_cuts.len() + sighted < CUT_LEAST {
         let few = round_kerfs(metal, sigma_mm)
+            .chain(ends_of_slots(metal, sigma_mm, system))
             .chain(kerf_corners(metal, sigma_mm, system))
             .chain(ends_of_marks(metal, sigma_mm, system));
         of_cuts.extend(few.filter(free));
@@ -48,8 +50,8 @@ pub fn candidates(metal: &Metal<'_>, used: &[Sighting], sigma_mm: f64, system: S
     all
 }
 
-/// Round kerfs whose slug is still there, corners of kerfs and ends of marks are proposed where fewer craters and holes than
-/// this are left: two show each other's slips, a third tells which.
+/// Round kerfs whose slug is still there, round ends of slots, corners of kerfs and ends of marks are proposed where fewer
+/// craters and holes than this are left: two show each other's slips, a third tells which.
 const CUT_LEAST: usize = 3;
 
 fn kerf_corners(metal: &Metal<'_>, sigma_mm: f64, system: System) -> impl Iterator<Item = Candidate> {
@@ -74,7 +76,10 @@ fn round_kerfs(metal: &Metal<'_>, sigma_mm: f64) -> impl Iterator<Item = Candida
             .iter()
             .any(|piece| piece.is_gone() && list.contour(piece.outline).cut == contour.cut);
         (!is_gone && round.rim_loose(metal).is_none()).then(|| Candidate {
-            name: format!("the round kerf of cut {} by places on its outer lip", contour.cut.number()),
+            name: format!(
+                "the hole of cut {} by three places or more on its outer lip",
+                contour.cut.number()
+            ),
             plan: round.center,
             // Places round half a circle tell its centre about as well as one reading does.
             spread: Spread::Round(sigma_mm),
@@ -82,13 +87,33 @@ fn round_kerfs(metal: &Metal<'_>, sigma_mm: f64) -> impl Iterator<Item = Candida
     })
 }
 
+/// Round ends of slots and tongues: places on the outer lip tell the centre.
+fn ends_of_slots(metal: &Metal<'_>, sigma_mm: f64, system: System) -> impl Iterator<Item = Candidate> {
+    let list = metal.list;
+    let contours = list.cuts.iter().flat_map(|cut| cut.contours.iter().map(|id| list.contour(*id)));
+    contours.flat_map(|contour| round_ends(metal, contour)).filter_map(move |end| {
+        let places = end.places(ROUND_AN_END, metal.half_kerf_mm());
+        // How the plate is turned is not known here: as badly as in the direction that is told worst.
+        let worst = fit_circle(&places).ok()?.center_cofactor.symmetric_eigenvalues().max();
+        Some(Candidate {
+            name: format!("{} by four places or more on its outer lip", end.name(system)),
+            plan: end.round().center,
+            spread: Spread::Round(sigma_mm * worst.sqrt()),
+        })
+    })
+}
+
+/// Places that are taken on the lip of a round end, evenly from where it begins to where it ends.
+const ROUND_AN_END: u32 = 4;
+
 fn ends_of_marks(metal: &Metal<'_>, sigma_mm: f64, system: System) -> impl Iterator<Item = Candidate> {
     let list = metal.list;
     let marks = list.cuts.iter().filter(|cut| cut.is_mark && metal.state.is_whole(list, cut.id));
     let ends = marks.flat_map(|cut| [(cut, "start", 0.0), (cut, "end", cut.path.length_mm())]);
     ends.filter_map(move |(cut, which, along_mm)| {
         let plan = cut.path.point_at(along_mm).filter(|at| metal.is_held(*at))?;
-        let name = format!("the {which} of mark {} at {}", cut.number(), shown(plan.x, plan.y, system));
+        let at = shown(plan.x, plan.y, system);
+        let name = format!("the point at {at}, the {which} of mark {}", cut.number());
         Some(Candidate { name, plan, spread: Spread::Round(sigma_mm) })
     })
 }

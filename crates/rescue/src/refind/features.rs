@@ -5,7 +5,7 @@ mod hole;
 mod kerf;
 mod outline;
 
-pub(super) use hole::{Round, is_half_made, round};
+pub(super) use hole::{Round, is_half_made, round, round_ends};
 pub(super) use kerf::single_lips;
 pub(super) use outline::{corner_of_plate, edge_of_plate, inset};
 

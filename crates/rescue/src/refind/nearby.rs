@@ -1,6 +1,6 @@
 //! What could be measured near a place: for whoever points at the picture instead of naming a feature.
 
-use super::features::{corner_of_plate, edge_of_plate, round, sighted};
+use super::features::{corner_of_plate, edge_of_plate, is_half_made, round, round_ends, sighted};
 use super::fit::Sighting;
 use super::metal::Metal;
 use geometry::{Point, Program};
@@ -50,6 +50,7 @@ pub fn nearby(metal: &Metal<'_>, at: Point<Program>, within_mm: f64, system: Sys
     let mut points = near.plate_corners();
     points.extend(near.craters());
     points.extend(near.holes());
+    points.extend(near.ends_of_marks());
     points.extend(near.kerf_corners());
     let mut edges = near.plate_edges();
     edges.extend(near.kerf_edges());
@@ -70,9 +71,13 @@ pub fn nearby(metal: &Metal<'_>, at: Point<Program>, within_mm: f64, system: Sys
 /// The feature at `plan` that is called `name`, as it is proposed for measuring; none if it cannot be measured there.
 #[must_use]
 pub fn proposed(metal: &Metal<'_>, plan: Point<Program>, name: &str, system: System) -> Option<Named> {
-    let all = nearby(metal, plan, geometry::SAME_POINT_MM.max(SAME_MM), system);
-    // An edge is proposed near one of its ends, which its own name does not say.
-    all.into_iter().find(|named| name.starts_with(&named.name))
+    // A corner of a kerf is proposed by its lip, and named by where its centre lines meet.
+    let all = nearby(metal, plan, SAME_MM + LIP_KERFS * metal.half_kerf_mm(), system);
+    // What is proposed says besides where on an edge, or by which places.
+    let says = |named: &Named| {
+        name.strip_prefix(&named.name).is_some_and(|more| !more.starts_with(|c: char| c.is_ascii_digit()))
+    };
+    all.into_iter().find(says)
 }
 
 /// The feature that a measurement speaks of, wherever it was found; none if it cannot be measured on the plate as it stands.
@@ -96,6 +101,9 @@ const fn places_of(feature: Feature) -> usize {
 
 /// A feature proposed at a place lies there within this, in millimetres.
 const SAME_MM: f64 = 0.5;
+
+/// How far from the corner of its centre lines a kerf's lip lies at most, in half kerfs: that of a corner of 30 degrees.
+const LIP_KERFS: f64 = 4.0;
 
 struct Near<'a> {
     metal: &'a Metal<'a>,
@@ -162,12 +170,30 @@ impl Near<'_> {
     }
 
     fn holes(&self) -> Vec<Named> {
-        let near = self.metal.state.loose().iter().filter_map(|piece| {
-            let contour = self.metal.list.contour(piece.outline);
-            let hole = round(contour)?;
-            let distance = hole.center.distance(self.at);
-            (distance <= self.within_mm.max(hole.radius_mm))
-                .then(|| (distance, of_cut(Feature::Hole, contour.cut.number(), Some(hole.center))))
+        let Metal { list, state, .. } = *self.metal;
+        let gone = state.loose().iter().map(|piece| list.contour(piece.outline));
+        let near = list.cuts.iter().filter(|cut| self.is_near(cut));
+        let contours = near.flat_map(|cut| cut.contours.iter().map(|id| list.contour(*id)));
+        let half_made = contours.clone().filter(|contour| is_half_made(self.metal, contour));
+        let rounds = gone.chain(half_made).filter_map(|contour| Some((contour.cut, round(contour)?)));
+        let ends = contours
+            .flat_map(|contour| round_ends(self.metal, contour).map(|end| (contour.cut, end.round())));
+        let near = rounds.chain(ends).filter_map(|(cut, round)| {
+            let distance = round.center.distance(self.at);
+            (distance <= self.within_mm.max(round.radius_mm))
+                .then(|| (distance, of_cut(Feature::Hole, cut.number(), Some(round.center))))
+        });
+        self.nearest(near.collect())
+    }
+
+    fn ends_of_marks(&self) -> Vec<Named> {
+        let list = self.metal.list;
+        let marks = list.cuts.iter().filter(|cut| cut.is_mark && self.metal.state.is_whole(list, cut.id));
+        let ends =
+            marks.flat_map(|cut| [0.0, cut.path.length_mm()].map(|along_mm| cut.path.point_at(along_mm)));
+        let near = ends.flatten().filter_map(|end| {
+            let plan = Some([Length::from_mm(end.x), Length::from_mm(end.y)]);
+            Some((self.distance_mm(end)?, Measured { plan, ..row(Feature::Point) }))
         });
         self.nearest(near.collect())
     }

@@ -2,7 +2,7 @@
 //! each part, and what to measure next.
 
 use super::candidates::candidates;
-use super::features::{Sighted, sighted};
+use super::features::{Sighted, shown, sighted};
 use super::fit::{NoFit, PoseFit, Sighting, Spread};
 use super::judge::{GrowthLimits, Judgement, Verdict, judge, laid_elsewhere};
 use super::metal::Metal;
@@ -12,6 +12,7 @@ use super::predict::{Candidate, Landing, hull, next_to_measure};
 use super::sentences;
 use cuts::{Cut, CutId, Depth, PartId};
 use geometry::{Placement, Point, Program, Table};
+use nalgebra::Matrix2;
 use proof::Pose;
 use shop::{Material, Measured, Pointer, SightedBy};
 use std::collections::{BTreeMap, BTreeSet};
@@ -96,6 +97,16 @@ pub struct Next {
 }
 
 impl Next {
+    /// What to measure and where the program has it, in words.
+    #[must_use]
+    pub fn placed(&self, system: System) -> String {
+        let at = shown(self.plan.x, self.plan.y, system);
+        if self.name.contains(&at) {
+            return self.name.clone();
+        }
+        format!("{}, by the program at {at}", self.name)
+    }
+
     /// What to measure, in words: the first few by name.
     #[must_use]
     pub fn several(all: &[Self]) -> String {
@@ -334,7 +345,7 @@ fn with_fit(
         })
         .collect();
     if !anchored && judgement.usable {
-        found.to_do = sentences::of_unanchored(&found.next);
+        found.to_do = sentences::of_unanchored(&found.next, question.system);
         if let Verdict::OneBad { which, off_mm } = judgement.verdict {
             let name = &found.sighted.sightings[which].name;
             found.verdict = sentences::of_torn(name, off_mm, question.system);
@@ -353,8 +364,9 @@ fn with_fit(
     found.judgement = Some(judgement);
 }
 
-/// Whether what the pose goes by ties it to what was cut: the plate's own corners and edges do not, since the datum may have
-/// been off by as much as nobody saw. Where nothing is cut there is nothing to be tied to.
+/// Whether what the pose goes by ties it to what was cut, in both directions as well as the rest must land: the plate's own
+/// corners and edges do not, since the datum may have been off by as much as nobody saw, and an edge of a kerf says nothing
+/// along itself. Where nothing is cut there is nothing to be tied to.
 fn is_anchored(question: &Question<'_>, found: &Refound, judgement: &Judgement) -> bool {
     let Metal { list, state, .. } = question.metal;
     let is_begun = |cut: &Cut| !state.made_mm(cut.id, Depth::Groove).is_empty();
@@ -362,8 +374,27 @@ fn is_anchored(question: &Question<'_>, found: &Refound, judgement: &Judgement) 
         Verdict::OneBad { which, .. } => Some(which),
         _ => None,
     };
-    let mut gone_by = found.sighted.sightings.iter().enumerate().filter(|(k, _)| Some(*k) != left_out);
-    !list.cuts.iter().any(is_begun) || gone_by.any(|(_, sighting)| !question.metal.is_on_edge(sighting.plan))
+    let gone_by = found.sighted.sightings.iter().enumerate().filter(|(k, _)| Some(*k) != left_out);
+    let of_cuts = gone_by.filter(|(_, sighting)| !question.metal.is_on_edge(sighting.plan));
+    let told = of_cuts.fold(Matrix2::zeros(), |told, (_, sighting)| {
+        told + told_of_shift(&sighting.spread, &judgement.fit.placement())
+    });
+    let sigma_mm = told.symmetric_eigenvalues().min().max(0.0).sqrt().recip();
+    let enough_mm = question.tolerance.mm().max(SightedBy::Pointer.sigma().mm()) + ROOM_MM;
+    !list.cuts.iter().any(is_begun) || sigma_mm <= enough_mm
+}
+
+/// What a sighting tells of where a plate that lies so is shifted to besides, as information in 1/mm², in the table's axes.
+fn told_of_shift(spread: &Spread, placement: &Placement<Program, Table>) -> Matrix2<f64> {
+    match *spread {
+        Spread::Round(sigma_mm) => Matrix2::identity() / sigma_mm.powi(2),
+        Spread::Elliptic(covariance) => covariance.try_inverse().unwrap_or_default(),
+        Spread::Across { direction, sigma_mm } => {
+            let across = placement.vector(direction).left();
+            let across = nalgebra::Vector2::new(across.x, across.y);
+            across * across.transpose() / sigma_mm.powi(2)
+        }
+    }
 }
 
 /// Cuts not yet whole, without those that serve only parts given up.

@@ -143,14 +143,14 @@ pub(super) fn of_torn(name: &str, off_mm: f64, system: System) -> String {
 }
 
 /// What to do where only the plate's own corners and edges tell where it lies, though something is cut already.
-pub(super) fn of_unanchored(next: &[Next]) -> String {
+pub(super) fn of_unanchored(next: &[Next], system: System) -> String {
     let what = match next {
-        [] => "the corner or the edge of a kerf or a place on a mark, on what the skeleton holds".to_owned(),
-        next => next.iter().take(NAMED_MOST).map(|next| next.name.as_str()).collect::<Vec<_>>().join(" or "),
+        [] => "the corner of a kerf, two of its edges that meet or a place on a mark, on what the skeleton holds".to_owned(),
+        next => next.iter().take(NAMED_MOST).map(|next| next.placed(system)).collect::<Vec<_>>().join(", or "),
     };
     format!(
         "The plate's corners and edges tell where the plate lies, and where its cuts lie only if the datum was right: sight \
-         something besides that the torch has made, {what}, and tell all of it."
+         something besides that the torch has made: {what}. Tell it together with what was measured before."
     )
 }
 

@@ -32,7 +32,19 @@ fn table() -> Table {
         round(150.0 + 120.0 * f64::from(k), 450.0, 25.0, 8.0);
     }
     text += "G0 X400 Y90\nM3\nG1 X400 Y100 F2000\nG1 X300 Y100\nG1 X300 Y220\nG1 X520 Y220\nG1 X520 Y100\nG1 X400 Y100\nM5\nM30\n";
-    let mut table = Table::new(text.as_bytes(), nc::Dialect::common(), 2.0, 10.0);
+    on_plate(Table::new(text.as_bytes(), nc::Dialect::common(), 2.0, 10.0))
+}
+
+/// A slot of 100 by 16 mm, and a plate round it that is left to cut.
+fn slotted() -> Table {
+    let text = "G21 G90 G17 G40 G94\nG0 X300 Y150\nM3\nG1 X300 Y142 F2000\nG1 X342 Y142\nG3 X342 Y158 J8\nG1 X258 Y158\nG3 X258 \
+                Y142 J-8\nG1 X300 Y142\nM5\nG0 X300 Y90\nM3\nG1 X300 Y100 F2000\nG1 X200 Y100\nG1 X200 Y200\nG1 X400 Y200\nG1 \
+                X400 Y100\nG1 X300 Y100\nM5\nM30\n";
+    on_plate(Table::new(text.as_bytes(), nc::Dialect::common(), 2.0, 10.0))
+}
+
+/// The table with a plate of 1000 by 500 mm told.
+fn on_plate(mut table: Table) -> Table {
     let plate = [(0.0, 0.0), (1000.0, 0.0), (1000.0, 500.0), (0.0, 500.0)];
     let outline = geometry::Contour::polygon(&plate.map(|(x, y)| Point::new(x, y))).expect("a plate");
     table.index = cuts::PlateIndex::new(&table.list).on_plate(outline.clone(), Vec::new());
@@ -830,11 +842,7 @@ fn corners_of_kerfs_are_proposed_where_craters_are_few() {
                 Y100\nG1 X400 Y100\nM5\nG0 X700 Y150\nM3\nG1 X700 Y100 F2000\nG1 X600 Y100\nG1 X600 Y220\nG1 X820 Y220\nG1 \
                 X820 Y100\nG1 X700 Y100\nM5\nG0 X250 Y45\nM3\nG1 X250 Y60 F2000\nG1 X250 Y260\nG1 X860 Y260\nG1 X860 Y60\nG1 \
                 X250 Y60\nM5\nM30\n";
-    let mut table = Table::new(text.as_bytes(), nc::Dialect::common(), 2.0, 10.0);
-    let plate = [(0.0, 0.0), (1000.0, 0.0), (1000.0, 500.0), (0.0, 500.0)];
-    let outline = geometry::Contour::polygon(&plate.map(|(x, y)| Point::new(x, y))).expect("a plate");
-    table.index = cuts::PlateIndex::new(&table.list).on_plate(outline.clone(), Vec::new());
-    table.ground.plate = Some(outline);
+    let table = on_plate(Table::new(text.as_bytes(), nc::Dialect::common(), 2.0, 10.0));
     let by = moved();
     let corners = [
         corner(PlateSide::LowerLeft, (0.0, 0.0), &by),
@@ -843,6 +851,7 @@ fn corners_of_kerfs_are_proposed_where_craters_are_few() {
     ];
     let alone = found(&table, 2, &corners);
     assert!(!alone.is_usable());
+    offered(&table, 2, &alone);
     let next =
         alone.next.iter().find(|next| next.name.contains("the corner of cut")).expect("a corner of a kerf");
     // Told back as proposed, it is taken for the lip that it is.
@@ -856,4 +865,105 @@ fn corners_of_kerfs_are_proposed_where_craters_are_few() {
     assert!(tied.is_usable(), "{} {:?}", tied.verdict, tied.sighted.refused);
     let sighted = tied.sighted.sightings.last().expect("the corner");
     assert!(sighted.plan.distance(next.plan) < 1e-6, "{sighted:?}");
+}
+
+/// All that is asked for next can be chosen by whoever points at the picture.
+fn offered(table: &Table, cuts: u32, found: &Refound) {
+    let state = state(table, cuts);
+    let metal = Metal {
+        list: &table.list,
+        index: &table.index,
+        state: &state,
+        plate: table.ground.plate.as_ref(),
+        holes: &[],
+    };
+    for next in &found.next {
+        let named = proposed(&metal, next.plan, &next.name, System::Metric);
+        assert!(named.is_some(), "{next:?}");
+    }
+}
+
+/// A slot's round end tells its centre by places on its lip, and so where the plate lies, where no crater, round hole or corner
+/// is left.
+#[test]
+fn round_ends_of_slots_are_proposed_where_craters_are_few() {
+    let (table, by) = (slotted(), moved());
+    let corners = [
+        corner(PlateSide::LowerLeft, (0.0, 0.0), &by),
+        corner(PlateSide::UpperRight, (1000.0, 500.0), &by),
+        corner(PlateSide::UpperLeft, (0.0, 500.0), &by),
+    ];
+    let alone = found(&table, 1, &corners);
+    assert!(!alone.is_usable());
+    let [next, other] = &alone.next[..] else { panic!("two ends of a slot: {:?}", alone.next) };
+    for next in [next, other] {
+        assert!(next.name.starts_with("the round end of cut 1 about X "), "{next:?}");
+        assert!(alone.to_do.contains(&next.name), "{}", alone.to_do);
+    }
+    let lip = |turns: &[f64]| -> Vec<(f64, f64)> {
+        let place = |t: &f64| (next.plan.x + 9.0 * t.cos(), next.plan.y + 9.0 * t.sin());
+        let towards = if next.plan.x > 300.0 { 0.0 } else { std::f64::consts::PI };
+        turns.iter().map(|t| place(&(t + towards))).collect()
+    };
+    let told = Measured { cut: Some(1), plan: Some(mm(next.plan)), ..row(Feature::Hole) };
+    let with = |places: &[(f64, f64)]| {
+        found(&table, 1, &[corners.as_slice(), &[at(told.clone(), places, &by)]].concat())
+    };
+    let tied = with(&lip(&[-1.5, -0.5, 0.5, 1.5]));
+    assert!(tied.is_usable(), "{} {:?}", tied.verdict, tied.sighted.refused);
+    let sighted = tied.sighted.sightings.last().expect("the end");
+    assert!(sighted.plan.distance(next.plan) < 1e-6 && next.name.starts_with(&sighted.name), "{sighted:?}");
+    // Places close together leave open where the centre is along the slot.
+    let loose = with(&lip(&[-0.3, -0.1, 0.1, 0.3]));
+    assert!(!loose.is_usable() && loose.to_do.contains("something besides"), "{}", loose.to_do);
+    offered(&table, 1, &alone);
+}
+
+/// An edge of a kerf says nothing along itself: the datum may have been off that way. Two that meet tie the plate to its cuts.
+#[test]
+fn one_edge_of_a_kerf_does_not_tie_the_plate_to_its_cuts() {
+    let (table, by) = (table(), moved());
+    let corners = [
+        corner(PlateSide::LowerLeft, (0.0, 0.0), &by),
+        corner(PlateSide::UpperRight, (1000.0, 500.0), &by),
+        corner(PlateSide::UpperLeft, (0.0, 500.0), &by),
+    ];
+    let whole = u32::try_from(table.list.cuts.len()).unwrap();
+    let edge = |plan: (f64, f64), places: &[(f64, f64)]| {
+        let plan = Some(mm(Point::new(plan.0, plan.1)));
+        at(Measured { cut: Some(whole), plan, ..row(Feature::Edge) }, places, &by)
+    };
+    let upright = edge((520.0, 170.0), &[(521.0, 120.0), (521.0, 200.0)]);
+    let level = edge((420.0, 220.0), &[(330.0, 221.0), (500.0, 221.0)]);
+    let one = found(&table, whole, &[corners.as_slice(), std::slice::from_ref(&upright)].concat());
+    assert_eq!(one.sighted.refused, Vec::<String>::new());
+    assert!(!one.is_usable() && one.to_do.contains("something besides"), "{} {}", one.verdict, one.to_do);
+    let both = found(&table, whole, &[corners.as_slice(), &[upright, level]].concat());
+    assert!(both.is_usable(), "{} {}", both.verdict, both.to_do);
+}
+
+/// A round kerf with its slug still in it, and the ends of a mark, tell where the plate lies as well.
+#[test]
+fn round_kerfs_and_marks_are_proposed_as_they_can_be_measured() {
+    let text = "G21 G90 G17 G40 G94\nG0 X500 Y150\nM3\nG1 X500 Y130 F2000\nG3 X500 Y130 J20\nM5\nT9\nG0 X300 Y300\nM3\nG1 X360 Y300 \
+                F2000\nM5\nT2\nG0 X200 Y90\nM3\nG1 X200 Y100 F2000\nG1 X700 Y100\nG1 X700 Y400\nG1 X200 Y400\nG1 X200 Y100\nM5\nM30\n";
+    let mut table = Table::new(text.as_bytes(), nc::Dialect::common(), 2.0, 10.0);
+    let reading = cuts::Reading { mark_processes: vec![9], ..cuts::Reading::with_kerf(table.ground.kerf) };
+    table.list = cuts::CutList::build(&table.program, &table.motions, &reading).0;
+    let (table, by) = (on_plate(table), moved());
+    let corners =
+        [corner(PlateSide::LowerLeft, (0.0, 0.0), &by), corner(PlateSide::UpperRight, (1000.0, 500.0), &by)];
+    let alone = found(&table, 2, &corners);
+    assert!(!alone.is_usable());
+    offered(&table, 2, &alone);
+    let asked = |name: &str| alone.next.iter().find(|next| next.name.starts_with(name));
+    let round = asked("the hole of cut 1 by three places or more on its outer lip").expect("the round kerf");
+    let end = asked("the point at X 360 Y 300 mm, the end of mark 2").expect("the end of the mark");
+    let rim = [0.3f64, 2.1, 3.9, 5.0].map(|t| (500.0 + 21.0 * t.cos(), 150.0 + 21.0 * t.sin()));
+    let round = at(Measured { cut: Some(1), plan: Some(mm(round.plan)), ..row(Feature::Hole) }, &rim, &by);
+    let end = at(Measured { plan: Some(mm(end.plan)), ..row(Feature::Point) }, &[(360.0, 300.0)], &by);
+    for told in [round, end] {
+        let tied = found(&table, 2, &[corners.as_slice(), &[told]].concat());
+        assert!(tied.is_usable(), "{} {:?}", tied.verdict, tied.sighted.refused);
+    }
 }

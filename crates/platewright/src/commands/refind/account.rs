@@ -121,10 +121,10 @@ fn print_next(refound: &Refound, system: System, screen: &mut Screen<'_>) {
     for next in &refound.next {
         let gain =
             next.worst_mm.map(|mm| format!(": the worst is then {}", Length::from_mm(mm).show(system)));
-        let expected = next.expected.map(|at| format!(" (about {})", shown(at.x, at.y, system)));
-        let plan = || format!(", by the program at {}", shown(next.plan.x, next.plan.y, system));
+        let expected =
+            next.expected.map(|at| format!(" (the control shows about {})", shown(at.x, at.y, system)));
         screen.paragraph(
-            &format!("  {}{}{}", next.name, expected.unwrap_or_else(plan), gain.unwrap_or_default()),
+            &format!("  {}{}{}", next.placed(system), expected.unwrap_or_default(), gain.unwrap_or_default()),
             4,
         );
     }

@@ -3,12 +3,12 @@
 use super::super::circle::{NoCircle, fit_circle};
 use super::super::fit::{Sighting, Spread};
 use super::super::metal::Metal;
-use super::Reader;
+use super::{BESIDE_MM, Reader, SNAP_MM, shown};
 use cuts::{Contour, CutId, Depth};
-use geometry::{Point, Program};
+use geometry::{Arc, Curve, Point, Program};
 use shop::Lip;
 use std::ops::Range;
-use units::Length;
+use units::{Length, System};
 
 /// A contour is round if none of its points leaves the circle by more than this, in millimetres: a circle written as
 /// short straight lines is one too.
@@ -25,11 +25,84 @@ pub(in super::super) struct Round {
     pub(in super::super) radius_mm: f64,
 }
 
+/// A round end turns by this at least, in radians: the centre by places on much less than half a circle is told badly along
+/// its middle.
+const END_RAD: f64 = 2.6;
+
+/// Least radius of a round end's path, in millimetres: round less, the errors of a pointer are no longer small.
+const END_LEAST_MM: f64 = 2.0;
+
+/// The round end of a slot or of a tongue, as far as it is through.
+#[derive(Clone, Copy, Debug)]
+pub(in super::super) struct RoundEnd {
+    cut: CutId,
+    /// The kerf's centre line.
+    arc: Arc<Program>,
+}
+
+impl RoundEnd {
+    /// What it is called.
+    pub(in super::super) fn name(&self, system: System) -> String {
+        let Point { x, y, .. } = self.arc.center;
+        format!("the round end of cut {} about {}", self.cut.number(), shown(x, y, system))
+    }
+
+    pub(in super::super) fn round(&self) -> Round {
+        Round { center: self.arc.center, radius_mm: self.arc.radius_mm() }
+    }
+
+    /// This many places spread evenly over it, so far outside of the kerf's centre line.
+    pub(in super::super) fn places(&self, count: u32, out_mm: f64) -> Vec<Point<Program>> {
+        let along = |k: u32| self.arc.length_mm() * f64::from(k) / f64::from(count - 1);
+        let place = |k: u32| {
+            let at = self.arc.point_at(along(k));
+            (at - self.arc.center).unit().map_or(at, |out| at + out * out_mm)
+        };
+        (0..count).map(place).collect()
+    }
+
+    fn is_held(&self, metal: &Metal<'_>) -> bool {
+        let lip = self.places(END_LOOKS, metal.half_kerf_mm() + BESIDE_MM);
+        lip.into_iter().all(|at| metal.is_held(at))
+    }
+}
+
+/// Places of a round end's lip at which it is looked whether it is held.
+const END_LOOKS: u32 = 3;
+
+/// The round ends of a contour that is no circle, whose outer lip is held.
+pub(in super::super) fn round_ends<'a>(
+    metal: &'a Metal<'a>,
+    contour: &'a Contour,
+) -> impl Iterator<Item = RoundEnd> + 'a {
+    let path = &metal.list.cut(contour.cut).path;
+    let curves = path.curves().iter().enumerate().filter(|_| round(contour).is_none());
+    let arcs = curves.filter_map(move |(k, curve)| match curve {
+        Curve::Arc(arc) if arc.radius_mm() >= END_LEAST_MM => Some((path.start_of_mm(k), arc)),
+        Curve::Arc(_) | Curve::Segment(_) => None,
+    });
+    let of_contour = arcs.filter(|(from_mm, arc)| {
+        contour.along_mm.start <= from_mm + geometry::SAME_POINT_MM
+            && from_mm + arc.length_mm() <= contour.along_mm.end + geometry::SAME_POINT_MM
+    });
+    let ends = of_contour.filter_map(|(from_mm, arc)| {
+        let made = metal.state.made_mm(contour.cut, Depth::Through).iter();
+        let within =
+            made.map(|made| (made.start - from_mm).max(0.0)..(made.end - from_mm).min(arc.length_mm()));
+        let longest = within.max_by(|a, b| (a.end - a.start).total_cmp(&(b.end - b.start)))?;
+        (longest.end > longest.start)
+            .then(|| RoundEnd { cut: contour.cut, arc: arc.piece(longest.start, longest.end) })
+    });
+    ends.filter(|end| end.arc.sweep_rad.abs() >= END_RAD && end.is_held(metal))
+}
+
 impl Reader<'_> {
     pub(super) fn hole(&self, remarks: &mut Vec<String>) -> Result<Vec<Sighting>, String> {
         let cut = self.cut()?;
-        let name = format!("the hole of cut {}", cut.number());
-        let round = self.round_of(cut.id)?;
+        let end = self.round_end_of(cut.id);
+        let name =
+            end.map_or_else(|| format!("the hole of cut {}", cut.number()), |end| end.name(self.system));
+        let round = end.map_or_else(|| self.round_of(cut.id), |end| Ok(end.round()))?;
         if self.row.lip.is_some_and(|lip| lip != Lip::Scrap && lip != Lip::Part) {
             return Err("a hole's edge is sighted on the metal round it, not midway in the kerf".to_owned());
         }
@@ -65,6 +138,18 @@ impl Reader<'_> {
         }])
     }
 
+    /// The round end of the cut about `plan`, unless a round contour of it lies there.
+    fn round_end_of(&self, cut: CutId) -> Option<RoundEnd> {
+        let (metal, plan) = (self.metal, self.plan()?);
+        let contours = || metal.list.cut(cut).contours.iter().map(|id| metal.list.contour(*id));
+        let off = |end: &RoundEnd| end.arc.center.distance(plan);
+        let ends =
+            contours().flat_map(|contour| round_ends(metal, contour)).filter(|end| off(end) <= SNAP_MM);
+        let nearest = ends.min_by(|a, b| off(a).total_cmp(&off(b)))?;
+        let mut whole = contours().filter_map(round);
+        whole.all(|whole| off(&nearest) < whole.center.distance(plan)).then_some(nearest)
+    }
+
     /// The cut's round contour whose rim is still held; the one nearest to `plan` if there are several.
     fn round_of(&self, cut: CutId) -> Result<Round, String> {
         let metal = self.metal;
@@ -72,7 +157,8 @@ impl Reader<'_> {
         let all: Vec<(&Contour, Round)> = contours.filter_map(|of| Some((of, round(of)?))).collect();
         if all.is_empty() {
             return Err(format!(
-                "cut {} makes no round hole; measure a corner or an edge of it",
+                "cut {} makes no round hole; measure a corner or an edge of it, or tell with `plan` the centre of a round end \
+                 that is through",
                 cut.number()
             ));
         }
@@ -110,7 +196,7 @@ impl Reader<'_> {
 impl Round {
     /// Number of the cut that freed the metal round the hole; none if it is held.
     pub(in super::super) fn rim_loose(&self, metal: &Metal<'_>) -> Option<u32> {
-        let out = self.radius_mm + metal.half_kerf_mm() + super::BESIDE_MM;
+        let out = self.radius_mm + metal.half_kerf_mm() + BESIDE_MM;
         metal.loose_cut(Point::new(self.center.x + out, self.center.y))
     }
 }
