@@ -7,7 +7,7 @@ use crate::judge::raster::PIXEL_MM;
 use crate::judge::{Lie, Rig, distance};
 use crate::kind::FaultKind;
 use crate::sights::{
-    Mark, SIGHT_SIGMA_MM, can_be_seen, ends_of_marks, features_as_laid, kerf_corners, round_kerfs,
+    Mark, SIGHT_SIGMA_MM, can_be_seen, ends_of_marks, features_as_laid, kerf_corners, round_ends, round_kerfs,
 };
 use crate::stand::Halt;
 use cell::StoppedBy;
@@ -207,14 +207,14 @@ pub(crate) fn measured(
     sighted_at(&features, &far_apart(&places, MEASURED), lie, random)
 }
 
-/// Measurements of what a plan asks for by its places, as far as it is a corner or a crater.
+/// Measurements of what a plan asks for by its places, as far as it is there to be sighted.
 pub(crate) fn measured_as_asked(
     bench: &Bench,
     (rig, lie, stop): (&Rig<'_>, &Lie, &Stop),
     asked: &[[f64; 2]],
     random: &mut Random,
 ) -> Vec<Measured> {
-    let features = marks_seen(bench, rig, stop);
+    let features = all_marks_seen(bench, rig, stop);
     let meant = |asked: &[f64; 2]| {
         let near = features.iter().map(|(_, plan)| *plan).filter(|plan| distance(*plan, *asked) < MEANT_MM);
         near.min_by(|a, b| distance(*a, *asked).total_cmp(&distance(*b, *asked)))
@@ -241,9 +241,17 @@ const MEANT_MM: f64 = 0.5;
 /// Lips of kerfs and ends of marks are sighted where fewer craters than this are left in the skeleton.
 const CRATERS_LEAST: usize = 1;
 
-/// Corners and craters that can be sighted, with where the program has them, and round kerfs, corners of kerfs and ends of
-/// marks where craters are few.
+/// What is sighted unasked, with where the program has it: corners and craters, and where craters are few all else that can be.
 fn marks_seen(bench: &Bench, rig: &Rig<'_>, stop: &Stop) -> Vec<(Mark, [f64; 2])> {
+    let all = all_marks_seen(bench, rig, stop);
+    let craters = all.iter().filter(|(what, _)| matches!(what, Mark::Crater(_))).count();
+    let at_once = |(what, _): &(Mark, [f64; 2])| matches!(what, Mark::Corner(_) | Mark::Crater(_));
+    all.into_iter().filter(|seen| craters < CRATERS_LEAST || at_once(seen)).collect()
+}
+
+/// All that can be sighted, with where the program has it: the plate's corners, craters, round kerfs, round ends of slots,
+/// corners of kerfs and ends of marks.
+fn all_marks_seen(bench: &Bench, rig: &Rig<'_>, stop: &Stop) -> Vec<(Mark, [f64; 2])> {
     // On the picture a cut that is made elsewhere has its crater there.
     let there = |(what, place): (Mark, [f64; 2])| match what {
         Mark::Crater(cut) => {
@@ -257,16 +265,13 @@ fn marks_seen(bench: &Bench, rig: &Rig<'_>, stop: &Stop) -> Vec<(Mark, [f64; 2])
         }
         Mark::LineEnd => Some((what, place)),
     };
-    let as_laid = features_as_laid(bench, rig, &|cut| stop.made_at(cut).is_some());
-    let mut seen: Vec<(Mark, [f64; 2])> = as_laid.into_iter().filter_map(there).collect();
-    if seen.iter().filter(|(what, _)| matches!(what, Mark::Crater(_))).count() < CRATERS_LEAST {
-        let lines = round_kerfs(bench, rig)
-            .into_iter()
-            .chain(kerf_corners(bench, rig))
-            .chain(ends_of_marks(bench, rig));
-        seen.extend(lines.filter_map(there));
-    }
-    seen
+    let as_laid = features_as_laid(bench, rig, &|cut| stop.made_at(cut).is_some()).into_iter();
+    let lines = as_laid
+        .chain(round_kerfs(bench, rig))
+        .chain(round_ends(bench, rig))
+        .chain(kerf_corners(bench, rig))
+        .chain(ends_of_marks(bench, rig));
+    lines.filter_map(there).collect()
 }
 
 fn sighted_at(

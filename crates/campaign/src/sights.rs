@@ -4,7 +4,7 @@ use crate::bench::Bench;
 use crate::fault::index_of_share;
 use crate::judge::Rig;
 use cuts::{Contour, Hand};
-use geometry::{Point, Program, Vector};
+use geometry::{Arc, Curve, Point, Program, Vector};
 use shop::{Lip, PlateSide};
 
 /// Error of a place sighted by pointer, one standard deviation in each direction (common practice).
@@ -30,7 +30,7 @@ pub(crate) enum Mark {
     KerfCorner(usize, Lip),
     /// An end of a mark.
     LineEnd,
-    /// The centre of a round kerf, by places on the lip that holds.
+    /// The centre of a round kerf, or of the round end of one, by places on the lip that holds.
     Round(usize, [[f64; 2]; ROUND_PLACES]),
 }
 
@@ -99,6 +99,51 @@ fn round_kerf(bench: &Bench, rig: &Rig<'_>, cut: usize, contour: &Contour) -> Op
     let picked = |k: usize| seen[index_of_share(share_of(k, ROUND_PLACES), seen.len())];
     let lip = std::array::from_fn(|k| [picked(k).x, picked(k).y]);
     Some((Mark::Round(cut, lip), [middle.x, middle.y]))
+}
+
+/// A round end turns by this at least, in radians, and has this radius at least, in millimetres.
+const END_RAD: f64 = 2.6;
+const END_LEAST_MM: f64 = 2.0;
+
+/// Centres of the round ends of slots that are through, in the program's frame, with places on the outer lip that holds.
+pub(crate) fn round_ends(bench: &Bench, rig: &Rig<'_>) -> Vec<(Mark, [f64; 2])> {
+    let arcs = contours(bench).flat_map(|(cut, contour)| {
+        let path = &bench.given.list.cuts[cut].path;
+        let curves = path.curves().iter().enumerate();
+        curves.filter_map(move |(k, curve)| match curve {
+            Curve::Arc(arc) if contour.along_mm.contains(&(path.start_of_mm(k) + arc.length_mm() / 2.0)) => {
+                Some((cut, arc))
+            }
+            Curve::Arc(_) | Curve::Segment(_) => None,
+        })
+    });
+    arcs.filter_map(|(cut, arc)| round_end(bench, rig, cut, arc)).collect()
+}
+
+fn round_end(bench: &Bench, rig: &Rig<'_>, cut: usize, arc: &Arc<Program>) -> Option<(Mark, [f64; 2])> {
+    let is_end = (END_RAD..std::f64::consts::TAU).contains(&arc.sweep_rad.abs());
+    if !is_end || arc.radius_mm() < END_LEAST_MM {
+        return None;
+    }
+    let half_mm = bench.starts[cut].kerf_mm / 2.0;
+    let there = |at: Point<Program>| bench.layout.on_plate([at.x, at.y]);
+    let out = |at: Point<Program>, mm: f64| (at - arc.center).unit().map(|out| at + out * mm);
+    let holds = |at: &Point<Program>| {
+        let held = out(*at, half_mm + LIP_HELD_MM).is_some_and(|at| rig.plate.is_metal(there(at)));
+        held && rig.plate.is_void(there(*at))
+    };
+    let place = |k: usize| arc.point_at(arc.length_mm() * share_of(k, ROUND_LOOKS - 1));
+    let places: Vec<Point<Program>> = (0..ROUND_LOOKS).map(place).take_while(holds).collect();
+    // As far as it is through, it must be an end of its own.
+    let turns = arc.sweep_rad.abs() * share_of(places.len().saturating_sub(1), ROUND_LOOKS - 1);
+    if turns < END_RAD {
+        return None;
+    }
+    let last = places.len() - 1;
+    let picked = |k: usize| out(places[index_of_share(share_of(k, ROUND_PLACES - 1), last + 1)], half_mm);
+    let lip = [0, 1, 2, 3].map(picked);
+    let [Some(a), Some(b), Some(c), Some(d)] = lip else { return None };
+    Some((Mark::Round(cut, [a, b, c, d].map(|at| [at.x, at.y])), [arc.center.x, arc.center.y]))
 }
 
 #[expect(clippy::cast_precision_loss, reason = "a small number of places")]

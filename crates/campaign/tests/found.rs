@@ -3,7 +3,7 @@
 
 use campaign::{Bench, Case, Operator, run};
 
-const FOUND: [&str; 40] = [
+const FOUND: [&str; 32] = [
     "nest=69441675,families=3,copies=1,hand=12,fault=blown-hole,cut=0.8485,share=0.9267,amount=0.6389,noise=2551997968,second=plate-moved@1@0",
     "nest=2980685008,families=4,copies=2,hand=11,fault=bad-cut,cut=0.7204,pierce=7.5634,amount=0.6815,noise=4272709360,second=bad-cut@1@0",
     "nest=3985269687,families=2,copies=1,hand=4,fault=blown-hole,cut=0.4807,share=0.6915,amount=0.8899,noise=470452900",
@@ -28,19 +28,11 @@ const FOUND: [&str; 40] = [
     "nest=3992929786,families=2,copies=3,hand=4,fault=groove,cut=0.3397,share=0.257,amount=0.5967,noise=4062458840",
     "nest=582870027,families=1,copies=4,hand=10,fault=plate-moved,cut=0,pierce=10.5873,amount=0.7431,noise=1995366748,second=sheet-flexes@0@0",
     "nest=2820752016,families=1,copies=3,hand=4,fault=plate-moved,cut=0,pierce=9.2565,amount=0.5521,noise=668172714",
-    "nest=761001771,families=1,copies=1,hand=0,fault=plate-moved,cut=0,end=2.6558,amount=0,noise=2406402320",
     "nest=2324594010,families=2,copies=2,hand=14,fault=plate-moved,cut=0.5585,share=0.4477,amount=0.4673,noise=2651914627,second=arc-lost@3@0.4482",
     "nest=2302375338,families=3,copies=1,hand=0,fault=power-cut,cut=0.7151,share=0.5,amount=0,noise=163684020,second=bad-cut@1@0.9185",
     "nest=1325678837,families=3,copies=3,hand=0,fault=power-cut,cut=0.1564,share=0.5,amount=0,noise=4072396236,second=groove@2@0.0642",
-    "nest=2396726407,families=1,copies=1,hand=11,fault=power-cut,cut=0.497,share=0.8083,amount=0,noise=3914183510",
-    "nest=896184246,families=1,copies=1,hand=0,fault=power-cut,cut=0,share=0.9684,amount=0,noise=2379207514",
-    "nest=3053313396,families=1,copies=4,hand=0,fault=power-cut,cut=0.3605,share=0.8006,amount=0,noise=4246153686",
-    "nest=3873087326,families=1,copies=1,hand=0,fault=sheet-flexes,cut=0.8306,share=0.5,amount=0,noise=1219791931,second=struck@0@0",
     "nest=1264998765,families=2,copies=3,hand=13,fault=steps-lost,cut=0.477,share=0.5863,amount=0.9732,noise=946597805",
     "nest=1539555422,families=1,copies=2,hand=4,fault=steps-lost,cut=0,share=0.0942,amount=0.4854,noise=483035123,second=by-hand@2@0",
-    "nest=1568509648,families=1,copies=1,hand=0,fault=steps-lost,cut=0,corner=0.5571,amount=0.8891,noise=3971484672",
-    "nest=1066487301,families=1,copies=1,hand=0,fault=struck,cut=0,corner=0.9834,amount=0,noise=170364065",
-    "nest=1224453713,families=1,copies=1,hand=0,fault=struck,cut=0.7787,share=0.5,amount=0,noise=2129035027",
     "nest=445701674,families=1,copies=1,hand=0,fault=struck,cut=0.7549,share=0.5,amount=0,noise=1458414065",
     "nest=2661309378,families=3,copies=2,hand=0,fault=wrong-datum,cut=0,share=0.5,amount=0.866,noise=1775245693,second=bottom-lags@0@0",
     "nest=2268476939,families=1,copies=1,hand=0,fault=wrong-datum,cut=0.76,pierce=0.6229,amount=0.9883,noise=2950470847",

@@ -826,3 +826,33 @@ fn corners_alone_do_not_tell_where_the_cuts_lie() {
         "nest=3177615292,families=2,copies=2,hand=0,fault=wrong-datum,cut=0.1943,share=0.9074,amount=0.3091,noise=4196405686,second=struck@0@0",
     );
 }
+
+/// The plan named a crater, a round kerf or the round end of a slot to be sighted besides the plate's corners, and nobody went
+/// and sighted it; round ends of slots were not even named.
+#[test]
+fn what_is_asked_for_is_sighted() {
+    saved(
+        "nest=761001771,families=1,copies=1,hand=0,fault=plate-moved,cut=0,end=2.6558,amount=0,noise=2406402320",
+    );
+    saved(
+        "nest=2396726407,families=1,copies=1,hand=11,fault=power-cut,cut=0.497,share=0.8083,amount=0,noise=3914183510",
+    );
+    saved(
+        "nest=896184246,families=1,copies=1,hand=0,fault=power-cut,cut=0,share=0.9684,amount=0,noise=2379207514",
+    );
+    saved(
+        "nest=3053313396,families=1,copies=4,hand=0,fault=power-cut,cut=0.3605,share=0.8006,amount=0,noise=4246153686",
+    );
+    saved(
+        "nest=3873087326,families=1,copies=1,hand=0,fault=sheet-flexes,cut=0.8306,share=0.5,amount=0,noise=1219791931,second=struck@0@0",
+    );
+    saved(
+        "nest=1568509648,families=1,copies=1,hand=0,fault=steps-lost,cut=0,corner=0.5571,amount=0.8891,noise=3971484672",
+    );
+    saved(
+        "nest=1066487301,families=1,copies=1,hand=0,fault=struck,cut=0,corner=0.9834,amount=0,noise=170364065",
+    );
+    saved(
+        "nest=1224453713,families=1,copies=1,hand=0,fault=struck,cut=0.7787,share=0.5,amount=0,noise=2129035027",
+    );
+}

@@ -16,7 +16,7 @@ use cuts::{CutList, PlateIndex, Progress};
 use nc::Motions;
 use nests::Random;
 use proof::{Join, JoinStart, Moved, Promise};
-use rescue::refind::Fate;
+use rescue::refind::{Fate, Next};
 use rescue::salvage::{Laid, SalvageAsk, SalvagePlan, all_ran, laid, salvage};
 use rescue::{Choice, ChoiceKind, Earlier, RescuePlan, Situation};
 use shop::{Pointer, StopKind, StopReport};
@@ -395,8 +395,13 @@ fn attends(bench: &Bench, stand: &mut Stand<'_>, ran: Option<&Ready>, plan: &Res
     }
 }
 
-/// The places that a plan asks to be measured besides, for the parts that it leaves out else.
+/// The places that a plan asks to be measured besides: what it asks for next where it finds no pose, else what it asks for
+/// the parts that it leaves out.
 fn asked_for(plan: &RescuePlan) -> Vec<[f64; 2]> {
+    let place = |next: &Next| [next.plan.x, next.plan.y];
+    if plan.pose.is_none() && !plan.datum_was_wrong {
+        return plan.refound.iter().flat_map(|found| &found.next).map(place).collect();
+    }
     let parts = plan.refound.iter().flat_map(|found| &found.parts);
     let also = parts.filter_map(|part| match &part.fate {
         Fate::SafeIfAlso(also) => Some(also),
@@ -404,7 +409,7 @@ fn asked_for(plan: &RescuePlan) -> Vec<[f64; 2]> {
     });
     // Those asked for one part are asked for the next, too.
     let most = also.max_by_key(|also| also.len());
-    most.map_or_else(Vec::new, |also| also.iter().map(|next| [next.plan.x, next.plan.y]).collect())
+    most.map_or_else(Vec::new, |also| also.iter().map(place).collect())
 }
 
 /// A choice's own text, read again.
