@@ -812,6 +812,14 @@ fn what_another_seed_lost_is_saved() {
     );
 }
 
+/// A hole blown beside a cut that was not begun lay across it, and no arc lives across: it is made in two burns.
+#[test]
+fn a_cut_with_a_hole_across_it_is_saved_in_two_burns() {
+    saved(
+        "nest=117538130,families=4,copies=3,hand=7,fault=wrong-report,cut=0.0518,share=0.831,amount=0.4164,noise=1929046662,second=blown-hole@0@0",
+    );
+}
+
 /// The plate lay off its datum, which nobody had told at the first stop; moved, it was found again by its own corners alone,
 /// and the rest was cut by as much beside what was there.
 #[test]

@@ -5,8 +5,8 @@ use crate::reading::begin;
 use crate::{Assumption, Fingerprint, Inputs, MovedPlate, PlateFile, Reading};
 use cuts::{CutId, CutList, Lies, PlateState};
 use draw::{Picture, Sketch, Start};
-use proof::{JoinStart, Moved};
-use rescue::{Choice, ChoiceKind, Earlier, NoSuchStop, RanJoin, RescuePlan, Situation, Watch};
+use proof::Moved;
+use rescue::{Choice, ChoiceKind, Earlier, NoSuchStop, RescuePlan, Situation, Watch};
 use shop::StopReport;
 
 /// A plan and what it was made from.
@@ -179,21 +179,19 @@ impl Rescued {
 /// Where a way on lights its torch and where it then ends, start by start in its own order, for a picture. `moved` are the
 /// cuts that it makes elsewhere than `list` has them.
 pub(crate) fn starts_of(choice: &Choice, list: &CutList, moved: &[&Moved]) -> Vec<Start> {
-    let joins: Vec<&RanJoin> = choice.lines.iter().filter_map(|ran| ran.join.as_ref()).collect();
-    let start = |id: &CutId| {
+    let start = |(nth, id): (usize, &CutId)| {
         let cut = list.cuts.get(id.0 as usize)?;
         let moved = moved.iter().find(|moved| moved.cut == *id);
         let at = |p| moved.map_or(p, |moved| moved.placement.point(p));
-        let ran = joins.iter().find(|ran| ran.join.cut == *id);
+        let ran = choice.lines.get(nth).filter(|ran| ran.cut == *id).and_then(|ran| ran.join.as_ref());
         let lit = ran.map_or(cut.pierce.at, |ran| ran.lit);
-        let backwards = ran.filter(|ran| ran.join.start == JoinStart::Backwards);
-        let ends = match backwards {
+        let ends = match ran {
             Some(ran) => cut.path.point_at(ran.join.until_mm),
             None => cut.path.to(),
         };
         Some(Start { cut: *id, lit: at(lit), ends: at(ends.unwrap_or(cut.pierce.at)) })
     };
-    choice.promise.cuts.iter().filter_map(start).collect()
+    choice.promise.cuts.iter().enumerate().filter_map(start).collect()
 }
 
 /// The word for a kind of choice, in files and in their names.

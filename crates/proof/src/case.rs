@@ -28,12 +28,12 @@ pub struct Case<'a> {
 /// What a plan promises to cut, and what it gives up. Every cut not yet made is in one of the two.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Promise {
-    /// Cuts promised, in the order in which they will be cut.
+    /// Cuts promised, in the order in which they will be cut. One that is made in two burns stands here twice.
     pub cuts: Vec<CutId>,
     /// Parts given up.
     pub given_up: Vec<PartId>,
     /// Promised cuts that are not begun at their own pierce: one each at most, in no order. All other cuts are run
-    /// whole, as in the original.
+    /// whole, as in the original. Of a cut in two burns there are two, in the order of its burns.
     pub joins: Vec<Join>,
     /// Cuts that are made somewhere else on the plate than in the original (salvage): one each at most. Every cut of a
     /// part moves with its part.
@@ -50,10 +50,35 @@ impl Promise {
         Self { cuts, ..Self::default() }
     }
 
-    /// How a cut is taken up, if not at its own pierce.
+    /// How a cut is taken up, if not at its own pierce; of one in two burns, its first.
     #[must_use]
     pub fn join(&self, cut: CutId) -> Option<&Join> {
         self.joins.iter().find(|join| join.cut == cut)
+    }
+
+    /// How the start with this index takes up its cut, if it does not run it whole.
+    #[must_use]
+    pub fn join_of(&self, start: usize) -> Option<&Join> {
+        let cut = *self.cuts.get(start)?;
+        self.burns_of(cut).nth(self.burns_before(start))
+    }
+
+    /// The burn of the same cut that comes before the start with this index.
+    #[must_use]
+    pub fn burn_before(&self, start: usize) -> Option<&Join> {
+        let cut = *self.cuts.get(start)?;
+        self.burns_of(cut).nth(self.burns_before(start).checked_sub(1)?)
+    }
+
+    fn burns_of(&self, cut: CutId) -> impl Iterator<Item = &Join> {
+        self.joins.iter().filter(move |join| join.cut == cut)
+    }
+
+    /// How many burns of its cut come before the start with this index; only of a cut in two burns they are counted.
+    fn burns_before(&self, start: usize) -> usize {
+        let cut = self.cuts[start];
+        let earlier = || self.cuts[..start].iter().filter(|other| **other == cut).count();
+        self.burns_of(cut).nth(1).map_or(0, |_| earlier())
     }
 }
 
@@ -72,6 +97,10 @@ impl Promise {
 /// - height control held from the torch-on until one kerf's width past the farthest end of the old kerf, and as in the
 ///   original from 10 mm (and a kerf) past its end as told; backwards, held again from the farthest end of the old kerf
 ///   on.
+///
+/// A cut in two burns is two joins. The first runs forwards and ends before the path does, where the whole width of its
+/// kerf surely lies in a void: in an old kerf of its own cut, or in a blown hole. What it has burnt is an old kerf to the
+/// second, and what it has let go is loose for it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Join {
     /// The cut.
@@ -79,16 +108,18 @@ pub struct Join {
     /// How the arc is begun, and which way it then runs.
     pub start: JoinStart,
     /// Where its torch comes upon the cut's path, in millimetres along it: for an edge start, where it is lit; for a
-    /// pierce in scrap, where its lead-in ends. From there it runs on to the path's end; backwards, down to
-    /// `until_mm`.
+    /// pierce in scrap, where its lead-in ends. From there it runs on to `until_mm`; backwards, down to it.
     pub from_mm: f64,
-    /// Backwards: how far down the path it runs, in millimetres along it. Else the path's end.
+    /// How far it runs, in millimetres along the path: to the path's end, but for one that runs backwards and the first of
+    /// two burns.
     pub until_mm: f64,
 }
 
 /// How the arc of a [`Join`] is begun.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum JoinStart {
+    /// At the cut's own pierce, as the original pierces (`from_mm` 0): the first of two burns; forwards.
+    OwnPierce,
     /// On the end wall of the cut's own interrupted kerf: at cut height, with the delay of an edge; forwards.
     KerfEnd,
     /// By a pierce in scrap, and a lead-in that runs tangentially into the cut's own kerf; forwards.
@@ -192,6 +223,23 @@ pub struct Proof {
     pub preconditions: Vec<String>,
     /// What could not be proven for want of a fact.
     pub unproven: Vec<String>,
+}
+
+impl Join {
+    /// Whether it leaves the path before its end, `length_mm` along it, as the first of two burns does.
+    #[must_use]
+    pub fn ends_early(&self, length_mm: f64) -> bool {
+        self.start != JoinStart::Backwards && self.until_mm < length_mm - geometry::SAME_POINT_MM
+    }
+
+    /// The stretch of the cut's path that it burns, in millimetres along it; not reversed.
+    #[must_use]
+    pub const fn burns_mm(&self) -> std::ops::Range<f64> {
+        match self.start {
+            JoinStart::Backwards => self.until_mm..self.from_mm,
+            _ => self.from_mm..self.until_mm,
+        }
+    }
 }
 
 impl Proof {

@@ -25,8 +25,8 @@ pub(crate) struct OldKerf {
 }
 
 impl OldKerf {
-    /// What the progress tells of `cut`.
-    pub(crate) fn of(case: &Case<'_>, cut: CutId) -> Self {
+    /// What the progress tells of `cut`, and what an earlier burn of it in the same text has made.
+    pub(crate) fn of(case: &Case<'_>, cut: CutId, burnt_before_mm: Option<&Range<f64>>) -> Self {
         let mut old = Self::default();
         let path_mm = case.original.list.cut(cut).path.length_mm();
         for made in case.progress.made.iter().filter(|made| made.cut == cut) {
@@ -38,6 +38,9 @@ impl OldKerf {
                 old.grooves_told.push(made.along_mm.clone());
                 old.grooves.push(made.at_most_mm(path_mm));
             }
+        }
+        for stretches in [&mut old.sure, &mut old.told, &mut old.at_most] {
+            stretches.extend(burnt_before_mm.cloned());
         }
         merge(&mut old.sure, SAME_POINT_MM);
         for stretches in [&mut old.told, &mut old.at_most, &mut old.grooves, &mut old.grooves_told] {
@@ -59,6 +62,16 @@ impl OldKerf {
     /// How far the kerf goes on from a place in it, by what was told; the place itself if none is there.
     pub(crate) fn told_end_mm(&self, along_mm: f64) -> f64 {
         holding(&self.told, along_mm).map_or(along_mm, |stretch| stretch.end)
+    }
+
+    /// From where on, at the earliest, the kerf that holds a place is there; the place itself if no kerf can be there.
+    pub(crate) fn at_most_start_mm(&self, along_mm: f64) -> f64 {
+        holding(&self.at_most, along_mm).map_or(along_mm, |stretch| stretch.start)
+    }
+
+    /// From where on the kerf that holds a place is there, by what was told; the place itself if none is there.
+    pub(crate) fn told_start_mm(&self, along_mm: f64) -> f64 {
+        holding(&self.told, along_mm).map_or(along_mm, |stretch| stretch.start)
     }
 
     /// Whether a stretch meets what may be a groove by more than a rounding.

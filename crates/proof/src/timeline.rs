@@ -19,6 +19,7 @@ use crate::points::starts::full_crater_mm;
 use crate::view::View;
 use cuts::{ContourId, Cut, CutId, Depth, Made, Shape, Stretch};
 use geometry::{Bounds, Curve, CurveIndex, Point, Program, SAME_POINT_MM, Side};
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// Never comes loose.
@@ -473,7 +474,8 @@ fn lay_burn(written: &View<'_>, leg: &KeptLeg, laid: Depths, kerfs: &mut Runs<'_
 }
 
 /// When each contour comes loose: when the last stretch of its boundary is through. Which of a stretch told counts as
-/// made is for `made_mm` to say. That a join leaves nothing of its contours uncut is held against the text by point 1.
+/// made is for `made_mm` to say. That the joins of a cut together leave nothing of its contours uncut is held against the
+/// text by point 1; what the first of two burns parts by itself is loose before the second.
 fn loose_at(case: &Case<'_>, kept: &[KeptLeg], made_mm: impl Fn(&Made) -> Option<Range<f64>>) -> Vec<u32> {
     let mut made: Vec<Vec<Range<f64>>> = vec![Vec::new(); case.original.list.cuts.len()];
     for stretch in case.progress.made.iter().filter(|made| made.depth == Depth::Through) {
@@ -481,13 +483,25 @@ fn loose_at(case: &Case<'_>, kept: &[KeptLeg], made_mm: impl Fn(&Made) -> Option
     }
     made.iter_mut().for_each(|made| merge(made, SAME_POINT_MM));
     let mut cut_at = vec![NEVER; case.original.list.cuts.len()];
+    let mut by_first_burn = BTreeMap::new();
     for (n, leg) in kept.iter().enumerate() {
         let cut = leg.cut.0 as usize;
         cut_at[cut] = index(n) + 1;
+        if let Some(join) = leg.join.as_ref().filter(|join| join.ends_early) {
+            let mut by_then = made[cut].clone();
+            by_then.extend(made_mm(&Made::through(leg.cut, join.burns_mm())));
+            merge(&mut by_then, SAME_POINT_MM);
+            by_first_burn.insert(leg.cut, (by_then, cut_at[cut]));
+        }
     }
     let through_at = |stretch: &Stretch| {
         let cut = stretch.cut.0 as usize;
-        if holds(&made[cut], &stretch.along_mm) { 0 } else { cut_at[cut] }
+        let first_burn =
+            || by_first_burn.get(&stretch.cut).filter(|(by_then, _)| holds(by_then, &stretch.along_mm));
+        match holds(&made[cut], &stretch.along_mm) {
+            true => 0,
+            false => first_burn().map_or(cut_at[cut], |(_, time)| *time),
+        }
     };
     let contours = case.original.list.contours.iter();
     contours

@@ -958,8 +958,8 @@ fn what_may_be_loose_already_is_not_joined() {
             cuts()[1..].concat()
         );
         let made = stopped(&plate, 0, 40.0);
-        let from_mm = 37.0;
-        Restart { plate, text, made, promise: promise(0..4, JoinStart::KerfEnd, from_mm, 73.0) }
+        let promise = promise(0..4, JoinStart::KerfEnd, 37.0, plate.list.cuts[0].path.length_mm());
+        Restart { plate, text, made, promise }
     };
     // 27 mm along the circle: 2.7 rad. Height control held for 7.6 mm.
     let at = |along_mm: f64| {

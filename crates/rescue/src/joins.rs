@@ -171,7 +171,7 @@ const OVERLAP_MOST_MM: f64 = 5.0;
 
 /// What is added to a place that must lie past another, in millimetres: far more than arithmetic loses, far less than
 /// anything on a plate.
-const PAST_MM: f64 = 0.01;
+pub(crate) const PAST_MM: f64 = 0.01;
 
 /// How much the landing error may grow from one place of a join to the next, in millimetres: a turn known to a milliradian
 /// over some centimetres.
@@ -209,6 +209,7 @@ pub(crate) fn legs(ground: &Ground<'_>, begun: &Begun) -> Vec<JoinLeg> {
     legs.extend(ground.fresh_pierces(begun));
     legs.extend(ground.second_pass(begun));
     legs.extend(ground.backwards(begun));
+    legs.extend(ground.in_two_burns(begun, &legs));
     legs
 }
 
@@ -247,7 +248,7 @@ impl Ground<'_> {
     }
 
     /// How far off its place `p` may land; nothing where the plate lies as it was begun.
-    fn off_mm(&self, p: Point<Program>) -> f64 {
+    pub(crate) fn off_mm(&self, p: Point<Program>) -> f64 {
         self.situation.pose.map_or(0.0, |pose| worst_at_mm(pose, p))
     }
 
@@ -277,20 +278,33 @@ impl Ground<'_> {
 
     /// Where the plate is found for a start at `lit`: there, if the torch-on or nothing does it. Where nothing near by is
     /// sound, the tip straddles the kerf or groove in which it is lit.
-    fn touch_off(&self, cut: &Cut, lit: Point<Program>) -> Point<Program> {
+    fn touch_off(&self, cut: &Cut, lit: Point<Program>, is_second: bool) -> Point<Program> {
         if cut.touch_off.is_none() || self.touches_where_lit() {
             return lit;
         }
-        let places =
-            self.before(cut.id).into_iter().find_map(|before| touch_off_place(&self.site(lit, &before), lit));
+        let places = self.before(cut.id).into_iter().find_map(|mut before| {
+            before.extend(is_second.then_some(cut.id));
+            touch_off_place(&self.site(lit, &before), lit)
+        });
         places.unwrap_or(lit)
     }
 
     /// A leg that is lit on the cut's path.
-    fn on_path(&self, cut: &Cut, join: Join, pierces: bool) -> Option<JoinLeg> {
+    pub(crate) fn on_path(&self, cut: &Cut, join: Join, pierces: bool) -> Option<JoinLeg> {
+        self.on_path_after(cut, join, pierces, false)
+    }
+
+    /// The same; the second of two burns comes after some of the cut has been made.
+    pub(crate) fn on_path_after(
+        &self,
+        cut: &Cut,
+        join: Join,
+        pierces: bool,
+        is_second: bool,
+    ) -> Option<JoinLeg> {
         let lit = cut.path.point_at(join.from_mm)?;
         Some(JoinLeg {
-            touch_off: self.touch_off(cut, lit),
+            touch_off: self.touch_off(cut, lit, is_second),
             lit,
             lead: Path::new(Vec::new()),
             pierces,
@@ -298,6 +312,7 @@ impl Ground<'_> {
             held_mm: vec![join.from_mm..join.from_mm],
             slow_until_mm: 0.0,
             slow_share: 1.0,
+            then: None,
             join,
         })
     }
@@ -406,6 +421,7 @@ impl Ground<'_> {
             slow_until_mm: 0.0,
             slow_share: 1.0,
             lead: lead.path,
+            then: None,
         }
     }
 

@@ -7,6 +7,7 @@
 //!                                                                   └─ restart ▶ text ─ proof ▶ Choice ─ trace
 //! ```
 
+mod burns;
 mod closing;
 mod diff;
 mod draft;
@@ -28,6 +29,7 @@ mod steps;
 mod stopped;
 mod trace;
 pub mod triage;
+mod which_burn;
 mod witness;
 
 pub use page::steps_markdown;

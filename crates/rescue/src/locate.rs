@@ -109,6 +109,8 @@ fn open_cuts(situation: &Situation<'_>, state: &PlateState) -> Vec<CutId> {
         ran.iter().map(|ran| ran.cut).filter(|cut| (cut.0 as usize) < situation.list.cuts.len()).collect()
     };
     open.retain(|cut| !state.is_whole(situation.list, *cut));
+    // A cut in two burns is one cut.
+    open.dedup();
     open
 }
 
@@ -172,6 +174,7 @@ fn line_clue(situation: &Situation<'_>, line: u32) -> Clue {
             let mut cuts: Vec<CutId> =
                 earlier.ran.iter().filter(|ran| ran.lines.contains(&line)).map(|ran| ran.cut).collect();
             cuts.sort_unstable();
+            cuts.dedup();
             Clue::Line { line, cuts, whose: "of the restart program " }
         }
         _ => Clue::Line { line, cuts: cuts_on_line(situation, line), whose: "" },

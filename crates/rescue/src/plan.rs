@@ -11,6 +11,7 @@ use crate::steps::{self, Scene, is_somewhere_in_it};
 use crate::stopped::{Stopped, stopped};
 use crate::trace::{Along, trace};
 use crate::triage::{process_of, triage};
+use crate::which_burn::in_one_burn;
 use crate::{Edges, RanCut, Situation};
 use cuts::{ContourId, CutId, Depth, Lies, PartId, PlateState, Progress, Said, Shape};
 use geometry::{Point, Program};
@@ -363,6 +364,8 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     let stop = carried.as_ref().unwrap_or(stop);
     let before = situation.earlier.map(|earlier| earlier.progress.clone()).unwrap_or_default();
     let mut taken = locate(situation, stop, &PlateState::after(list, before, kerf))?;
+    let in_one_burn = in_one_burn(situation, stop, taken.cut)?;
+    let situation = &Situation { earlier: in_one_burn.as_ref().or(situation.earlier), ..*situation };
     let mut stands = Stands::of(situation, stop, taken.cut);
     let failed_to_start = stop.kind.is_none_or(|kind| kind == StopKind::NoTransfer);
     if failed_to_start && stands.state.is_whole(list, taken.cut) {

@@ -34,8 +34,8 @@ pub(crate) fn promise(
 pub(crate) fn sound_first(list: &CutList, cuts: &[CutId], joins: &[&Join]) -> Vec<CutId> {
     let joined: Vec<CutId> = joins.iter().map(|join| join.cut).collect();
     let late = follow(list, &joined, |cut| {
-        let join = joins.iter().find(|join| join.cut == cut)?;
-        Some(join.from_mm.min(join.until_mm)..join.from_mm.max(join.until_mm))
+        let burns = joins.iter().filter(|join| join.cut == cut).map(|join| join.burns_mm());
+        burns.reduce(|one, other| one.start.min(other.start)..one.end.max(other.end))
     });
     let (last, first): (Vec<CutId>, Vec<CutId>) = cuts.iter().partition(|cut| late.contains(cut));
     first.into_iter().chain(last).collect()

@@ -425,7 +425,8 @@ fn spec(bench: &Bench, choice: &Choice, start: usize) -> Spec {
         return adapt::spec_of(&bench.given.list.cuts[0], bench.given.ground.kerf.mm());
     };
     let of = bench.starts[cut.0 as usize];
-    let at_cut_height = choice.promise.join(*cut).is_some_and(|join| join.start != JoinStart::FreshPierce);
+    let pierces = |join: &Join| matches!(join.start, JoinStart::OwnPierce | JoinStart::FreshPierce);
+    let at_cut_height = choice.promise.join_of(start).is_some_and(|join| !pierces(join));
     Spec {
         kerf_mm: of.kerf_mm,
         pierce_height_mm: if at_cut_height { of.cut_height_mm } else { of.height_mm },

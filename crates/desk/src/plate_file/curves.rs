@@ -63,6 +63,8 @@ pub struct JoinRow {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum StartName {
+    /// At the cut's own pierce, for the first of two burns.
+    OwnPierce,
     /// On the end wall of the old kerf.
     KerfEnd,
     /// By a pierce in scrap.
@@ -103,6 +105,7 @@ impl JoinRow {
     pub fn new(ran: &RanJoin) -> Self {
         Self {
             start: match ran.join.start {
+                JoinStart::OwnPierce => StartName::OwnPierce,
                 JoinStart::KerfEnd => StartName::KerfEnd,
                 JoinStart::FreshPierce => StartName::FreshPierce,
                 JoinStart::SecondPass => StartName::SecondPass,
@@ -132,6 +135,7 @@ impl JoinRow {
         // Figures in the file are rounded; what runs to the end runs to the very end.
         let exact = |mm: f64| if (mm - length_mm).abs() <= ROUNDING_MM { length_mm } else { mm };
         let start = match self.start {
+            StartName::OwnPierce => JoinStart::OwnPierce,
             StartName::KerfEnd => JoinStart::KerfEnd,
             StartName::FreshPierce => JoinStart::FreshPierce,
             StartName::SecondPass => JoinStart::SecondPass,

@@ -315,6 +315,7 @@ impl JoinRow {
         Self {
             cut: ran.join.cut.number(),
             start: match ran.join.start {
+                JoinStart::OwnPierce => "own-pierce",
                 JoinStart::KerfEnd => "kerf-end",
                 JoinStart::FreshPierce => "fresh-pierce",
                 JoinStart::SecondPass => "second-pass",

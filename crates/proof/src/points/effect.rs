@@ -14,6 +14,7 @@ pub(crate) use idle::Idle;
 pub(crate) use join::{Joined, Ran};
 
 use crate::legs::{Leg, Legs};
+use crate::old_kerf::OldKerf;
 use crate::record::Record;
 use crate::side_by_side::each;
 use crate::tolerance::{FEED_SHARE, PATH_MM, WAIT_S, height_mm};
@@ -103,7 +104,7 @@ pub(crate) fn same(
             written,
             height_mm: height_mm(case.original.dialect),
             cut: promised.cut,
-            elsewhere: promised.join.is_some_and(|join| join.start == JoinStart::Backwards),
+            elsewhere: promised.join.is_some_and(|join| ends_elsewhere(case, join)),
             left_lower_mm: 0.0,
         };
         let mut worst = Worst::default();
@@ -141,6 +142,8 @@ struct Promised<'a> {
     /// Its leg in the original.
     original: &'a Leg,
     join: Option<&'a Join>,
+    /// What of its path an earlier burn of the cut has burnt in the same text.
+    burnt_before_mm: Option<Range<f64>>,
     /// Whether it is the text's first.
     is_first: bool,
     /// Whether the way to it is the restart's own.
@@ -170,18 +173,16 @@ impl<'a> Promised<'a> {
             let message = format!("the original does not end cut {} by a torch-off", cut.number());
             return Err(reason(2, message, None));
         };
-        let join = case.promise.join(cut);
+        let join_of = |n: usize| case.promise.join_of(n);
         let own_way_to = |n: usize| match (
             n.checked_sub(1).map(|before| case.promise.cuts[before]),
             case.promise.cuts.get(n),
         ) {
             (Some(before), Some(cut)) => {
                 let apart = moved_by(case, before) != moved_by(case, *cut);
-                let ends_elsewhere =
-                    case.promise.join(before).is_some_and(|join| join.start == JoinStart::Backwards);
-                ends_elsewhere
+                join_of(n - 1).is_some_and(|join| ends_elsewhere(case, join))
                     || apart
-                    || case.promise.join(*cut).is_some()
+                    || join_of(n).is_some()
                     || !follows(case, of_original, before, *cut)
             }
             _ => true,
@@ -189,12 +190,18 @@ impl<'a> Promised<'a> {
         Ok(Self {
             cut,
             original,
-            join,
+            join: join_of(n),
+            burnt_before_mm: case.promise.burn_before(n).map(Join::burns_mm),
             is_first: n == 0,
             own_way: own_way_to(n),
             lifts_on: n + 1 < case.promise.cuts.len() && own_way_to(n + 1),
         })
     }
+}
+
+/// Whether a join ends elsewhere than the original ends its cut.
+fn ends_elsewhere(case: &Case<'_>, join: &Join) -> bool {
+    join.start == JoinStart::Backwards || join.ends_early(case.original.list.cut(join.cut).path.length_mm())
 }
 
 /// Where a cut is made, if not where the original has it; what is moved is sorted by then.
@@ -233,7 +240,9 @@ fn same_leg(
         own_way: promised.own_way,
     };
     if let Some(join) = promised.join {
-        kept.join = Some(join::same(case, sides, (original, written), join, set_up, worst)?);
+        let old = OldKerf::of(case, join.cut, promised.burnt_before_mm.as_ref());
+        let joined = join::same(case, sides, (original, written), (join, old), set_up, worst)?;
+        kept.join = Some(Joined { burnt_before_mm: promised.burnt_before_mm.clone(), ..joined });
     } else {
         whole(sides, promised, written, set_up, worst)?;
         let (from, to) = ((original.on_at, original.burn_ends), (written.on_at, written.burn_ends));

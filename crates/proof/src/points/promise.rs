@@ -11,7 +11,8 @@ use std::ops::Range;
 /// How each cut of the original is accounted for.
 ///
 /// # Errors
-/// Point 1: a cut is forgotten, promised twice, promised though it is made, or promised for parts given up.
+/// Point 1: a cut is forgotten, promised twice but for one in two burns, promised though it is made, or promised for parts
+/// given up.
 pub(crate) fn settled(case: &Case<'_>) -> Result<(), Reason> {
     let refuse = |message: String| Err(Reason { point: 1, message, at: None });
     if let Some(problem) = unknown(case) {
@@ -19,7 +20,8 @@ pub(crate) fn settled(case: &Case<'_>) -> Result<(), Reason> {
     }
     let mut promised = vec![false; case.original.list.cuts.len()];
     for cut in &case.promise.cuts {
-        if std::mem::replace(&mut promised[cut.0 as usize], true) {
+        let again = std::mem::replace(&mut promised[cut.0 as usize], true);
+        if again && !is_in_two_burns(case, *cut) {
             return refuse(format!("cut {} is promised twice", cut.number()));
         }
     }
@@ -49,7 +51,14 @@ pub(crate) fn settled(case: &Case<'_>) -> Result<(), Reason> {
     joins_sound(case, &promised)
 }
 
-/// Every join is of a promised cut, one each, and lies on its path.
+/// Whether a cut is promised twice, and a burn declared for either time.
+fn is_in_two_burns(case: &Case<'_>, cut: CutId) -> bool {
+    let times = case.promise.cuts.iter().filter(|other| **other == cut).count();
+    let burns = case.promise.joins.iter().filter(|join| join.cut == cut).count();
+    times == 2 && burns == 2
+}
+
+/// Every join is of a promised cut, one each or two for one in two burns, and lies on its path.
 fn joins_sound(case: &Case<'_>, promised: &[bool]) -> Result<(), Reason> {
     let refuse = |message: String| Err(Reason { point: 1, message, at: None });
     for (n, join) in case.promise.joins.iter().enumerate() {
@@ -57,10 +66,12 @@ fn joins_sound(case: &Case<'_>, promised: &[bool]) -> Result<(), Reason> {
         if !promised.get(join.cut.0 as usize).is_some_and(|promised| *promised) {
             return refuse(format!("a join is declared for cut {number}, which is not promised"));
         }
-        if case.promise.joins[..n].iter().any(|other| other.cut == join.cut) {
+        let earlier = case.promise.joins[..n].iter().find(|other| other.cut == join.cut);
+        let two_burns = is_in_two_burns(case, join.cut);
+        if earlier.is_some() && !two_burns {
             return refuse(format!("two joins are declared for cut {number}"));
         }
-        if let Some(what) = off_path(case, join) {
+        if let Some(what) = off_path(case, join).or_else(|| out_of_turn(case, join, earlier, two_burns)) {
             return refuse(format!("the join declared for cut {number} {what}"));
         }
     }
@@ -74,10 +85,42 @@ fn off_path(case: &Case<'_>, join: &Join) -> Option<&'static str> {
     if !on_path(join.from_mm) {
         return Some("does not lie on its path");
     }
+    if !on_path(join.until_mm) {
+        return Some("does not end on its path");
+    }
     match join.start {
-        JoinStart::Backwards if !on_path(join.until_mm) => Some("does not end on its path"),
         JoinStart::Backwards if join.until_mm >= join.from_mm => {
             Some("runs the wrong way: it goes backwards")
+        }
+        JoinStart::OwnPierce if join.from_mm > SAME_POINT_MM => Some("does not begin at its pierce"),
+        _ => None,
+    }
+}
+
+/// What is wrong with a join as one of so many burns of its cut: the first of two runs forwards and ends before the second is
+/// over; every other runs all the way.
+fn out_of_turn(
+    case: &Case<'_>,
+    join: &Join,
+    earlier: Option<&Join>,
+    two_burns: bool,
+) -> Option<&'static str> {
+    let early = join.ends_early(case.original.list.cut(join.cut).path.length_mm());
+    match (two_burns, earlier) {
+        (true, None) if !early => {
+            Some("is the first of two burns and does not leave the path for the second")
+        }
+        (true, None) if join.until_mm <= join.from_mm => Some("burns nothing"),
+        (true, Some(first)) if join.burns_mm().end <= first.until_mm => {
+            Some("adds nothing to its first burn")
+        }
+        (true, None) => None,
+        (_, _) if early => Some("ends before its path does, and no other burn follows"),
+        (false, _) if join.start == JoinStart::OwnPierce => {
+            Some("begins at its own pierce and is no first of two burns")
+        }
+        (true, Some(_)) if join.start == JoinStart::OwnPierce => {
+            Some("begins at its pierce, as its first burn may")
         }
         _ => None,
     }

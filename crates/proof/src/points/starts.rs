@@ -17,6 +17,10 @@ use geometry::{Point, Program, Side};
 use nc::{EventKind, Height, HeightBase};
 use straddle::{OPEN_MOST_OFF, Rests, Straddle, degrees};
 
+/// How much wider or narrower than told a blown hole may be, in radius, in millimetres: its edge is ragged by so much
+/// (common practice).
+const HOLE_RAGGED_MM: f64 = 0.5;
+
 /// Radius of a crater: as told, else the width of the kerf (see [`crate::Ground::crater_radius`]). A mark has none but
 /// the spot that it begins with.
 pub(crate) fn crater_mm(case: &Case<'_>, cut: CutId) -> f64 {

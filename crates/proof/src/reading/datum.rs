@@ -116,10 +116,13 @@ fn first_place(
         Some(motions.from(event.before as usize))
     };
     let cut = case.original.list.cut(*case.promise.cuts.first()?);
-    match case.promise.join(cut.id) {
+    match case.promise.join_of(0) {
         None => Some((at(EventKind::TorchOn)?, cut.pierce.at)),
         Some(join) if join.start == JoinStart::Backwards => {
             Some((at(EventKind::TorchOn)?, cut.path.point_at(join.from_mm)?))
+        }
+        Some(join) if join.ends_early(cut.path.length_mm()) => {
+            Some((off_after_on(motions)?, cut.path.point_at(join.until_mm)?))
         }
         Some(_) => Some((off_after_on(motions)?, cut.path.to()?)),
     }

@@ -131,6 +131,8 @@ impl Plate {
         };
         match start {
             JoinStart::KerfEnd => {}
+            // The first of two burns: told by tests of their own.
+            JoinStart::OwnPierce => return None,
             JoinStart::SecondPass => {
                 plan.slow = back_mm..stop_mm + GROOVE_MM + WITHIN_MM + 0.1 + odd.slow_longer_mm;
             }

@@ -8,7 +8,7 @@ use crate::plan::standing;
 use crate::progress::OnPlate;
 use crate::promise::{parts_of, promise, sound_first};
 use crate::restart::JoinLeg;
-use crate::steps::Scene;
+use crate::steps::{Scene, place};
 use crate::{Choice, ChoiceKind};
 use cuts::{CutId, CutList, PartId};
 use proof::{Join, Promise};
@@ -25,8 +25,8 @@ pub(super) struct Ask {
     pub(super) sound_first: bool,
     /// Whether what stands up is taken out first; else it is kept off.
     pub(super) take_out: bool,
-    /// Those of the cuts in `legs` that were not begun, and are pierced elsewhere than the original does.
-    pub(super) elsewhere: Vec<CutId>,
+    /// Those of the cuts in `legs` that were not begun, and cannot be run as the original does, each with why.
+    pub(super) otherwise: Vec<(CutId, String)>,
 }
 
 /// Most parts left out because a cut of theirs cannot be proven. A program that has more such cuts wants looking at
@@ -68,12 +68,12 @@ pub(super) fn provable(scene: &Scene<'_>, on_plate: &OnPlate, mut ask: Ask) -> R
             first_reason.get_or_insert(refusal.reason);
             continue;
         }
-        if refusal.cut.is_some_and(|cut| ask.pierces_elsewhere(scene, on_plate, cut, &refusal.reason)) {
+        if refusal.cut.is_some_and(|cut| ask.begins_otherwise(scene, on_plate, cut, &refusal.reason)) {
             first_reason.get_or_insert(refusal.reason);
             continue;
         }
         let parts = refusal.cut.map(|cut| parts_of(list, list.cut(cut))).unwrap_or_default();
-        let alone = ask.legs.len() == 1 && refusal.cut == Some(ask.legs[0].0) && ask.elsewhere.is_empty();
+        let alone = ask.legs.len() == 1 && refusal.cut == Some(ask.legs[0].0) && ask.otherwise.is_empty();
         if alone || parts.is_empty() || parts.iter().all(|part| ask.given_up.contains(part)) {
             return Err(first_reason.unwrap_or(refusal.reason));
         }
@@ -122,6 +122,20 @@ fn leave_out_other_datums(scene: &Scene<'_>, promise: &Promise, ask: &mut Ask) -
     Some(reason)
 }
 
+/// What is to be said of a cut in two burns.
+fn in_two_burns(scene: &Scene<'_>, first: &JoinLeg, second: &JoinLeg, why: Option<&str>) -> String {
+    let cut = scene.situation.list.cut(first.join.cut);
+    let ends = cut.path.point_at(first.join.until_mm).unwrap_or(second.lit);
+    let since = why.map_or_else(String::new, |why| format!(", since in one it cannot be: {why}"));
+    format!(
+        "Cut {} is made in two burns{since}. The first ends at {}, where there is no metal; the second is lit at {}, on the \
+         wall ahead: if its arc does not take, stop, do not let it retry.",
+        cut.number(),
+        place(scene, ends),
+        place(scene, second.lit)
+    )
+}
+
 impl Ask {
     /// What is promised, and how what was begun is taken up. What cannot be taken up is left out with its parts.
     fn promise(&self, scene: &Scene<'_>, on_plate: &OnPlate) -> Result<(Promise, Vec<JoinLeg>), String> {
@@ -130,7 +144,8 @@ impl Ask {
         let mut promise = promise(scene.situation, scene.state, &self.given_up, &doubtful)?;
         promise.cuts.retain(|cut| !scene.goes_without(*cut));
         let first = self.legs.iter().filter_map(|(_, legs)| legs.first());
-        let legs: Vec<JoinLeg> = first.filter(|leg| promise.cuts.contains(&leg.join.cut)).cloned().collect();
+        let legs: Vec<JoinLeg> =
+            first.filter(|leg| promise.cuts.contains(&leg.join.cut)).flat_map(JoinLeg::burns).collect();
         promise.joins = legs.iter().map(|leg| leg.join.clone()).collect();
         if self.take_out {
             promise.taken_out = standing(&on_plate.progress.pieces, &promise);
@@ -142,29 +157,46 @@ impl Ask {
                 legs.iter().map(|leg| &leg.join).filter(|join| !is_mark(&join.cut)).collect();
             promise.cuts = sound_first(scene.situation.list, &promise.cuts, &joined);
         }
+        // Both burns of a cut follow each other.
+        let burns = |cut: CutId| legs.iter().filter(|leg| leg.join.cut == cut).count().max(1);
+        promise.cuts = promise.cuts.iter().flat_map(|cut| std::iter::repeat_n(*cut, burns(*cut))).collect();
         Ok((promise, legs))
     }
 
-    /// Pierces a cut that was not begun at another place in scrap, since it cannot be begun at its own; false if that has
-    /// been tried, or there is no such place.
-    fn pierces_elsewhere(&mut self, scene: &Scene<'_>, on_plate: &OnPlate, cut: CutId, why: &str) -> bool {
+    /// Pierces a cut that was not begun at another place in scrap, or makes it in two burns, since it cannot be run as the
+    /// original does; false if that has been tried, or there is no such way.
+    fn begins_otherwise(&mut self, scene: &Scene<'_>, on_plate: &OnPlate, cut: CutId, why: &str) -> bool {
         let begun = on_plate.progress.made.iter().any(|made| made.cut == cut);
         if begun || scene.situation.list.cut(cut).is_mark || self.legs.iter().any(|(other, _)| *other == cut)
         {
             return false;
         }
         let ground = Ground { situation: scene.situation, state: scene.state, others_before: true };
-        let legs = ground.fresh_pierces(&Begun::not_yet(cut));
+        let mut legs = ground.fresh_pierces(&Begun::not_yet(cut));
+        legs.extend(ground.not_begun_in_two_burns(cut));
         if legs.is_empty() {
             return false;
         }
-        self.risks.push(format!(
-            "Cut {} is pierced at another place in scrap, since at its own it cannot be: {why}.",
-            cut.number()
-        ));
         self.legs.push((cut, legs));
-        self.elsewhere.push(cut);
+        self.otherwise.push((cut, why.to_owned()));
         true
+    }
+
+    /// What is to be said of the cuts that are pierced at another place or made in two burns.
+    pub(super) fn says_otherwise(&self, scene: &Scene<'_>) -> Vec<String> {
+        let ways = self.legs.iter().filter_map(|(cut, legs)| Some((cut, legs.first()?)));
+        let says = ways.filter_map(|(cut, leg)| {
+            let why = self.otherwise.iter().find(|(other, _)| other == cut).map(|(_, why)| why.as_str());
+            match (&leg.then, why) {
+                (Some(second), why) => Some(in_two_burns(scene, leg, second, why)),
+                (None, Some(why)) => Some(format!(
+                    "Cut {} is pierced at another place in scrap, since at its own it cannot be: {why}.",
+                    cut.number()
+                )),
+                (None, None) => None,
+            }
+        });
+        says.collect()
     }
 
     /// Takes up a cut in the next of its ways, a mark by running it again whole; false if there is none.

@@ -8,12 +8,13 @@ use crate::diff::diff;
 use crate::draft::{From, Written};
 use crate::progress::OnPlate;
 use crate::promise::parts_of;
-use crate::restart::{JoinLeg, Manner};
+use crate::restart::{JoinLeg, Manner, leg_of};
 use crate::steps::{Scene, place};
 use crate::{Choice, ChoiceKind, RanCut, RanJoin};
 use cuts::{CutId, CutList, PartId};
-use proof::Promise;
+use proof::{JoinStart, Promise};
 use std::collections::BTreeSet;
+use std::fmt::Write;
 
 pub(super) fn choice(
     scene: &Scene<'_>,
@@ -26,6 +27,7 @@ pub(super) fn choice(
     let list = scene.situation.list;
     let Found { written, proof, manner } = found;
     let mut risks: Vec<String> = taken_up_late(scene, &promise, legs).into_iter().collect();
+    risks.extend(ask.says_otherwise(scene));
     risks.extend(ask.risks);
     let shared = cut_all_the_same(list, &promise);
     if !shared.is_empty() {
@@ -48,7 +50,7 @@ pub(super) fn choice(
         price: None,
         given_up: promise.given_up.clone(),
         diff: diff(scene.situation.program, &written),
-        lines: written.cuts.into_iter().map(|ran| with_join(ran, legs)).collect(),
+        lines: with_joins(written.cuts, legs),
         text: written.text,
         word_for_word: word_for_word && scene.situation.pose.is_none(),
         parts_at_risk: at_risk(list, &promise, legs),
@@ -64,7 +66,7 @@ pub(super) fn choice(
 fn taken_up_late(scene: &Scene<'_>, promise: &Promise, legs: &[JoinLeg]) -> Option<String> {
     let starts = promise.cuts.len();
     let late = promise.cuts.iter().enumerate().skip(1).filter_map(|(nth, cut)| {
-        let leg = legs.iter().find(|leg| leg.join.cut == *cut && !scene.situation.list.cut(*cut).is_mark)?;
+        let leg = leg_of(legs, &promise.cuts, nth).filter(|_| !scene.situation.list.cut(*cut).is_mark)?;
         let number = cut.number();
         Some(format!("cut {number} as start {} of {starts}, at {}", nth + 1, place(scene, leg.lit)))
     });
@@ -103,24 +105,34 @@ pub(crate) fn at_risk(list: &CutList, promise: &Promise, legs: &[JoinLeg]) -> Ve
     parts.into_iter().collect()
 }
 
-/// A cut run, with how it is taken up.
-fn with_join(ran: RanCut, legs: &[JoinLeg]) -> RanCut {
-    let leg = legs.iter().find(|leg| leg.join.cut == ran.cut);
-    let join = leg.map(|leg| RanJoin { join: leg.join.clone(), lit: leg.lit, lead: leg.lead.clone() });
-    RanCut { join, ..ran }
+/// The cuts run, each with how it is taken up.
+fn with_joins(ran: Vec<RanCut>, legs: &[JoinLeg]) -> Vec<RanCut> {
+    let cuts: Vec<CutId> = ran.iter().map(|ran| ran.cut).collect();
+    let with_join = |(nth, ran): (usize, RanCut)| {
+        let leg = leg_of(legs, &cuts, nth);
+        let join = leg.map(|leg| RanJoin { join: leg.join.clone(), lit: leg.lit, lead: leg.lead.clone() });
+        RanCut { join, ..ran }
+    };
+    ran.into_iter().enumerate().map(with_join).collect()
 }
 
 fn title(kind: ChoiceKind, promise: &Promise) -> String {
-    let cuts = match promise.cuts.len() {
+    let each: BTreeSet<CutId> = promise.cuts.iter().copied().collect();
+    let mut cuts = match each.len() {
         1 => "1 cut".to_owned(),
         cuts => format!("{cuts} cuts"),
     };
+    for (_, cut) in promise.cuts.iter().enumerate().filter(|(start, _)| promise.burn_before(*start).is_some())
+    {
+        let _ = write!(cuts, ", cut {} in two burns", cut.number());
+    }
     let first = promise.cuts.first().map_or(0, |cut| cut.number());
+    let goes_on_with_first = || promise.join_of(0).is_some_and(|join| join.start != JoinStart::OwnPierce);
     let part = if promise.given_up.len() == 1 { "part" } else { "parts" };
     let numbers = joined(promise.given_up.iter().map(|part| part.number()));
     match kind {
         // Nothing but a mark is taken up in it.
-        ChoiceKind::RestartBlock if promise.joins.iter().any(|join| join.cut.number() == first) => {
+        ChoiceKind::RestartBlock if goes_on_with_first() => {
             format!("Go on with the mark of cut {first} where it ends: all that is left, {cuts}")
         }
         ChoiceKind::RestartBlock => format!("Run again from cut {first}: all that is left, {cuts}"),

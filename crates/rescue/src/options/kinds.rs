@@ -47,6 +47,8 @@ fn found_no_wall(scene: &Scene<'_>) -> bool {
 
 pub(super) const fn kind_of(start: JoinStart) -> ChoiceKind {
     match start {
+        // The first of two burns of a cut that was not begun.
+        JoinStart::OwnPierce => ChoiceKind::RestartBlock,
         JoinStart::KerfEnd => ChoiceKind::KerfEnd,
         JoinStart::FreshPierce => ChoiceKind::FreshPierce,
         JoinStart::SecondPass => ChoiceKind::SecondPass,

@@ -205,7 +205,7 @@ fn whole_rest(
             legs,
             sound_first: true,
             take_out: false,
-            elsewhere: Vec::new(),
+            otherwise: Vec::new(),
         },
     )
 }
@@ -262,7 +262,7 @@ fn skip_part(
             legs,
             sound_first: true,
             take_out: false,
-            elsewhere: Vec::new(),
+            otherwise: Vec::new(),
         },
     )
 }

@@ -8,6 +8,7 @@ use crate::steps::Scene;
 use cuts::{CutId, Progress};
 use finding::Span;
 use proof::{Case, Promise, Proof, prove};
+use std::collections::BTreeSet;
 
 /// Why a program was not proven, and at which cut.
 pub(crate) struct Refusal {
@@ -101,5 +102,6 @@ pub(super) fn prove_text(
 fn remark(scene: &Scene<'_>, promise: &Promise) -> String {
     let first = promise.cuts.first().map_or(0, |cut| cut.number());
     let all = scene.situation.list.cuts.len();
-    format!("RESTART AT CUT {first} OF {all}: {} CUTS. CHECK POSITION AND TRACE FIRST", promise.cuts.len())
+    let cuts = promise.cuts.iter().collect::<BTreeSet<_>>().len();
+    format!("RESTART AT CUT {first} OF {all}: {cuts} CUTS. CHECK POSITION AND TRACE FIRST")
 }

@@ -1,6 +1,6 @@
 //! Nominal time of the cuts of a way to go on.
 
-use crate::restart::JoinLeg;
+use crate::restart::{JoinLeg, leg_of};
 use cuts::{CutId, CutList};
 use proof::JoinStart;
 use units::Duration;
@@ -12,16 +12,17 @@ pub(crate) fn time_s(list: &CutList, cuts: &[CutId]) -> f64 {
 
 /// The same, of cuts that are taken up without what they leave out.
 pub(super) fn joined_time_s(list: &CutList, cuts: &[CutId], legs: &[JoinLeg]) -> f64 {
-    cuts.iter().map(|cut| time_of(list, *cut, legs).s()).sum()
+    (0..cuts.len()).map(|start| time_of(list, cuts[start], leg_of(legs, cuts, start)).s()).sum()
 }
 
-fn time_of(list: &CutList, cut: CutId, legs: &[JoinLeg]) -> Duration {
+fn time_of(list: &CutList, cut: CutId, leg: Option<&JoinLeg>) -> Duration {
     let before = cut.0.checked_sub(1).map_or(Duration::ZERO, |before| list.cut(CutId(before)).ends_at);
     let of = list.cut(cut);
     let whole = of.ends_at - before;
-    match legs.iter().find(|leg| leg.join.cut == cut).map(|leg| &leg.join) {
-        Some(join) if join.start == JoinStart::Backwards => {
-            whole - (of.ends_at - of.moves_at) + (of.time_at(join.from_mm) - of.time_at(join.until_mm))
+    match leg.map(|leg| &leg.join) {
+        Some(join) if join.start == JoinStart::Backwards || join.ends_early(of.path.length_mm()) => {
+            let burns = join.burns_mm();
+            whole - (of.ends_at - of.moves_at) + (of.time_at(burns.end) - of.time_at(burns.start))
         }
         Some(join) => whole - (of.time_at(join.from_mm) - of.moves_at),
         None => whole,

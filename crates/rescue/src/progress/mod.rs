@@ -15,7 +15,6 @@ pub(crate) use pieces::nib_left;
 use crate::stopped::Stopped;
 use crate::{RanJoin, Situation, Wanted};
 use cuts::{CutId, CutList, Depth, Ends, Made, Progress};
-use proof::JoinStart;
 use shop::{CutIs, StopReport};
 use std::collections::BTreeSet;
 use std::ops::Range;
@@ -128,11 +127,7 @@ impl Telling<'_> {
                 self.on_plate.progress.made.push(Made::through(cut, 0.0..length_mm));
             }
             Some(ran) => {
-                let burnt = match ran.join.start {
-                    JoinStart::Backwards => ran.join.until_mm..ran.join.from_mm,
-                    _ => ran.join.from_mm..length_mm,
-                };
-                self.on_plate.progress.made.push(Made::through(cut, burnt));
+                self.on_plate.progress.made.push(Made::through(cut, ran.join.burns_mm()));
                 self.lead_of(&ran);
             }
         }

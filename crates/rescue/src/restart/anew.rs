@@ -8,7 +8,7 @@ use super::OneReading;
 use super::begin::{Begin, SAME_HEIGHT_MM, modal_before};
 use super::block::{Flat, Place};
 use super::header::{self, Header, Retract};
-use super::join::JoinLeg;
+use super::join::{JoinLeg, leg_of};
 use super::parameters::known_before;
 use super::placed::first_travel;
 use crate::Situation;
@@ -54,19 +54,19 @@ pub(super) fn anew_elsewhere(
     let begin = Begin::of(situation, first);
     let place = place_at(trail, first, &begin);
     let parameters = if flat.keeps_settings() { known_before(trail, place.ran) } else { Vec::new() };
-    let joined = |cut: CutId| joins.iter().find(|leg| leg.join.cut == cut);
+    let joined = |start: usize| leg_of(joins, &promise.cuts, start);
     let held = Modal { height_control: false, ..*begin.modal };
     let header = Header {
         remark: remark.to_owned(),
         // A join holds height control, whatever the original does before its start.
-        modal: if joined(first.id).is_some() { &held } else { begin.modal },
+        modal: if joined(0).is_some() { &held } else { begin.modal },
         retract,
         block: first.restart.block,
         parameters: &parameters,
     };
     header::write_upright(&mut draft, situation, &header);
     draft.begin_cut(first.id);
-    let over = joined(first.id).map_or(begin.at, |leg| leg.touch_off);
+    let over = joined(0).map_or(begin.at, |leg| leg.touch_off);
     flat.stands_at(begin.approach(&mut draft, situation, retract, over));
     flat.go_to(place);
     let mut modal = begin.modal;
@@ -80,7 +80,7 @@ pub(super) fn anew_elsewhere(
                 modal = flat.write_but_lifts(&mut draft, lifted, modal)?;
             }
         }
-        if let Some(leg) = joined(*cut) {
+        if let Some(leg) = joined(k) {
             let cut = situation.list.cut(*cut);
             if k > 0 {
                 flat.way_to_join(&mut draft, &Begin::of(situation, cut), leg);

@@ -9,7 +9,7 @@
 use super::begin::{Begin, shift_of};
 use super::block::{Flat, Role, Taken, Word, curve_from};
 use crate::draft::Draft;
-use cuts::Cut;
+use cuts::{Cut, CutId};
 use geometry::{Curve, Path, Placement, Point, Program as Frame, SAME_POINT_MM};
 use nc::{Code, Distance, EventKind, Modal, MotionKind, Style, TouchOffBy, Writer};
 use proof::{Join, JoinStart};
@@ -37,9 +37,28 @@ pub(crate) struct JoinLeg {
     pub(crate) slow_until_mm: f64,
     /// Share of the original's speed at which it runs there.
     pub(crate) slow_share: f64,
+    /// The second burn of the cut, if this is the first of two.
+    pub(crate) then: Option<Box<JoinLeg>>,
+}
+
+/// The leg of the start with this index among those that make `cuts`; none if it is run whole.
+pub(crate) fn leg_of<'l>(legs: &'l [JoinLeg], cuts: &[CutId], start: usize) -> Option<&'l JoinLeg> {
+    let cut = cuts.get(start)?;
+    let mut own = legs.iter().filter(|leg| leg.join.cut == *cut);
+    let first = own.next()?;
+    match cuts[..start].iter().filter(|other| *other == cut).count() {
+        0 => Some(first),
+        before => own.nth(before - 1),
+    }
 }
 
 impl JoinLeg {
+    /// Its burns in order, each by itself.
+    pub(crate) fn burns(&self) -> impl Iterator<Item = Self> + '_ {
+        let by_itself = |leg: &Self| Self { then: None, ..leg.clone() };
+        std::iter::once(by_itself(self)).chain(self.then.as_deref().map(by_itself))
+    }
+
     /// Up to where it differs from the original, in millimetres along the cut's path.
     fn special_until_mm(&self) -> f64 {
         self.held_mm.last().map_or(0.0, |held| held.end).max(self.slow_until_mm)
@@ -162,6 +181,9 @@ impl<'a> Flat<'a> {
                     _ => {
                         self.shows(draft, &block, &words, keep);
                         self.light(draft, cut, leg, torch.as_deref(), modal);
+                        if leg.join.ends_early(cut.path.length_mm()) {
+                            return self.run_to_void(draft, cut, leg, block, modal);
+                        }
                         self.run_on(draft, cut, leg, block, modal)
                     }
                 };
@@ -309,6 +331,42 @@ impl<'a> Flat<'a> {
         }
     }
 
+    /// Runs from the join to where the first of two burns ends, and ends there as the original ends the cut. `block` is the
+    /// one that holds the join.
+    fn run_to_void(
+        &mut self,
+        draft: &mut Draft<'_>,
+        cut: &Cut,
+        leg: &JoinLeg,
+        mut block: Taken<'a>,
+        mut modal: &'a Modal,
+    ) -> Result<&'a Modal, String> {
+        let never_ends = || format!("cut {} never ends", cut.number());
+        let last = *cut.path_motions.last().ok_or_else(never_ends)? as usize;
+        let mut now = Now { steers: false, feed: None };
+        let mut reached_mm = leg.join.from_mm;
+        loop {
+            for k in block.motions.clone() {
+                let along = cut.along_of_motion_mm(narrow(k)).filter(|along| along.end > leg.join.from_mm);
+                if let Some(along) = along.filter(|along| along.start < leg.join.until_mm) {
+                    reached_mm = along.end;
+                    self.pieces(draft, cut, leg, k, along, &mut now);
+                }
+            }
+            if block.motions.contains(&last) {
+                let words = self.words(&block);
+                self.after_motion(draft, &words);
+                return self.ends_after(draft, cut, &block, now, modal);
+            }
+            let ran = self.next_ran().ok_or_else(never_ends)?;
+            block = self.take(ran);
+            modal = block.modal.unwrap_or(modal);
+            let words = self.words(&block);
+            let burns_on = reached_mm < leg.join.until_mm - SAME_POINT_MM;
+            self.shows_words(draft, &block, &words, if burns_on { START } else { NOTHING });
+        }
+    }
+
     /// Writes the words of a block that act after its motion; a block without one has shown them.
     fn after_motion_of(&self, draft: &mut Draft<'_>, block: &Taken<'_>, words: &[Word]) {
         if !block.motions.is_empty() {
@@ -326,7 +384,7 @@ impl<'a> Flat<'a> {
         along: Range<f64>,
         now: &mut Now,
     ) {
-        let stretch = along.start.max(leg.join.from_mm)..along.end;
+        let stretch = along.start.max(leg.join.from_mm)..along.end.min(leg.join.until_mm);
         for piece in leg.stops_mm(&stretch).windows(2) {
             let curve =
                 self.situation().motions.curve(k).piece(piece[0] - along.start, piece[1] - along.start);
@@ -403,6 +461,18 @@ impl<'a> Flat<'a> {
         let words = self.words(block);
         self.shows_words(draft, block, &words, START);
         self.after_motion(draft, &words);
+        self.ends_after(draft, cut, block, now, modal)
+    }
+
+    /// What comes after the block that holds the end of a cut's path, if the torch has not come to that end.
+    fn ends_after(
+        &mut self,
+        draft: &mut Draft<'_>,
+        cut: &Cut,
+        block: &Taken<'a>,
+        now: Now,
+        modal: &'a Modal,
+    ) -> Result<&'a Modal, String> {
         let mut modal = modal;
         let mut over = self.is_over(cut, block);
         while !over {

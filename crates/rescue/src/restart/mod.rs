@@ -18,7 +18,7 @@ mod tests;
 
 pub(crate) use dimple::dimples;
 pub(crate) use header::{Retract, go_up, header_only, retracts};
-pub(crate) use join::JoinLeg;
+pub(crate) use join::{JoinLeg, leg_of};
 pub(crate) use placed::{Placed, carried};
 
 use crate::Situation;
@@ -72,7 +72,7 @@ impl Manner {
     pub(crate) const ALL: [Self; 3] = [Self::WordForWord, Self::WordForWordAfterOwnWay, Self::Anew];
 
     /// The restart program for `promise` in this manner; `once` is the situation's, `joins` says how the joins are
-    /// written, one each.
+    /// written, one each, those of a cut in two burns in their order.
     ///
     /// # Errors
     /// Why it cannot be written so, in words.

@@ -711,7 +711,7 @@ pub fn all_ran(list: &CutList, earlier: Option<&Earlier>, kerf: Length) -> Progr
     let mut progress = earlier.progress.clone();
     let ran: BTreeSet<CutId> = earlier.ran.iter().map(|ran| ran.cut).collect();
     progress.made.retain(|made| !ran.contains(&made.cut));
-    progress.made.extend(earlier.ran.iter().map(|ran| Made::whole(list.cut(ran.cut))));
+    progress.made.extend(ran.iter().map(|cut| Made::whole(list.cut(*cut))));
     let joins = earlier.ran.iter().filter_map(|ran| ran.join.as_ref());
     progress.strays.extend(joins.filter(|join| join.join.start == JoinStart::FreshPierce).map(|join| {
         Stray { at: join.lit, crater_mm: kerf.mm(), path: join.lead.clone(), depth: Depth::Through }

@@ -55,14 +55,23 @@ fn reads_back(table: &Table, choice: &Choice) -> Result<(), String> {
     if list.cuts.len() != choice.promise.cuts.len() {
         return Err(format!("{} cuts for {}", list.cuts.len(), choice.promise.cuts.len()));
     }
-    for (now, id) in list.cuts.iter().zip(&choice.promise.cuts) {
+    for ((now, id), ran) in list.cuts.iter().zip(&choice.promise.cuts).zip(&choice.lines) {
         let was = table.list.cut(*id);
-        let ran = choice.lines.iter().find(|ran| ran.cut == *id).and_then(|ran| ran.join.as_ref());
-        let (left_mm, ends) = match ran {
+        if ran.cut != *id {
+            return Err(format!(
+                "the lines of cut {} are said to be those of cut {}",
+                id.number(),
+                ran.cut.number()
+            ));
+        }
+        let (left_mm, ends) = match &ran.join {
             Some(ran) if ran.join.start == JoinStart::Backwards => {
                 (ran.join.from_mm - ran.join.until_mm, was.path.point_at(ran.join.until_mm))
             }
-            Some(ran) => (was.path.length_mm() - ran.join.from_mm + ran.lead.length_mm(), was.path.to()),
+            Some(ran) => {
+                let left_mm = ran.join.until_mm - ran.join.from_mm + ran.lead.length_mm();
+                (left_mm, was.path.point_at(ran.join.until_mm))
+            }
             None => (was.path.length_mm(), was.path.to()),
         };
         if (now.path.length_mm() - left_mm).abs() > 0.2 {

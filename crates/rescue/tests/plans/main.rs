@@ -4,6 +4,7 @@ mod again;
 mod answers;
 mod anywhere;
 mod bad_cuts;
+mod burns;
 mod hairline;
 mod joins;
 mod kinds;

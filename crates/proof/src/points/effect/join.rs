@@ -37,8 +37,12 @@ pub(crate) struct Joined {
     pub(crate) path_from: usize,
     /// Its burn on the path, stretch by stretch.
     pub(crate) ran: Vec<Ran>,
+    /// Whether it leaves the path before its end, as the first of two burns does.
+    pub(crate) ends_early: bool,
     /// What had been made of its cut before.
     pub(crate) old: OldKerf,
+    /// What of that an earlier burn of the cut has burnt in the same text.
+    pub(crate) burnt_before_mm: Option<Range<f64>>,
     /// The events of the original and of the text from which on both do the same again.
     pub(crate) resumes: (u32, u32),
 }
@@ -55,6 +59,11 @@ pub(crate) struct Ran {
 }
 
 impl Joined {
+    /// Whether it ends where there was a void before: in its old kerf, or in a hole.
+    pub(crate) fn ends_in_void(&self) -> bool {
+        self.start == JoinStart::Backwards || self.ends_early
+    }
+
     /// The stretch of the cut's path that it burns, not reversed.
     pub(crate) fn burns_mm(&self) -> Range<f64> {
         match self.start {
@@ -64,7 +73,8 @@ impl Joined {
     }
 }
 
-/// Holds a leg against the join that is promised for its cut, but for its ending.
+/// Holds a leg against the join that is promised for its cut, but for its ending. `old` is what has been made of the cut
+/// before.
 ///
 /// # Errors
 /// Point 2, at the first difference.
@@ -72,13 +82,13 @@ pub(super) fn same(
     case: &Case<'_>,
     sides: &Sides<'_>,
     legs: (&Leg, &Leg),
-    join: &Join,
+    (join, old): (&Join, OldKerf),
     heights: Heights,
     worst: &mut Worst,
 ) -> Result<Joined, Reason> {
     let (original, written) = legs;
     items::only_travels(sides, written)?;
-    let check = Check { case, sides, original, written, join, old: OldKerf::of(case, join.cut) };
+    let check = Check { case, sides, original, written, join, old };
     check.set_up(heights, worst)?;
     check.burn(worst)
 }
@@ -102,7 +112,7 @@ pub(super) fn lit_by_control(
 fn on_edge(join: &Join) -> bool {
     match join.start {
         JoinStart::KerfEnd | JoinStart::Backwards => true,
-        JoinStart::FreshPierce => false,
+        JoinStart::OwnPierce | JoinStart::FreshPierce => false,
         JoinStart::SecondPass => join.from_mm > SAME_POINT_MM,
     }
 }
@@ -298,14 +308,16 @@ impl Check<'_> {
             until_mm: self.until_mm(),
             path_from,
             ran,
+            ends_early: self.ends_early(),
             old: self.old.clone(),
+            burnt_before_mm: None,
             resumes,
         })
     }
 
-    /// Backwards, nothing of the burn comes in the original's order: the ending does.
+    /// Backwards, nothing of the burn comes in the original's order, and where it ends early not all: the ending does.
     fn resumes(&self, wanted: &VecDeque<Wanted>, path_from: usize) -> (u32, u32) {
-        match (self.join.start, first_move(wanted)) {
+        match (self.join.start, first_move(wanted).filter(|_| !self.ends_early())) {
             (JoinStart::Backwards, _) | (_, None) => {
                 (self.original.burn_ends.event, self.written.burn_ends.event)
             }
@@ -322,9 +334,14 @@ impl Check<'_> {
             .ok_or_else(|| self.refuse("its path is empty: it cannot be joined"))
     }
 
+    fn ends_early(&self) -> bool {
+        self.join.ends_early(self.path().length_mm())
+    }
+
     fn until_mm(&self) -> f64 {
         match self.join.start {
             JoinStart::Backwards => self.join.until_mm,
+            _ if self.ends_early() => self.join.until_mm,
             _ => self.path().length_mm(),
         }
     }
@@ -532,7 +549,7 @@ impl Check<'_> {
     fn join_range(&self) -> Range<f64> {
         match self.join.start {
             JoinStart::Backwards => self.join.until_mm..self.join.from_mm,
-            _ => self.join.from_mm..self.path().length_mm(),
+            _ => self.join.from_mm..self.until_mm(),
         }
     }
 

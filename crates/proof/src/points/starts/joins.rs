@@ -1,5 +1,7 @@
-//! Where joins are begun and end: surely in the old kerf; and height control held until metal is even on both sides.
+//! Where joins are begun and end: surely in the old kerf, the first of two burns surely in a void; and height control held
+//! until metal is even on both sides.
 
+use super::HOLE_RAGGED_MM;
 use crate::nib::cuts_nib;
 use crate::points::effect::{Joined, KeptLeg, Ran};
 use crate::record::Record;
@@ -7,6 +9,7 @@ use crate::timeline::Timeline;
 use crate::tolerance::{NOISE_MM, PATH_MM, RESUME_MM};
 use crate::view::View;
 use crate::{Case, JoinStart, Reason, reason};
+use cuts::{Depth, Stray};
 use geometry::SAME_POINT_MM;
 use nc::HeightBase;
 use std::ops::Range;
@@ -31,6 +34,7 @@ pub(super) fn sound(
         let Some(join) = &leg.join else { continue };
         let look = Look { case, written, timeline, n, leg, join };
         overlap_mm = overlap_mm.min(look.overlap_mm()?);
+        look.leaves_in_void(record)?;
         within_mm = within_mm.max(look.end_within_mm());
         look.height_control_is_held()?;
         look.tell(record);
@@ -74,10 +78,65 @@ impl Look<'_> {
         self.join.old.end_within_mm(self.on_old_kerf_mm())
     }
 
-    /// How far from where it is meant the join may land on a plate that moved.
-    fn off_mm(&self) -> f64 {
-        let at = self.case.original.list.cut(self.leg.cut).path.point_at(self.on_old_kerf_mm());
+    /// How far from where it is meant a place along its path may land on a plate that moved.
+    fn off_mm(&self, along_mm: f64) -> f64 {
+        let at = self.case.original.list.cut(self.leg.cut).path.point_at(along_mm);
         self.case.pose.zip(at).map_or(0.0, |(pose, at)| crate::points::landing::worst_mm(pose, at))
+    }
+
+    /// Whether a place lies where an earlier burn of the same text has been: wherever the plate lies, both land alike.
+    fn is_burnt_before(&self, along_mm: f64) -> bool {
+        let before = self.join.burnt_before_mm.as_ref();
+        before.is_some_and(|before| (before.start..=before.end + SAME_POINT_MM).contains(&along_mm))
+    }
+
+    /// The first of two burns leaves its path where the whole width of its kerf surely lies in a void: in an old kerf of its
+    /// cut, or in a blown hole. In metal the kerf's bottom lags behind its top, and nobody knows how far it is through; and
+    /// the second burn would have no wall ahead.
+    fn leaves_in_void(&self, record: &mut Record) -> Result<(), Reason> {
+        if !self.join.ends_early {
+            return Ok(());
+        }
+        let (number, at_mm) = (self.leg.cut.number(), self.join.until_mm);
+        if let Some(sure) = self.join.old.sure_at(at_mm) {
+            let spare_mm = at_mm - sure.start - self.off_mm(at_mm);
+            if spare_mm >= 0.0 {
+                record.needs(format!(
+                    "Cut {number} is through about {at_mm:.1} mm along it already, as was told."
+                ));
+                return Ok(());
+            }
+        }
+        match self.hole_about(at_mm) {
+            Some(hole) => {
+                record.needs(format!(
+                    "The hole at X{:.1} Y{:.1} is {:.1} mm wide, within {:.1} mm, as was told: the first burn of cut {number} \
+                     ends in it.",
+                    hole.at.x,
+                    hole.at.y,
+                    2.0 * hole.crater_mm,
+                    2.0 * HOLE_RAGGED_MM
+                ));
+                Ok(())
+            }
+            None => Err(self.refuse(&format!(
+                "its first burn ends {at_mm:.1} mm along its path, and there is surely no void as wide as its kerf there"
+            ))),
+        }
+    }
+
+    /// A blown hole in which the whole width of the kerf surely lies at a place along its path.
+    fn hole_about(&self, along_mm: f64) -> Option<&Stray> {
+        let path = &self.case.original.list.cut(self.leg.cut).path;
+        let (at, along) = path.point_at(along_mm).zip(path.tangent_at(along_mm))?;
+        let half_kerf = along.left() * (self.case.ground.kerf.mm() / 2.0);
+        let off_mm = self.off_mm(along_mm);
+        let mut blown = self.case.progress.strays.iter().filter(|stray| stray.path.curves().is_empty());
+        blown.find(|hole| {
+            let surely_mm = hole.crater_mm - HOLE_RAGGED_MM - off_mm + NOISE_MM;
+            hole.depth == Depth::Through
+                && [half_kerf, -half_kerf].iter().all(|edge| hole.at.distance(at + *edge) <= surely_mm)
+        })
     }
 
     /// By how much the join overlaps the old kerf if that ends as early as it can and the plate lies as unluckily as it
@@ -90,7 +149,8 @@ impl Look<'_> {
         match self.sure_at(at_mm) {
             Some(sure) => {
                 let in_hole_mm = self.in_pierce_mm(at_mm, sure).max(self.in_blown_mm(at_mm, sure));
-                let overlap_mm = (sure.end - at_mm).max(in_hole_mm) - self.off_mm();
+                let off_mm = if self.is_burnt_before(at_mm) { 0.0 } else { self.off_mm(at_mm) };
+                let overlap_mm = (sure.end - at_mm).max(in_hole_mm) - off_mm;
                 if overlap_mm < 0.0 {
                     return Err(self.refuse(&format!(
                         "may miss its old kerf by {:.1} mm: its end is not known well enough for where the plate lies",
@@ -202,6 +262,48 @@ impl Look<'_> {
     fn held_mm(&self) -> Held {
         let (old, kerf_mm) = (&self.join.old, self.case.ground.kerf.mm());
         let (from, until) = (self.join.from_mm, self.join.until_mm);
+        let mut held = self.held_at_start_mm();
+        if self.join.ends_early {
+            let in_hole = self.in_hole_mm(until).start;
+            held.must.push(old.at_most_start_mm(until).min(in_hole).max(from)..until);
+            held.may.push(old.told_start_mm(until).min(in_hole) - kerf_mm - RESUME_MM..until);
+        }
+        if self.join.burnt_before_mm.is_some() {
+            let in_hole = self.in_hole_mm(from).end;
+            held.must.push(from..in_hole + kerf_mm);
+            held.may.push(from..in_hole + kerf_mm + RESUME_MM);
+        }
+        held
+    }
+
+    /// The stretch of its path about a place on it that lies in blown holes, as wide as they may be; the place itself if none
+    /// is there.
+    fn in_hole_mm(&self, along_mm: f64) -> Range<f64> {
+        let path = &self.case.original.list.cut(self.leg.cut).path;
+        let blown = || self.case.progress.strays.iter().filter(|stray| stray.path.curves().is_empty());
+        let holds = |mm: f64| {
+            let Some(at) = path.point_at(mm) else { return false };
+            let wider_mm = HOLE_RAGGED_MM + self.off_mm(mm);
+            blown().any(|hole| hole.at.distance(at) <= hole.crater_mm + wider_mm)
+        };
+        let (mut from, mut to) = (along_mm, along_mm);
+        while from > 0.0 && holds(from) {
+            from = (from - STEP_MM).max(0.0);
+        }
+        while to < path.length_mm() && holds(to) {
+            to = (to + STEP_MM).min(path.length_mm());
+        }
+        from..to
+    }
+
+    /// The same without where one of two burns ends and the other begins.
+    fn held_at_start_mm(&self) -> Held {
+        let (old, kerf_mm) = (&self.join.old, self.case.ground.kerf.mm());
+        let (from, until) = (self.join.from_mm, self.join.until_mm);
+        // The cut's own pierce is lit as in the original.
+        if self.join.start == JoinStart::OwnPierce {
+            return Held { must: Vec::new(), may: Vec::new() };
+        }
         if self.join.start == JoinStart::Backwards {
             let begins = from - self.void_at_start_mm() - kerf_mm;
             let at_most = self.case.ground.thresholds.kerf_along.mm() + kerf_mm + RESUME_MM;
@@ -257,7 +359,7 @@ impl Look<'_> {
     fn tell(&self, record: &mut Record) {
         let at_mm = self.on_old_kerf_mm();
         let old = &self.join.old;
-        if self.sure_at(at_mm).is_some() {
+        if self.sure_at(at_mm).is_some() && !self.is_burnt_before(at_mm) {
             record.needs(format!(
                 "The kerf of cut {} is through to {:.1} mm along it, within {:.1} mm, as was told.",
                 self.leg.cut.number(),

@@ -8,8 +8,10 @@
 //! What an arc that is begun in it runs to its wall is the pilot's matter.
 //!
 //! A join is begun in its own old kerf. There the arc has a wall close by on either side as long as both are still held,
-//! and lives farther: that first stretch has a limit of its own; so has, backwards, the last, where it runs into it.
+//! and lives farther: that first stretch has a limit of its own; so has the last, where it runs into it, backwards or as the
+//! first of two burns. The second is begun in what may be the middle of a hole: the wall it comes to counts, too.
 
+use super::HOLE_RAGGED_MM;
 use crate::grid::about;
 use crate::nearness::off_circle;
 use crate::points::effect::KeptLeg;
@@ -18,7 +20,7 @@ use crate::side_by_side::Chunks;
 use crate::timeline::{Kerf, Timeline};
 use crate::tolerance::PATH_MM;
 use crate::view::View;
-use crate::{Case, JoinStart, Reason, reason};
+use crate::{Case, Reason, reason};
 use cuts::CutId;
 use geometry::{Bounds, Curve, Point, Program, Side};
 use std::ops::Range;
@@ -38,9 +40,6 @@ const ROUGHLY_MM: f64 = 0.5;
 
 /// Crossing at more than this angle counts as across a void, below it as along one.
 const ACROSS_RAD: f64 = std::f64::consts::FRAC_PI_4;
-
-/// How much wider than told a blown hole may be, in radius: its edge is ragged by so much (common practice).
-const HOLE_RAGGED_MM: f64 = 0.5;
 
 /// How far beyond the kerf's own edge a wall may stand for the arc to hold on to it, in millimetres (common practice: the
 /// arc hangs on to the wall of a kerf that is a little wider than its own).
@@ -292,7 +291,7 @@ impl Burns<'_> {
             near_edge: self.near_edge(n),
             own_from: own.start,
             walled: self.is_walled(n),
-            first_only: leg.join.as_ref().is_none_or(|join| join.start != JoinStart::Backwards),
+            first_only: leg.join.as_ref().is_none_or(|join| !join.ends_in_void()),
             off_mm: self.off_mm(leg),
             stretch: Stretch::default(),
             worst: Worst::default(),
@@ -313,7 +312,8 @@ impl Burns<'_> {
         Ok(at.worst)
     }
 
-    /// The blown holes that a leg may run over, but for the one in which its arc is begun on the wall.
+    /// The blown holes that a leg may run over, but for the one in which its arc is begun on the wall. The second of two burns
+    /// is begun where the first has ended, and runs over the rest of the hole.
     fn holes(&self, n: usize) -> Vec<Hole> {
         let blown = || self.case.progress.strays.iter().filter(|stray| stray.path.curves().is_empty());
         if blown().next().is_none() {
@@ -326,7 +326,8 @@ impl Burns<'_> {
             let off_mm = self.case.pose.map_or(0.0, |pose| crate::points::landing::worst_mm(pose, stray.at));
             Hole { at: stray.at, radius_mm: stray.crater_mm + HOLE_RAGGED_MM + off_mm }
         });
-        let begun_in = |hole: &Hole| leg.on_edge() && hole.holds(lit);
+        let is_second = leg.join.as_ref().is_some_and(|join| join.burnt_before_mm.is_some());
+        let begun_in = |hole: &Hole| leg.on_edge() && !is_second && hole.holds(lit);
         let near = |hole: &Hole| bounds.grown(hole.radius_mm).meets(&Bounds { min: hole.at, max: hole.at });
         holes.filter(|hole| near(hole) && !begun_in(hole)).collect()
     }

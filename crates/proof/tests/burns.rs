@@ -1,0 +1,363 @@
+//! A cut made in two burns, on one small plate: what is proven, and what makes each rule refuse.
+//!
+//! A hole lies across the third cut, a square of which nothing has been cut: no arc lives across it. The first burn begins at
+//! the square's own pierce and ends in the hole, the second begins there on the hole's wall and goes to the end.
+
+mod plates;
+
+use cuts::{CutId, Depth, Ends, Made, Progress, Stray};
+use geometry::{Path, Placement, Point};
+use nc::{Code, Dialect};
+use plates::small::{RESTART, STOP, hole, plate_of, square, start};
+use plates::{Plate, holds, refused};
+use proof::{Join, JoinStart, Pose, Promise, Proof};
+use units::Length;
+
+fn steering() -> Dialect {
+    Dialect {
+        height_control_on: vec![Code::new(b'M', 52)],
+        height_control_off: vec![Code::new(b'M', 53)],
+        ..Dialect::common()
+    }
+}
+
+/// A cut with height control from its contour on to its end.
+fn steered(cut: &str) -> String {
+    cut.replacen("F2000\n", "F2000\nM52\n", 1).replacen("M5\n", "M53\nM5\n", 1)
+}
+
+/// Cut 1 the hole and cut 2 the outline of a first part, cut 3 a second part, cut 4 a third.
+fn cuts() -> Vec<String> {
+    [hole(50.0, 50.0), square(20.0, 20.0), square(120.0, 20.0), square(220.0, 20.0)]
+        .map(|cut| steered(&cut))
+        .to_vec()
+}
+
+/// Length of the third cut: from X114 Y50 to the square's left side, around it, and 3 mm of overlap.
+const LENGTH_MM: f64 = 249.0;
+
+/// Where the first burn ends and the second begins: X150 on the square's upper side.
+const PARTS_MM: f64 = 66.0;
+
+struct Restart {
+    plate: Plate,
+    /// The text of each burn and of what follows.
+    first: String,
+    second: String,
+    rest: String,
+    made: Progress,
+    promise: Promise,
+    pose: Option<Pose>,
+}
+
+impl Restart {
+    fn text(&self) -> String {
+        format!("{RESTART}M53\n{}{}{}M30\n", self.first, self.second, self.rest)
+    }
+
+    fn prove(&self) -> Proof {
+        self.prove_text(&self.text())
+    }
+
+    fn prove_text(&self, text: &str) -> Proof {
+        self.plate.prove_lying(text.as_bytes(), &self.made, &self.promise, self.pose.as_ref())
+    }
+
+    fn hole(&mut self) -> &mut Stray {
+        &mut self.made.strays[0]
+    }
+
+    /// The first burn ends and the second begins there, both in text and promise.
+    fn parts_at(&mut self, x: f64) {
+        let along_mm = PARTS_MM + x - 150.0;
+        self.promise.joins[0].until_mm = along_mm;
+        self.promise.joins[1].from_mm = along_mm;
+        let at = format!("X{x}");
+        self.first = self.first.replacen("X150", &at, 1);
+        self.second = self.second.replacen("X150", &at, 1);
+    }
+}
+
+/// A blown hole whose middle lies there.
+fn blown(x: f64, y: f64, crater_mm: f64) -> Stray {
+    Stray { at: Point::new(x, y), crater_mm, path: Path::new(Vec::new()), depth: Depth::Through }
+}
+
+/// How the second burn of the square comes to its start, and goes on from there.
+const TO_THE_HOLE: &str =
+    "G0 X161 Y83\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 X150 Y80\nG1 Z1.5 F1500\nM3\nG4 P0.2\n";
+const TO_THE_END: &str = "G1 X156 F2000\nM52\nG1 X180\nG1 Y20\nG1 X120\nG1 Y50\nG1 Y53\nM53\n";
+
+fn in_two() -> Restart {
+    let plate = plate_of(&cuts(), &steering());
+    let mut made = Progress::before(&plate.list, CutId(2));
+    made.strays.push(blown(150.0, 83.0, 4.5));
+    let join = |start, from_mm, until_mm| Join { cut: CutId(2), start, from_mm, until_mm };
+    let joins =
+        vec![join(JoinStart::OwnPierce, 0.0, PARTS_MM), join(JoinStart::KerfEnd, PARTS_MM, LENGTH_MM)];
+    Restart {
+        first: format!("{}G1 X120 F2000\nM52\nG1 Y80\nG1 X142\nM53\nG1 X150\n{STOP}", start(114.0, 50.0)),
+        second: format!("{TO_THE_HOLE}{TO_THE_END}{STOP}"),
+        rest: cuts()[3].clone(),
+        promise: Promise { joins, ..Promise::of([2, 2, 3].map(CutId).to_vec()) },
+        plate,
+        made,
+        pose: None,
+    }
+}
+
+/// A plate known so well, in the control's own frame.
+fn lies_within(within_mm: f64) -> Pose {
+    let variance = (within_mm / 2.447_746_8).powi(2);
+    Pose {
+        placement: Placement::new(0.0, Point::ORIGIN),
+        pivot: Point::new(150.0, 80.0),
+        covariance: [[0.0; 3], [0.0, variance, 0.0], [0.0, 0.0, variance]],
+        stretch: 0.0,
+        tolerance: Length::from_mm(0.5),
+    }
+}
+
+#[test]
+fn a_cut_is_made_in_two_burns_about_a_hole() {
+    let restart = in_two();
+    let proof = restart.prove();
+    holds(&proof);
+    let needs = "The hole at X150.0 Y83.0 is 9.0 mm wide, within 1.0 mm, as was told: the first burn of cut 3 ends in it.";
+    assert!(proof.preconditions.iter().any(|needed| needed == needs), "{:?}", proof.preconditions);
+    // In one burn the arc does not live.
+    let mut whole = in_two();
+    whole.promise = Promise::of([2, 3].map(CutId).to_vec());
+    whole.first = cuts()[2].clone();
+    whole.second = String::new();
+    refused(&whole.prove(), 4, "cut 3: burns across a void for");
+}
+
+/// An arc went out and was lit again farther on: what is left has an old kerf in its middle.
+#[test]
+fn a_gap_is_closed_before_the_rest() {
+    let mut restart = in_two();
+    restart.made.strays.clear();
+    let ends = Ends { from_within_mm: 0.5, to_within_mm: 0.5 };
+    restart.made.made.push(Made { ends, ..Made::through(CutId(2), 63.0..80.0) });
+    restart.promise.joins[0].until_mm = 66.5;
+    restart.first = restart.first.replacen("X150", "X150.5", 1);
+    restart.promise.joins[1].from_mm = 77.0;
+    restart.second = restart.second.replacen("X161 Y83", "X168 Y88", 1).replacen("X150 Y80", "X161 Y80", 1);
+    restart.second = restart.second.replacen("X156 F2000", "X170 F2000", 1);
+    holds(&restart.prove());
+    // Whatever of the gap the burns leave is missed.
+    restart.promise.joins[1].from_mm = 79.8;
+    restart.second = restart.second.replacen("X161 Y80", "X163.8 Y80", 1);
+    refused(&restart.prove(), 1, "is not cut");
+    // The first burn runs along the old kerf no farther than its arc lives between two walls.
+    let mut long = in_two();
+    long.made = restart.made.clone();
+    long.promise.joins[0].until_mm = 73.0;
+    long.first = long.first.replacen("X150", "X157", 1);
+    long.promise.joins[1].from_mm = 77.0;
+    long.second = restart.second.replacen("X163.8 Y80", "X161 Y80", 1);
+    refused(&long.prove(), 4, "burns along its own old kerf for 10.");
+}
+
+#[test]
+fn both_burns_stand_in_the_text_each_as_it_is_declared() {
+    let sound = in_two();
+    let text = sound.text();
+    for (what, spoiled) in [
+        ("the first is missing", text.replacen(&sound.first, "", 1)),
+        ("the second is missing", text.replacen(&sound.second, "", 1)),
+        ("they are swapped", format!("{RESTART}M53\n{}{}{}M30\n", sound.second, sound.first, sound.rest)),
+        ("the first ends short", text.replacen("G1 X150\nM5", "G1 X149\nM5", 1)),
+        ("the first goes on", text.replacen("G1 X150\nM5", "G1 X151\nM5", 1)),
+        ("the second begins late", text.replacen("X150 Y80", "X151 Y80", 1)),
+        ("the second ends short", text.replacen("G1 Y50\nG1 Y53\nM53\nM5", "G1 Y50\nM53\nM5", 1)),
+        ("the second leaves its end out", text.replacen("G1 X120\nG1 Y50\nG1 Y53\n", "", 1)),
+        ("the first runs a kerf aside", text.replacen("G1 Y80\nG1 X142", "G1 Y81.6\nG1 X142", 1)),
+        ("the second runs a kerf aside", text.replacen("G1 X180\nG1 Y20\n", "G1 X181.6\nG1 Y20\n", 1)),
+        ("the second runs the other way", text.replacen("G1 X156 F2000", "G1 X144 F2000", 1)),
+        ("the first is not pierced as it was", text.replacen("M3\nG4 P0.5\n", "M3\nG4 P0.2\n", 1)),
+        ("the second is pierced", text.replacen("G4 P0.2", "G4 P0.5", 1)),
+        ("the second is lit too high", text.replacen("G0 X150 Y80\nG1 Z1.5 F1500\n", "G0 X150 Y80\n", 1)),
+        (
+            "no plate is found for the second",
+            text.replacen("G0 X161 Y83\nG38.2 Z-20 F600\nG92 Z0\n", "G0 X161 Y83\n", 1),
+        ),
+        ("the torch stays on between them", text.replacen("G1 X150\nM5\n", "G1 X150\n", 1)),
+        ("it runs slower", text.replacen("G1 X156 F2000", "G1 X156 F1000", 1)),
+    ] {
+        assert!(spoiled != text, "{what}: nothing was changed");
+        assert!(!sound.prove_text(&spoiled).holds(), "proven though {what}:\n{spoiled}");
+    }
+    refused(
+        &sound.prove_text(&text.replacen(&sound.second, "", 1).replacen(&sound.rest, "", 1)),
+        1,
+        "is promised, but the text does not make it",
+    );
+}
+
+#[test]
+fn two_burns_are_declared_in_their_order() {
+    let refuses = |spoil: &dyn Fn(&mut Promise), because: &str| {
+        let mut restart = in_two();
+        spoil(&mut restart.promise);
+        refused(&restart.prove(), 1, because);
+    };
+    refuses(
+        &|promise| promise.joins.swap(0, 1),
+        "is the first of two burns and does not leave the path for the second",
+    );
+    refuses(&|promise| _ = promise.joins.pop(), "cut 3 is promised twice");
+    refuses(&|promise| promise.joins.clear(), "cut 3 is promised twice");
+    refuses(&|promise| _ = promise.cuts.remove(0), "ends before its path does, and no other burn follows");
+    refuses(&|promise| promise.cuts.insert(0, CutId(2)), "cut 3 is promised twice");
+    refuses(
+        &|promise| promise.joins[1].until_mm = 200.0,
+        "ends before its path does, and no other burn follows",
+    );
+    refuses(&|promise| promise.joins[0].from_mm = 3.0, "does not begin at its pierce");
+    refuses(&|promise| promise.joins[0].until_mm = 300.0, "does not end on its path");
+    refuses(&|promise| promise.joins[1].start = JoinStart::OwnPierce, "does not begin at its pierce");
+    let once = |promise: &mut Promise| {
+        promise.cuts.remove(0);
+        promise.joins.pop();
+    };
+    refuses(&once, "ends before its path does, and no other burn follows");
+    let one_way = |promise: &mut Promise| {
+        once(promise);
+        promise.joins[0].until_mm = LENGTH_MM;
+    };
+    refuses(&one_way, "begins at its own pierce and is no first of two burns");
+}
+
+/// In metal its bottom lags behind its top, and there is no wall for the second.
+#[test]
+fn the_first_burn_ends_where_there_surely_is_a_void() {
+    let mut none = in_two();
+    none.made.strays.clear();
+    refused(
+        &none.prove(),
+        4,
+        "its first burn ends 66.0 mm along its path, and there is surely no void as wide as its kerf there",
+    );
+    // The hole may be half a millimetre smaller than told: the kerf's far side, 3.8 mm off, must lie in it.
+    let mut small = in_two();
+    small.hole().crater_mm = 4.25;
+    refused(&small.prove(), 4, "surely no void as wide as its kerf");
+    let mut before = in_two();
+    before.parts_at(148.5);
+    refused(&before.prove(), 4, "surely no void as wide as its kerf");
+    // What somebody told to be no wider than that may be narrower.
+    let mut told = in_two();
+    told.hole().path =
+        Path::new(vec![geometry::Curve::line(Point::new(150.0, 83.0), Point::new(150.01, 83.0))]);
+    refused(&told.prove(), 4, "surely no void as wide as its kerf");
+    // On a plate that moved it lies somewhere near.
+    let mut moved = in_two();
+    moved.pose = Some(lies_within(0.1));
+    holds(&moved.prove());
+    moved.pose = Some(lies_within(0.3));
+    refused(&moved.prove(), 4, "surely no void as wide as its kerf");
+}
+
+#[test]
+fn neither_arc_burns_over_the_hole_for_longer_than_it_lives() {
+    let mut wide = in_two();
+    wide.hole().crater_mm = 5.0;
+    wide.second = wide.second.replacen("X156 F2000", "X158 F2000", 1);
+    refused(&wide.prove(), 4, "burns across a void for");
+    let mut late = in_two();
+    late.parts_at(150.75);
+    refused(&late.prove(), 4, "burns across a void for");
+    let mut early = in_two();
+    early.parts_at(148.8);
+    refused(&early.prove(), 4, "burns across a void for");
+    let mut deep = in_two();
+    *deep.hole() = blown(150.0, 80.0, 3.0);
+    refused(&deep.prove(), 4, "its arc is begun in a hole whose nearest wall is 3.0 mm away");
+}
+
+#[test]
+fn the_second_burn_begins_in_what_the_first_has_burnt() {
+    let mut apart = in_two();
+    apart.promise.joins[1].from_mm = PARTS_MM + 0.5;
+    apart.second = apart.second.replacen("X150 Y80", "X150.5 Y80", 1);
+    let proof = apart.prove();
+    assert!(!proof.holds());
+    let mut over = in_two();
+    over.promise.joins[1].from_mm = PARTS_MM - 0.25;
+    over.second = over.second.replacen("X150 Y80", "X149.75 Y80", 1);
+    holds(&over.prove());
+}
+
+#[test]
+fn height_control_is_held_over_the_hole() {
+    let sound = in_two();
+    let text = sound.text();
+    for (from, to) in [
+        ("X142\nM53\nG1 X150\n", "X150\nM53\n"),
+        ("X142\nM53\n", "X147\nM53\n"),
+        ("X156 F2000", "X154 F2000"),
+    ] {
+        let spoiled = text.replacen(from, to, 1);
+        refused(&sound.prove_text(&spoiled), 4, "height control may steer");
+    }
+    // Nor for longer than that, before or behind.
+    for (from, to) in [("G1 X142\nM53\n", "G1 X130\nM53\n"), ("X156 F2000", "X170 F2000")] {
+        let spoiled = text.replacen(from, to, 1);
+        refused(&sound.prove_text(&spoiled), 4, "away from the old kerf it is as in the original");
+    }
+}
+
+/// What the first burn lets go is loose for the second.
+#[test]
+fn nothing_is_finished_that_the_first_burn_may_have_let_go() {
+    let mut restart = in_two();
+    // 245 mm along, a kerf's width from where the contour began: there the kerf has met that of the lead-in.
+    restart.made.strays = vec![blown(123.0, 48.0, 4.5)];
+    restart.made.made.push(Made::through(CutId(2), 0.0..PARTS_MM));
+    restart.promise.joins = vec![
+        Join { cut: CutId(2), start: JoinStart::KerfEnd, from_mm: 63.0, until_mm: 244.6 },
+        Join { cut: CutId(2), start: JoinStart::KerfEnd, from_mm: 244.6, until_mm: LENGTH_MM },
+    ];
+    let to = |place: &str| TO_THE_HOLE.replacen("X150 Y80", place, 1);
+    restart.first = format!(
+        "{}G1 X156 F2000\nM52\nG1 X180\nG1 Y20\nG1 X120\nG1 Y40\nM53\nG1 Y48.6\n{STOP}",
+        to("X147 Y80").replacen("X161 Y83", "X152 Y87", 1)
+    );
+    restart.second =
+        format!("{}G1 Y50 F2000\nG1 Y53\n{STOP}", to("X120 Y48.6").replacen("X161 Y83", "X111 Y44", 1));
+    refused(&restart.prove(), 5, "its kerf may have closed already, so that part 2 may be loose");
+}
+
+/// The outline around a hole waits for both burns of the hole.
+#[test]
+fn a_part_is_held_until_its_hole_has_had_both_burns() {
+    let unsteered = [hole(50.0, 50.0), square(20.0, 20.0), square(120.0, 20.0), square(220.0, 20.0)];
+    let plate = plate_of(&unsteered, &Dialect::common());
+    let length_mm = plate.list.cuts[0].path.length_mm();
+    // Halfway around its circle: X40 Y50.
+    let parts_mm = 10.0 + 10.0 * std::f64::consts::PI;
+    let first = format!("{}G1 X60 F2000\nG3 X40 Y50 I-10 J0\n{STOP}", start(50.0, 50.0));
+    let second = format!(
+        "G0 X28 Y50\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 X40 Y50\nG1 Z1.5 F1500\nM3\nG4 P0.2\nG3 X60 Y50 I10 J0 F2000\n{STOP}"
+    );
+    let mut made = Progress::default();
+    made.strays.push(blown(37.5, 50.0, 4.0));
+    let join = |start, from_mm, until_mm| Join { cut: CutId(0), start, from_mm, until_mm };
+    let joins =
+        vec![join(JoinStart::OwnPierce, 0.0, parts_mm), join(JoinStart::KerfEnd, parts_mm, length_mm)];
+    let prove = |order: [u32; 5], legs: [&str; 5]| {
+        let promise = Promise { joins: joins.clone(), ..Promise::of(order.map(CutId).to_vec()) };
+        let text = format!("{RESTART}{}M30\n", legs.concat());
+        plate.prove_promise(text.as_bytes(), &made, &promise)
+    };
+    let [_, outline, third, fourth] = &unsteered;
+    holds(&prove([0, 0, 1, 2, 3], [&first, &second, outline, third, fourth]));
+    refused(
+        &prove([0, 1, 0, 2, 3], [&first, outline, &second, third, fourth]),
+        5,
+        "cut 1 lies in part 1, which is loose after cut 2",
+    );
+    holds(&prove([0, 2, 0, 1, 3], [&first, third, &second, outline, fourth]));
+}

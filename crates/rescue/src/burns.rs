@@ -1,0 +1,140 @@
+//! A cut in two burns: where a void lies across what is left of it that no arc lives across, the first burn ends in the void
+//! and the second begins on its far wall.
+
+use crate::joins::{Begun, Ground, PAST_MM, overlap_mm};
+use crate::progress::HOLE_WITHIN_MM;
+use crate::restart::JoinLeg;
+use cuts::{Cut, CutId, Depth, Made, Stray};
+use geometry::{Point, Program};
+use proof::{Join, JoinStart};
+use std::ops::Range;
+
+/// Step in which a path is followed through a hole, in millimetres.
+const STEP_MM: f64 = 0.05;
+
+/// A void on a cut's path in which one burn may end and another begin, in millimetres along the path.
+#[derive(Clone, Debug, PartialEq)]
+struct Parting {
+    /// Where the first burn ends.
+    until_mm: f64,
+    /// Where the second is lit.
+    from_mm: f64,
+    /// All of it that may be a void to the torch's middle.
+    void_mm: Range<f64>,
+}
+
+impl Ground<'_> {
+    /// The ways to take a begun cut up in two burns, if `one_burn` are those in one: each of these that runs forwards at full
+    /// speed up to the next void, and on from its far wall.
+    pub(crate) fn in_two_burns(&self, begun: &Begun, one_burn: &[JoinLeg]) -> Vec<JoinLeg> {
+        let cut = self.situation.list.cut(begun.cut);
+        let partings = self.partings(cut, begun.through_at_most_mm);
+        let sound = [JoinStart::KerfEnd, JoinStart::FreshPierce];
+        let at_full_speed = one_burn.iter().filter(|leg| sound.contains(&leg.join.start));
+        at_full_speed.filter_map(|leg| self.parted(cut, leg, &partings)).collect()
+    }
+
+    /// A cut that was not begun in two burns: pierced where it is in the original; none if there is no void on its path.
+    pub(crate) fn not_begun_in_two_burns(&self, cut: CutId) -> Option<JoinLeg> {
+        let cut = self.situation.list.cut(cut);
+        let partings = self.partings(cut, 0.0);
+        if partings.is_empty() {
+            return None;
+        }
+        let join =
+            Join { cut: cut.id, start: JoinStart::OwnPierce, from_mm: 0.0, until_mm: cut.path.length_mm() };
+        let leg = self.on_path(cut, join, true)?;
+        // The plate is found where the original finds it.
+        self.parted(cut, &JoinLeg { held_mm: Vec::new(), touch_off: leg.lit, ..leg }, &partings)
+    }
+
+    /// A leg up to the first void that it does not begin in, and a second from there to the path's end.
+    fn parted(&self, cut: &Cut, leg: &JoinLeg, partings: &[Parting]) -> Option<JoinLeg> {
+        let begins_mm = leg.held_mm.iter().map(|held| held.end).fold(leg.join.from_mm, f64::max);
+        let parting = partings.iter().find(|parting| parting.void_mm.start > begins_mm)?;
+        let (from_mm, kerf_mm) = (parting.from_mm, self.situation.ground.kerf.mm());
+        let join = Join { cut: cut.id, start: JoinStart::KerfEnd, from_mm, until_mm: cut.path.length_mm() };
+        let second = JoinLeg {
+            held_mm: vec![from_mm..parting.void_mm.end + kerf_mm + PAST_MM],
+            ..self.on_path_after(cut, join, false, true)?
+        };
+        let mut first = leg.clone();
+        first.join.until_mm = parting.until_mm;
+        first.held_mm.push(parting.void_mm.start - kerf_mm - PAST_MM..parting.until_mm);
+        first.then = Some(Box::new(second));
+        Some(first)
+    }
+
+    /// The voids on a cut's path beyond a place, nearest first: its own kerf where that was taken up farther on, and blown
+    /// holes as wide as its kerf.
+    fn partings(&self, cut: &Cut, beyond_mm: f64) -> Vec<Parting> {
+        if cut.is_mark {
+            return Vec::new();
+        }
+        let progress = self.state.progress();
+        let own = progress.made.iter().filter(|made| made.cut == cut.id && made.depth == Depth::Through);
+        let own = own.filter_map(|made| self.own_kerf(cut, made));
+        let blown = progress.strays.iter().filter_map(|hole| self.in_blown_hole(cut, hole));
+        let mut partings: Vec<Parting> =
+            own.chain(blown).filter(|parting| parting.void_mm.start > beyond_mm + PAST_MM).collect();
+        partings.sort_by(|a, b| a.void_mm.start.total_cmp(&b.void_mm.start));
+        partings
+    }
+
+    fn own_kerf(&self, cut: &Cut, made: &Made) -> Option<Parting> {
+        let (sure, void_mm) = (made.surely_mm()?, made.at_most_mm(cut.path.length_mm()));
+        let off_mm = [sure.start, sure.end].into_iter().filter_map(|mm| cut.path.point_at(mm));
+        let off_mm = off_mm.map(|at| self.off_mm(at)).fold(0.0, f64::max);
+        let sure = sure.start + off_mm..sure.end - off_mm;
+        let overlap_mm = overlap_mm(self.situation.ground.thickness);
+        let ends_at_mm = f64::midpoint(made.along_mm.end, void_mm.end);
+        (sure.start < sure.end).then(|| Parting {
+            until_mm: (sure.start + overlap_mm).min(sure.end),
+            from_mm: (ends_at_mm - overlap_mm).min(sure.end).max(sure.start),
+            void_mm,
+        })
+    }
+
+    /// As far through the hole as the arc lives, so that the far wall is near.
+    fn in_blown_hole(&self, cut: &Cut, hole: &Stray) -> Option<Parting> {
+        let near = cut.path.nearest(hole.at).filter(|near| near.distance_mm < hole.crater_mm)?;
+        if !hole.path.curves().is_empty() || hole.depth != Depth::Through {
+            return None;
+        }
+        let off_mm = self.off_mm(hole.at);
+        let half_kerf = self.situation.ground.kerf.mm() / 2.0;
+        let (narrow_mm, wide_mm) =
+            (hole.crater_mm - HOLE_WITHIN_MM - off_mm, hole.crater_mm + HOLE_WITHIN_MM + off_mm);
+        let holds = |radius_mm: f64, aside_mm: f64| {
+            move |along_mm: f64| {
+                let place = cut.path.point_at(along_mm).zip(cut.path.tangent_at(along_mm));
+                place.is_some_and(|(at, along)| {
+                    let edge = along.left() * aside_mm;
+                    [at + edge, at + -edge].iter().all(|p: &Point<Program>| hole.at.distance(*p) <= radius_mm)
+                })
+            }
+        };
+        let about = |holds: &dyn Fn(f64) -> bool| self.about(cut, near.along_mm, holds);
+        let sure = about(&holds(narrow_mm, half_kerf))?;
+        let open = about(&holds(wide_mm, half_kerf))?;
+        let lives_mm = self.situation.ground.thresholds.void_across.mm();
+        let until_mm = (open.start + lives_mm).min(sure.end);
+        (until_mm >= sure.start).then_some(())?;
+        let void_mm = about(&holds(wide_mm, 0.0))?;
+        Some(Parting { until_mm, from_mm: until_mm, void_mm })
+    }
+
+    /// The stretch of a path about a place on it for which something holds; none if it does not hold there.
+    fn about(&self, cut: &Cut, along_mm: f64, holds: &dyn Fn(f64) -> bool) -> Option<Range<f64>> {
+        let length_mm = cut.path.length_mm();
+        let (mut from, mut to) = (along_mm, along_mm);
+        holds(along_mm).then_some(())?;
+        while from > 0.0 && holds((from - STEP_MM).max(0.0)) {
+            from = (from - STEP_MM).max(0.0);
+        }
+        while to < length_mm && holds((to + STEP_MM).min(length_mm)) {
+            to = (to + STEP_MM).min(length_mm);
+        }
+        Some(from..to)
+    }
+}

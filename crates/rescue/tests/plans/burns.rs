@@ -1,0 +1,198 @@
+//! A hole that a standing arc blew lies across a cut of which nothing was made, and no arc lives across it: the cut is made in
+//! two burns, and whoever stops in one of them goes on from there.
+
+use crate::joins::{lost, planned};
+use crate::table::{Table, misfire};
+use cuts::{CutId, Depth, Ends, Hand as Turns, Made, Progress, Stray};
+use geometry::Path;
+use nests::{Habits, Hand, Nest, Order, Shape};
+use proof::JoinStart;
+use rescue::{Choice, Earlier, RescuePlan};
+use shop::{StopKind, StopReport};
+use units::Length;
+
+/// How far along the second cut's contour the hole lies: in the middle of a side.
+const ALONG_MM: f64 = 100.0;
+
+/// How far beside the line its middle lies, in scrap.
+const ASIDE_MM: f64 = 3.0;
+
+/// How far beyond the kerf's far edge it surely reaches.
+const BEYOND_MM: f64 = 0.2;
+
+/// Two rectangles, and the hole beside the second.
+fn table(hand: &Hand) -> Table {
+    let rectangle = Shape::Rectangle { width: 120.0, height: 80.0, corner: 0.0 };
+    let nest = Nest::of(&[Order::plain(rectangle, 2, 40.0)], &Habits::usual(6.0, 500.0), 1);
+    let mut table = Table::of(hand, &nest);
+    let contour = table.list.contour(table.list.cuts[1].contours[0]);
+    let (path, along_mm) = (&table.list.cuts[1].path, contour.along_mm.start + ALONG_MM);
+    let (at, along) = path.point_at(along_mm).zip(path.tangent_at(along_mm)).expect("on its path");
+    let scrap = match contour.scrap_side().expect("an outline has a scrap side") {
+        Turns::Left => along.left(),
+        Turns::Right => -along.left(),
+    };
+    let crater_mm = ASIDE_MM + table.ground.kerf.mm() / 2.0 + BEYOND_MM + 0.5;
+    let at = at + scrap * ASIDE_MM;
+    let hole = Stray { at, crater_mm, path: Path::new(Vec::new()), depth: Depth::Through };
+    let progress = Progress { strays: vec![hole], ..Progress::default() };
+    table.earlier = Some(Earlier { progress, ..Earlier::default() });
+    table
+}
+
+const SECOND: CutId = CutId(1);
+
+fn in_two_burns(plan: &RescuePlan) -> Option<&Choice> {
+    let choice = plan.choices.first()?;
+    (choice.promise.cuts.iter().filter(|cut| **cut == SECOND).count() == 2).then_some(choice)
+}
+
+#[test]
+fn a_cut_with_a_hole_across_it_is_made_in_two_burns() {
+    let mut made = 0;
+    for hand in Hand::all() {
+        let table = table(&hand);
+        if in_two_burns(&table.misfire(2)).is_none() {
+            // A tip that comes down where the torch is lit does not rest over such a hole.
+            continue;
+        }
+        let plan = planned(&table, &misfire(2), hand.name);
+        let choice = in_two_burns(&plan).expect("planned again");
+        made += 1;
+        let joins = &choice.promise.joins;
+        let starts: Vec<JoinStart> = joins.iter().map(|join| join.start).collect();
+        assert_eq!(starts, [JoinStart::OwnPierce, JoinStart::KerfEnd], "{}", hand.name);
+        assert!(joins[1].from_mm <= joins[0].until_mm, "{}: {joins:?}", hand.name);
+        assert!(choice.promise.given_up.is_empty() && choice.starts == 2, "{}", hand.name);
+        assert_eq!(choice.title, "Run again from cut 2: all that is left, 1 cut, cut 2 in two burns");
+        let says = "Cut 2 is made in two burns, since in one it cannot be: ";
+        assert!(choice.risks.iter().any(|risk| risk.starts_with(says)), "{}: {:?}", hand.name, choice.risks);
+        let needs = "as was told: the first burn of cut 2 ends in it";
+        assert!(choice.proof.preconditions.iter().any(|needed| needed.contains(needs)), "{}", hand.name);
+        // It costs a start more than the cut in one, and no more burn.
+        let whole_s = table.list.cuts[1].ends_at.s() - table.list.cuts[0].ends_at.s();
+        assert!(whole_s < choice.time_s && choice.time_s < 2.0 * whole_s, "{}: {}", hand.name, choice.time_s);
+    }
+    assert!(made >= 8, "{made} hands");
+}
+
+#[test]
+fn a_cut_without_a_hole_across_it_is_run_whole() {
+    let mut table = table(&Hand::metric_probing());
+    let whole = |table: &Table| {
+        let plan = planned(table, &misfire(2), "whole");
+        plan.choices[0].promise.joins.is_empty() && in_two_burns(&plan).is_none()
+    };
+    assert!(!whole(&table));
+    let earlier = table.earlier.as_mut().expect("a hole");
+    earlier.progress.strays[0].crater_mm = 2.0;
+    assert!(whole(&table));
+}
+
+/// The arc went out and was lit again farther on, where it went out once more: the gap is closed first.
+#[test]
+fn a_gap_in_a_kerf_is_closed_in_a_burn_of_its_own() {
+    let mut made = 0;
+    for hand in Hand::all() {
+        let mut table = table(&hand);
+        let begins_mm = table.list.contour(table.list.cuts[1].contours[0]).along_mm.start;
+        let earlier = table.earlier.as_mut().expect("an earlier stop");
+        earlier.progress.strays.clear();
+        let ends = Ends { from_within_mm: 0.5, to_within_mm: 0.5 };
+        let island = Made { ends, ..Made::through(SECOND, begins_mm + 90.0..begins_mm + 120.0) };
+        earlier.progress.made.push(island);
+        let plan = planned(&table, &lost(2, begins_mm + 20.0, 1.0), hand.name);
+        let Some(choice) = in_two_burns(&plan) else { continue };
+        made += 1;
+        assert!(choice.promise.joins[0].until_mm < begins_mm + 95.0, "{:?}", choice.promise.joins);
+        assert!(choice.promise.joins[1].from_mm > begins_mm + 110.0, "{:?}", choice.promise.joins);
+        assert!(choice.promise.given_up.is_empty(), "{}", hand.name);
+    }
+    assert!(made >= 5, "{made} hands");
+}
+
+/// A table at which the plan in two burns has run, and what each burn was to make.
+fn ran() -> (Table, Choice) {
+    let mut table = table(&Hand::metric_probing());
+    let plan = planned(&table, &misfire(2), "in two burns");
+    let choice = in_two_burns(&plan).unwrap_or_else(|| panic!("{:?}", plan.refused)).clone();
+    table.ran(&plan);
+    (table, choice)
+}
+
+fn made_of(plan: &RescuePlan) -> Vec<std::ops::Range<f64>> {
+    let own = plan.progress.made.iter().filter(|made| made.cut == SECOND);
+    own.map(|made| made.along_mm.clone()).collect()
+}
+
+#[test]
+fn a_stop_in_the_first_burn_leaves_the_second_undone() {
+    let (table, choice) = ran();
+    let until_mm = choice.promise.joins[0].until_mm;
+    let plan = planned(&table, &lost(2, until_mm - 40.0, 1.0), "in the first burn");
+    assert_eq!(made_of(&plan), std::slice::from_ref(&(0.0..until_mm - 40.0)));
+    // What is left has the hole across it still.
+    let again = in_two_burns(&plan).unwrap_or_else(|| panic!("{:?}", plan.refused));
+    assert_eq!(again.promise.joins[0].start, JoinStart::KerfEnd);
+    assert!((again.promise.joins[0].until_mm - until_mm).abs() < 1e-6);
+}
+
+#[test]
+fn a_stop_in_the_second_burn_leaves_the_first_made() {
+    let (table, choice) = ran();
+    let (first, second) = (&choice.promise.joins[0], &choice.promise.joins[1]);
+    let ends_mm = second.from_mm + 60.0;
+    let plan = planned(&table, &lost(2, ends_mm, 1.0), "in the second burn");
+    assert_eq!(made_of(&plan), [0.0..first.until_mm, second.from_mm..ends_mm]);
+    let best = &plan.choices[0];
+    assert!(best.promise.given_up.is_empty() && best.promise.cuts == [SECOND], "{:?}", best.promise);
+    assert!(best.promise.joins[0].from_mm > ends_mm - 10.0, "{:?}", best.promise.joins);
+}
+
+#[test]
+fn a_second_burn_that_did_not_start_leaves_the_first_made() {
+    let (table, choice) = ran();
+    let lit = choice.lines[1].join.as_ref().expect("a join").lit;
+    let at = |x: f64, y: f64| {
+        let at = Some([Length::from_mm(x), Length::from_mm(y)]);
+        table.plan(&StopReport { at, ..misfire(2) })
+    };
+    let plan = at(lit.x, lit.y).unwrap_or_else(|none| panic!("{}", none.message));
+    assert_eq!(made_of(&plan), std::slice::from_ref(&(0.0..choice.promise.joins[0].until_mm)));
+    // And the first nothing.
+    let pierce = table.list.cuts[1].pierce.at;
+    let plan = at(pierce.x, pierce.y).unwrap_or_else(|none| panic!("{}", none.message));
+    assert_eq!(made_of(&plan), []);
+    // By its line.
+    for (ran, made) in choice.lines.iter().zip([0, 1]) {
+        let line = Some(ran.lines.end - 1);
+        let plan =
+            table.plan(&StopReport { line, ..misfire(2) }).unwrap_or_else(|none| panic!("{}", none.message));
+        assert_eq!(made_of(&plan).len(), made, "line {line:?}");
+    }
+    // Where nothing tells which it was, it is asked for: what is taken for metal may be a hole.
+    for kind in [StopKind::NoTransfer, StopKind::RanDry, StopKind::ArcLost] {
+        let stop = StopReport { kind: Some(kind), ..misfire(2) };
+        let none = table.plan(&stop).expect_err("nobody can know");
+        assert!(none.message.contains("makes cut 2 in two burns"), "{}", none.message);
+        assert_eq!(none.candidates, [2]);
+    }
+}
+
+#[test]
+fn a_stop_at_a_later_cut_leaves_both_burns_made() {
+    let (mut table, choice) = ran();
+    let first = table.earlier.as_ref().expect("what ran").ran[0].clone();
+    let earlier = table.earlier.as_mut().expect("what ran");
+    let lines = choice.lines[1].lines.end..choice.lines[1].lines.end + 10;
+    earlier.progress.made.retain(|made| made.cut == SECOND);
+    earlier.ran.push(rescue::RanCut { cut: CutId(0), lines: lines.clone(), join: None });
+    let plan = table.misfire(1);
+    assert_eq!(made_of(&plan), choice.promise.joins.iter().map(proof::Join::burns_mm).collect::<Vec<_>>());
+    // At one that comes before, neither.
+    let earlier = table.earlier.as_mut().expect("what ran");
+    earlier.ran.insert(0, rescue::RanCut { cut: CutId(0), ..first });
+    earlier.ran.pop();
+    let plan = table.misfire(1);
+    assert_eq!(made_of(&plan), []);
+}
