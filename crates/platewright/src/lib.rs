@@ -18,6 +18,7 @@ pub use screen::Screen;
 
 use args::{Command, Typed};
 use clap::Parser;
+use clap::error::{ContextKind, ContextValue};
 use desk::ShortText;
 use error::Error;
 use findings::Manner;
@@ -29,7 +30,7 @@ use units::System;
 pub fn run(args: impl IntoIterator<Item = OsString>, screen: &mut Screen<'_>) -> Exit {
     let typed = match Typed::try_parse_from(args) {
         Ok(typed) => typed,
-        Err(help) => return answer_without_work(&help, screen),
+        Err(help) => return answer_without_work(&below_zero_explained(help), screen),
     };
     match work(&typed.command, screen) {
         Ok(exit) => exit,
@@ -55,6 +56,19 @@ fn work(command: &Command, screen: &mut Screen<'_>) -> Result<Exit, Error> {
         Command::Campaign(args) => commands::campaign::run(args, screen),
         Command::Demo(args) => commands::demo::run(args, screen),
     }
+}
+
+/// A value below zero is taken for an option of its own: says how it is typed.
+fn below_zero_explained(mut error: clap::Error) -> clap::Error {
+    let is_number = |text: &str| {
+        text.strip_prefix('-').is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit() || c == '.'))
+    };
+    let taken = error.get(ContextKind::InvalidArg);
+    if matches!(taken, Some(ContextValue::String(taken)) if is_number(taken)) {
+        let tip = "a value below zero follows its option with an equals sign, as in --at=-3,4";
+        error.insert(ContextKind::Suggested, ContextValue::StyledStrs(vec![tip.into()]));
+    }
+    error
 }
 
 /// Help and version, which are what was asked for, and complaints about the arguments.

@@ -33,6 +33,23 @@ fn a_file_that_is_not_there() {
 }
 
 #[test]
+fn a_value_below_zero() {
+    let folder = Folder::with_bracket();
+    for flag in [["--cut", "-1"], ["--time", "-3 min"], ["--thickness", "-.5 in"]] {
+        let ran = folder.run_with(&[&["rescue", "bracket.nc"], &flag[..]].concat());
+        assert!(
+            ran.told().contains("a value below zero follows its option with an equals sign"),
+            "{}",
+            ran.told()
+        );
+        assert!(!ran.told().contains("-- -"), "{}", ran.told());
+    }
+    // What is no number gets the usual answer.
+    let ran = folder.run_with(&["rescue", "bracket.nc", "--cuts", "3"]);
+    assert!(ran.told().contains("'--cut'") && !ran.told().contains("below zero"), "{}", ran.told());
+}
+
+#[test]
 fn a_folder_instead_of_a_file() {
     let folder = Folder::new();
     std::fs::create_dir(folder.path().join("plate.nc")).expect("a folder can be made");
