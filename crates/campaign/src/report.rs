@@ -311,8 +311,8 @@ fn sighted_at(
     places.iter().filter_map(sighting).collect()
 }
 
-/// What was cut beside the cuts, jogged to on the plate as it lies now.
-pub(crate) fn strays(lie: &Lie, beside: &[Beside], random: &mut Random) -> Vec<StrayTold> {
+/// What was cut beside the cuts, jogged to on the plate as it lies now. What did not go through anywhere has no width to measure.
+pub(crate) fn strays(rig: &Rig<'_>, lie: &Lie, beside: &[Beside], random: &mut Random) -> Vec<StrayTold> {
     let mut jogged_to = |place: &[f64; 2]| {
         // Within a circle of that radius.
         let off = PLACE_MM * std::f64::consts::FRAC_1_SQRT_2;
@@ -320,7 +320,7 @@ pub(crate) fn strays(lie: &Lie, beside: &[Beside], random: &mut Random) -> Vec<S
     };
     let told = |stray: &Beside| StrayTold {
         places: stray.places.iter().map(&mut jogged_to).collect(),
-        wide: Some(mm(stray.wide_mm)),
+        wide: stray.places.iter().any(|at| !rig.is_metal(*at)).then(|| mm(stray.wide_mm)),
         within: Some(mm(PLACE_MM)),
     };
     beside.iter().map(told).collect()

@@ -89,7 +89,7 @@ pub(crate) fn go_on(
             let pushed_at = begun.iter().filter(|cut| told_of.contains(cut) && !stop.since.contains(cut));
             told.pieces.extend(pushed_at.filter_map(|cut| piece(bench, &stand.rig, (&stop, *cut))));
         }
-        told.strays = strays(&lie, &stand.beside[told_beside..], &mut random);
+        told.strays = strays(&stand.rig, &lie, &stand.beside[told_beside..], &mut random);
         let ask = |told: &StopReport| {
             let situation = situation(bench, earlier.as_ref(), carried.as_ref());
             catch_unwind(AssertUnwindSafe(|| rescue::plan(&situation, told)))

@@ -88,19 +88,31 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate, to_measure: Option<
     if !(options.choices.is_empty() && options.wanted.is_some()) {
         options.salvage = salvaged(scene, on_plate, options.choices.first());
     }
-    match options.salvage.as_ref().map(|salvage| (&salvage.choice, &salvage.none_because)) {
-        Some((Some(choice), _)) => options.choices.push(choice.clone()),
-        Some((None, Some(why))) => {
-            options.refused.push(Refused { name: name_of(ChoiceKind::Salvage).to_owned(), why: why.clone() });
+    if let Some(salvage) = &options.salvage {
+        match &salvage.choice {
+            Some(choice) => options.choices.push(choice.clone()),
+            None => options.refused.push(not_made_anew(salvage)),
         }
-        _ => {}
     }
-    if options.choices.is_empty() {
+    let list = scene.situation.list;
+    if options.choices.is_empty() && list.cuts.iter().all(|cut| scene.state.is_whole(list, cut.id)) {
+        options.none_because = Some("Nothing is left to cut: every cut has been made.".to_owned());
+    } else if options.choices.is_empty() {
         let reasons = options.refused.iter().map(|refused| format!("For {}: {}.", refused.name, refused.why));
         options.none_because =
             Some(format!("Nothing can be proven. {}", reasons.collect::<Vec<_>>().join(" ")));
     }
     options
+}
+
+/// Why nothing is made anew, and of which part it fails.
+fn not_made_anew(salvage: &SalvagePlan) -> Refused {
+    let of_parts = salvage.not_placed.iter().map(|not_placed| {
+        let numbers = joined(not_placed.parts.iter().map(|part| part.number()));
+        format!("; part {numbers}: {}", not_placed.why)
+    });
+    let why = salvage.none_because.clone().unwrap_or_default() + &of_parts.collect::<String>();
+    Refused { name: name_of(ChoiceKind::Salvage).to_owned(), why }
 }
 
 /// What is counted for whoever waits.
@@ -143,7 +155,10 @@ fn salvaged(scene: &Scene<'_>, on_plate: &OnPlate, best: Option<&Choice>) -> Opt
             best.promise.given_up.iter().copied().filter(|part| !shared.contains(part)).collect()
         }
         None => {
-            let stopped = parts_of(situation.list, situation.list.cut(scene.taken.cut));
+            // What the stopped cut serves is not lost where nothing of it is missing.
+            let stopped = situation.list.cut(scene.taken.cut);
+            let is_made = scene.state.is_whole(situation.list, stopped.id);
+            let stopped = if is_made { BTreeSet::new() } else { parts_of(situation.list, stopped) };
             given_up_before(scene, on_plate).into_iter().chain(stopped).collect()
         }
     };
@@ -210,9 +225,9 @@ fn whole_rest(
     )
 }
 
-/// The cuts that are left out with the parts they serve, and why.
+/// The parts that a hole has spoilt and the cuts that are left out with the parts they serve, and why.
 fn left_out<'a>(on_plate: &OnPlate, begun: impl IntoIterator<Item = &'a TakenUp>) -> Vec<String> {
-    let mut left_out = Vec::new();
+    let mut left_out: Vec<String> = on_plate.spoilt.iter().map(|spoilt| spoilt.says()).collect();
     if !on_plate.doubtful.is_empty() {
         left_out.push(format!(
             "Given up with the parts they serve, since nobody knows how far they got: cut {}.",
@@ -267,12 +282,13 @@ fn skip_part(
     )
 }
 
-/// Parts given up before, and those that were cut badly.
+/// Parts given up before, and those that were cut badly or that a hole has spoilt.
 fn given_up_before(scene: &Scene<'_>, on_plate: &OnPlate) -> Vec<PartId> {
     let list = scene.situation.list;
     let earlier = scene.situation.earlier.map(|earlier| earlier.given_up.clone()).unwrap_or_default();
     let bad = on_plate.bad.iter().flat_map(|bad| bad.parts(list));
-    let all: BTreeSet<PartId> = earlier.into_iter().chain(bad).collect();
+    let spoilt = on_plate.spoilt.iter().map(|spoilt| spoilt.part);
+    let all: BTreeSet<PartId> = earlier.into_iter().chain(bad).chain(spoilt).collect();
     all.into_iter().collect()
 }
 

@@ -19,12 +19,7 @@ impl Telling<'_> {
 
     /// There is a hole where this cut was lit: what of its path lies in it is through.
     pub(super) fn blown_at(&mut self, cut: CutId) {
-        let hole_mm = self.hole_mm("at the pierce");
-        let within_mm = match self.stop.blown {
-            Some(_) => self.stop.kerf_within.map_or(HOLE_WITHIN_MM, Length::mm),
-            // As told nowhere, it is surely as wide as a crater, and no more is known.
-            None => (hole_mm - self.crater_mm()).max(HOLE_WITHIN_MM),
-        };
+        let (hole_mm, within_mm) = self.hole_mm("at the pierce");
         let join = self.join_of(cut).cloned();
         let at = join.as_ref().map_or(self.situation.list.cut(cut).pierce.at, |ran| ran.lit);
         match join.map(|ran| ran.join) {
@@ -34,6 +29,7 @@ impl Telling<'_> {
             }
             Some(_) => {}
         }
+        self.spoils(at, hole_mm - within_mm);
         self.stray(Stray { at, crater_mm: hole_mm, path: Path::new(Vec::new()), depth: Depth::Through });
     }
 
@@ -60,17 +56,19 @@ impl Telling<'_> {
         for before in run.iter().chain([&cut]) {
             self.runs(*before);
         }
-        let hole_mm = self.hole_mm("at the cut's end");
+        let (hole_mm, within_mm) = self.hole_mm("at the cut's end");
         let of = self.situation.list.cut(cut);
         let at = of.path.to().unwrap_or(of.pierce.at);
+        self.spoils(at, hole_mm - within_mm);
         self.stray(Stray { at, crater_mm: hole_mm, path: Path::new(Vec::new()), depth: Depth::Through });
     }
 
-    /// Radius of the hole that the standing arc blew.
-    fn hole_mm(&mut self, place: &str) -> f64 {
+    /// Radius of the hole that the standing arc blew, and how far off it may be.
+    fn hole_mm(&mut self, place: &str) -> (f64, f64) {
         let crater_mm = self.crater_mm();
         if let Some(blown) = self.stop.blown {
-            return (blown.mm() / 2.0).max(crater_mm);
+            let within_mm = self.stop.kerf_within.map_or(HOLE_WITHIN_MM, Length::mm);
+            return ((blown.mm() / 2.0).max(crater_mm), within_mm);
         }
         let hole_mm = BLOWN_CRATERS * crater_mm;
         self.on_plate.assumed.push(format!(
@@ -78,7 +76,8 @@ impl Telling<'_> {
              and tell it.",
             2.0 * hole_mm
         ));
-        hole_mm
+        // As told nowhere, it is surely as wide as a crater, and no more is known.
+        (hole_mm, (hole_mm - crater_mm).max(HOLE_WITHIN_MM))
     }
 
     /// Whatever is said of a cut, the holes that were blown on its path earlier are there.

@@ -6,11 +6,13 @@ mod blown;
 mod kerf;
 mod kinds;
 mod pieces;
+mod spoilt;
 mod strays;
 
 pub(crate) use bad::Bad;
 pub(crate) use blown::HOLE_WITHIN_MM;
 pub(crate) use pieces::nib_left;
+use spoilt::Spoilt;
 
 use crate::stopped::Stopped;
 use crate::{RanJoin, Situation, Wanted};
@@ -27,6 +29,8 @@ pub(crate) struct OnPlate {
     pub(crate) doubtful: Vec<CutId>,
     /// Cut, and bad: what they serve there is given up.
     pub(crate) bad: Vec<Bad>,
+    /// Parts that a hole or kerf beside the cuts has spoilt: they are given up.
+    pub(crate) spoilt: Vec<Spoilt>,
     /// What the operator said and what cannot be so, a sentence each.
     pub(crate) not_understood: Vec<String>,
     /// What was assumed where nothing was told, a sentence each.

@@ -14,6 +14,7 @@ mod nibs;
 mod pieces;
 mod refound;
 mod salvage;
+mod spoilt;
 mod strays;
 mod table;
 mod watched;

@@ -127,12 +127,12 @@ pub fn worked_stops() -> Vec<WorkedStop> {
             name: "no-motion",
             plate: "machine-feet",
             within: None,
-            story: "The arc came, but a drive had dropped out and the torch did not move: it blew a hole of 14 mm at \
+            story: "The arc came, but a drive had dropped out and the torch did not move: it blew a hole of 11 mm at \
                     the pierce of a bolt hole.",
             ways: &["kerf-end", "skip-part"],
             pictured: &[],
             then: None,
-            facts: |_| "kind = \"no-motion\"\ncut = 20\nblown = \"14 mm\"\n".into(),
+            facts: |_| "kind = \"no-motion\"\ncut = 20\nblown = \"11 mm\"\n".into(),
         },
         WorkedStop {
             name: "ran-dry",
