@@ -136,10 +136,11 @@ fn burns(table: &Table, choice: &Choice) -> Vec<Path<Frame>> {
 /// What a rescue cuts in scrap to come to the path: the lead-in of a fresh pierce.
 fn leads(table: &Table, choice: &Choice) -> Vec<Path<Frame>> {
     let burns = burns(table, choice);
-    let through = choice.promise.cuts.iter().filter(|cut| !table.list.cut(**cut).is_mark);
-    let fresh = through.zip(&burns).filter_map(|(cut, burn)| {
-        let join = choice.promise.join(*cut)?;
-        let rest_mm = table.list.cut(*cut).path.length_mm() - join.from_mm;
+    let starts = choice.promise.cuts.iter().enumerate();
+    let through = starts.filter(|(_, cut)| !table.list.cut(**cut).is_mark);
+    let fresh = through.zip(&burns).filter_map(|((start, _), burn)| {
+        let join = choice.promise.join_of(start)?;
+        let rest_mm = join.until_mm - join.from_mm;
         (join.start == proof::JoinStart::FreshPierce).then(|| burn.piece(0.0, burn.length_mm() - rest_mm))
     });
     fresh.collect()
