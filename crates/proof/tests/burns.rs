@@ -1,110 +1,15 @@
 //! A cut made in two burns, on one small plate: what is proven, and what makes each rule refuse.
-//!
-//! A hole lies across the third cut, a square of which nothing has been cut: no arc lives across it. The first burn begins at
-//! the square's own pierce and ends in the hole, the second begins there on the hole's wall and goes to the end.
 
 mod plates;
 
-use cuts::{CutId, Depth, Ends, Made, Progress, Stray};
+use cuts::{CutId, Ends, Made, Progress};
 use geometry::{Path, Placement, Point};
-use nc::{Code, Dialect};
+use nc::Dialect;
+use plates::in_two::{LENGTH_MM, PARTS_MM, TO_THE_HOLE, blown, cuts, in_two};
 use plates::small::{RESTART, STOP, hole, plate_of, square, start};
-use plates::{Plate, holds, refused};
-use proof::{Join, JoinStart, Pose, Promise, Proof};
+use plates::{holds, refused};
+use proof::{Join, JoinStart, Pose, Promise};
 use units::Length;
-
-fn steering() -> Dialect {
-    Dialect {
-        height_control_on: vec![Code::new(b'M', 52)],
-        height_control_off: vec![Code::new(b'M', 53)],
-        ..Dialect::common()
-    }
-}
-
-/// A cut with height control from its contour on to its end.
-fn steered(cut: &str) -> String {
-    cut.replacen("F2000\n", "F2000\nM52\n", 1).replacen("M5\n", "M53\nM5\n", 1)
-}
-
-/// Cut 1 the hole and cut 2 the outline of a first part, cut 3 a second part, cut 4 a third.
-fn cuts() -> Vec<String> {
-    [hole(50.0, 50.0), square(20.0, 20.0), square(120.0, 20.0), square(220.0, 20.0)]
-        .map(|cut| steered(&cut))
-        .to_vec()
-}
-
-/// Length of the third cut: from X114 Y50 to the square's left side, around it, and 3 mm of overlap.
-const LENGTH_MM: f64 = 249.0;
-
-/// Where the first burn ends and the second begins: X150 on the square's upper side.
-const PARTS_MM: f64 = 66.0;
-
-struct Restart {
-    plate: Plate,
-    /// The text of each burn and of what follows.
-    first: String,
-    second: String,
-    rest: String,
-    made: Progress,
-    promise: Promise,
-    pose: Option<Pose>,
-}
-
-impl Restart {
-    fn text(&self) -> String {
-        format!("{RESTART}M53\n{}{}{}M30\n", self.first, self.second, self.rest)
-    }
-
-    fn prove(&self) -> Proof {
-        self.prove_text(&self.text())
-    }
-
-    fn prove_text(&self, text: &str) -> Proof {
-        self.plate.prove_lying(text.as_bytes(), &self.made, &self.promise, self.pose.as_ref())
-    }
-
-    fn hole(&mut self) -> &mut Stray {
-        &mut self.made.strays[0]
-    }
-
-    /// The first burn ends and the second begins there, both in text and promise.
-    fn parts_at(&mut self, x: f64) {
-        let along_mm = PARTS_MM + x - 150.0;
-        self.promise.joins[0].until_mm = along_mm;
-        self.promise.joins[1].from_mm = along_mm;
-        let at = format!("X{x}");
-        self.first = self.first.replacen("X150", &at, 1);
-        self.second = self.second.replacen("X150", &at, 1);
-    }
-}
-
-/// A blown hole whose middle lies there.
-fn blown(x: f64, y: f64, crater_mm: f64) -> Stray {
-    Stray { at: Point::new(x, y), crater_mm, path: Path::new(Vec::new()), depth: Depth::Through }
-}
-
-/// How the second burn of the square comes to its start, and goes on from there.
-const TO_THE_HOLE: &str =
-    "G0 X161 Y83\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 X150 Y80\nG1 Z1.5 F1500\nM3\nG4 P0.2\n";
-const TO_THE_END: &str = "G1 X156 F2000\nM52\nG1 X180\nG1 Y20\nG1 X120\nG1 Y50\nG1 Y53\nM53\n";
-
-fn in_two() -> Restart {
-    let plate = plate_of(&cuts(), &steering());
-    let mut made = Progress::before(&plate.list, CutId(2));
-    made.strays.push(blown(150.0, 83.0, 4.5));
-    let join = |start, from_mm, until_mm| Join { cut: CutId(2), start, from_mm, until_mm };
-    let joins =
-        vec![join(JoinStart::OwnPierce, 0.0, PARTS_MM), join(JoinStart::KerfEnd, PARTS_MM, LENGTH_MM)];
-    Restart {
-        first: format!("{}G1 X120 F2000\nM52\nG1 Y80\nG1 X142\nM53\nG1 X150\n{STOP}", start(114.0, 50.0)),
-        second: format!("{TO_THE_HOLE}{TO_THE_END}{STOP}"),
-        rest: cuts()[3].clone(),
-        promise: Promise { joins, ..Promise::of([2, 2, 3].map(CutId).to_vec()) },
-        plate,
-        made,
-        pose: None,
-    }
-}
 
 /// A plate known so well, in the control's own frame.
 fn lies_within(within_mm: f64) -> Pose {

@@ -3,6 +3,7 @@
 #![expect(dead_code, reason = "each test uses some of it")]
 
 mod flat;
+pub(crate) mod in_two;
 pub(crate) mod posed;
 pub(crate) mod scribe;
 pub(crate) mod small;

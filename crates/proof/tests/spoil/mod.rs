@@ -1,5 +1,6 @@
 //! Kinds of change to a text, one at a time.
 
+mod burns;
 mod joins;
 mod lines;
 mod posed;
