@@ -288,6 +288,8 @@ pub struct RescuePlan {
     pub refused: Vec<Refused>,
     /// Why there is none, if so, and what would make one provable.
     pub none_because: Option<String>,
+    /// Whether every cut has been made: then there is none because nothing is left to cut.
+    pub all_is_made: bool,
     /// The one fact or measurement that would make more of it provable.
     pub wanted: Option<Wanted>,
     /// Where there is no proven choice: what can be done by hand, unproven.
@@ -432,11 +434,14 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         );
     }
     // By hand only where the plate lies is known: by its old place everything would be cut beside it.
-    let by_hand = match options.choices.is_empty() && moved.in_the_way.is_none() {
+    let has_program = !options.choices.is_empty();
+    let all_is_made = scene.all_is_made();
+    let by_hand = match !has_program && !all_is_made && moved.in_the_way.is_none() {
         true => steps::by_hand(&scene),
         false => Vec::new(),
     };
-    let (mut steps, cautions) = (steps::safe_order(&scene), steps::cautions(situation, scene.current));
+    let mut steps = steps::safe_order(&scene, has_program);
+    let cautions = steps::cautions(situation, scene.current);
     moved.add_second_reading(&mut steps);
     moved.add_visit(&mut steps, system);
     Ok(RescuePlan {
@@ -453,6 +458,7 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         choices: options.choices,
         refused: options.refused,
         none_because: options.none_because,
+        all_is_made,
         wanted: options.wanted,
         by_hand,
         start_at_line: options.start_at_line,

@@ -31,21 +31,33 @@ pub(crate) struct Scene<'a> {
 }
 
 impl Scene<'_> {
+    /// Whether nothing is left to cut.
+    pub(crate) fn all_is_made(&self) -> bool {
+        let list = self.situation.list;
+        list.cuts.iter().all(|cut| self.state.is_whole(list, cut.id))
+    }
+
     /// Whether nothing of a cut other than the one that stopped is missed, though its end has not been run.
     pub(crate) fn goes_without(&self, cut: CutId) -> bool {
         cut != self.taken.cut && is_served(self.situation.list, self.state, cut)
     }
 }
 
-/// The safe order of work, from stopping to starting again.
-pub(crate) fn safe_order(scene: &Scene<'_>) -> Vec<Step> {
+/// The safe order of work, from stopping to starting again; without a program, until the torch may be moved again.
+pub(crate) fn safe_order(scene: &Scene<'_>, has_program: bool) -> Vec<Step> {
     let mut steps: Vec<Step> = trust_no_position(scene).into_iter().collect();
     steps.extend(standing_pieces(scene));
     steps.extend([stop_it(), start_light(scene), write_down(scene), torch_up(scene), post_flow()]);
     steps.extend([isolate(scene), look_for_fire(), remove_cause(scene), chip_slag(scene)]);
     steps.extend(at_nib(scene));
     steps.extend(clear_fault(scene));
-    steps.extend([power_back(scene), known_pierce(scene), trace(), start(scene)]);
+    steps.push(power_back(scene));
+    if has_program || !scene.all_is_made() {
+        steps.push(known_pierce(scene));
+    }
+    if has_program {
+        steps.extend([trace(), start(scene)]);
+    }
     steps
 }
 

@@ -94,8 +94,7 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate, to_measure: Option<
             None => options.refused.push(not_made_anew(salvage)),
         }
     }
-    let list = scene.situation.list;
-    if options.choices.is_empty() && list.cuts.iter().all(|cut| scene.state.is_whole(list, cut.id)) {
+    if options.choices.is_empty() && scene.all_is_made() {
         options.none_because = Some("Nothing is left to cut: every cut has been made.".to_owned());
     } else if options.choices.is_empty() {
         let reasons = options.refused.iter().map(|refused| format!("For {}: {}.", refused.name, refused.why));

@@ -77,7 +77,11 @@ fn a_hole_in_scrap_or_within_the_tolerance_spoils_nothing() {
 #[test]
 fn after_the_last_cut_nothing_is_made_anew_that_is_sound() {
     let plan = planned(&chain("G1 Y8\n"), &stays_on(2, 9.0));
-    assert!(plan.choices.is_empty());
+    assert!(plan.choices.is_empty() && plan.by_hand.is_empty() && plan.all_is_made);
+    // Nothing is traced, started or gone to.
+    let goes =
+        |step: &rescue::Step| ["trace", "restart", "pierce"].iter().any(|word| step.order.contains(word));
+    assert!(!plan.steps.iter().any(goes), "{:?}", plan.steps);
     assert_eq!(plan.none_because.as_deref(), Some("Nothing is left to cut: every cut has been made."));
     let plan = planned(&chain(""), &stays_on(2, 9.0));
     let [anew] = &plan.choices[..] else { panic!("{:?}", plan.none_because) };

@@ -16,7 +16,7 @@ impl Page<'_> {
             h2 { "How to go on" }
             @if plan.choices.is_empty() {
                 div.card {
-                    p.verdict { strong { "No restart program can be proven." } }
+                    p.verdict { strong { @if plan.all_is_made { "No restart program is needed." } @else { "No restart program can be proven." } } }
                     p { (plan.none_because.as_deref().unwrap_or("Nothing is left to cut.")) }
                 }
                 (self.wanted(plan))

@@ -151,7 +151,12 @@ fn print_way_on(plan: &RescuePlan, system: System, others: Others, screen: &mut 
         screen.paragraph(&format!("  {}", wanted.says), 2);
     }
     let Some(best) = plan.choices.first() else {
-        heading("No restart program can be proven", screen);
+        let title = if plan.all_is_made {
+            "No restart program is needed"
+        } else {
+            "No restart program can be proven"
+        };
+        heading(title, screen);
         screen
             .paragraph(&format!("  {}", plan.none_because.as_deref().unwrap_or("nothing is left to cut")), 2);
         for (k, step) in plan.by_hand.iter().enumerate() {
