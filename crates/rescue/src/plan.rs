@@ -266,6 +266,8 @@ pub struct RescuePlan {
     pub stop: TakenStop,
     /// Where the torch stood, as far as it is known.
     pub stopped_at: Option<Point<Program>>,
+    /// The same as the control showed it, on a plate that lay where an earlier stop had found it.
+    pub shown_at: Option<Point<Program>>,
     /// What has been made on the plate.
     pub progress: Progress,
     /// Where the plate lies now, if it was measured.
@@ -444,8 +446,10 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     let cautions = steps::cautions(situation, scene.current);
     moved.add_second_reading(&mut steps);
     moved.add_visit(&mut steps, system);
+    let stopped_at = stopped_at(situation, stop, &taken, &on_plate);
     Ok(RescuePlan {
-        stopped_at: stopped_at(situation, stop, &taken, &on_plate),
+        stopped_at,
+        shown_at: stopped_at.map(|at| lay.map_or(at, |lay| lay.placement.point(at))),
         stop: taken,
         assumed: on_plate.assumed,
         progress: on_plate.progress,

@@ -152,7 +152,7 @@ impl Page<'_> {
         html! {
             p {
                 "Taken to be cut " (stop.cut.number())
-                @if let Some(at) = plan.stopped_at { " at " (place(Length::from_mm(at.x), Length::from_mm(at.y), system)) }
+                @if let Some(at) = plan.shown_at { " at " (place(Length::from_mm(at.x), Length::from_mm(at.y), system)) }
                 @if let Some(along) = along { ", " (along) }
                 ": " (stop.why) ". "
                 @if stop.sure { "All that was told agrees." } @else { strong { "This is not sure." } }

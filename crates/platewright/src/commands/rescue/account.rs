@@ -63,9 +63,8 @@ pub(crate) fn print_files(
 
 fn print_stop(plan: &RescuePlan, inputs: &Inputs, system: System, screen: &mut Screen<'_>) {
     let stop = &plan.stop;
-    let at = plan
-        .stopped_at
-        .map(|p| format!(", at {}", place(Length::from_mm(p.x), Length::from_mm(p.y), system)));
+    let at =
+        plan.shown_at.map(|p| format!(", at {}", place(Length::from_mm(p.x), Length::from_mm(p.y), system)));
     heading(
         &format!("{} stopped at cut {}{}", inputs.name, stop.cut.number(), at.unwrap_or_default()),
         screen,
