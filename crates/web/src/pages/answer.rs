@@ -86,6 +86,7 @@ impl Page<'_> {
                         }
                     }
                     a.button href={ (self.path()) "/ask?about=where" } { "Show me the plate" }
+                    a.button href={ (self.path()) "/ask?about=noted" } { "Tell the line, X and Y" }
                 }
             }
         }

@@ -287,6 +287,23 @@ fn a_tapped_place_tells_the_cut() {
 }
 
 #[test]
+fn a_stop_that_nobody_placed_is_asked_for_its_cut_or_what_the_control_showed() {
+    run(async {
+        let page = Page::new();
+        let mut client = page.client();
+        let job = dropped(&mut client).await;
+        let answers: [&[(&str, &str)]; 4] =
+            [&[("kind", "no-transfer")], &[("skip", "yes")], &[("skip", "yes")], &[("moved", "no")]];
+        let (stop, answer) = stopped(&mut client, &job, &answers).await;
+        let text = answer.text();
+        assert!(text.contains("At which cut did it stop?"), "{text}");
+        for about in ["where", "noted"] {
+            assert!(text.contains(&format!("href=\"{stop}/ask?about={about}\"")), "{about}: {text}");
+        }
+    });
+}
+
+#[test]
 fn a_place_on_one_cut_alone_is_not_asked_about_again() {
     run(async {
         let page = Page::new();
