@@ -11,15 +11,18 @@ pub(crate) struct Spoilt {
     pub(crate) part: PartId,
     /// How far it reaches past the part's edge, in millimetres, as far as that is sure.
     pub(crate) reach_mm: f64,
+    /// What the job allows, in millimetres.
+    allowed_mm: f64,
 }
 
 impl Spoilt {
     /// Why the part is given up.
     pub(crate) fn says(self) -> String {
         format!(
-            "Given up: part {}, since a hole or kerf beside the cuts reaches {:.1} mm into it.",
+            "Given up: part {}, since a hole or kerf beside the cuts reaches {:.1} mm into it; the tolerance is {:.1} mm.",
             self.part.number(),
-            self.reach_mm
+            self.reach_mm,
+            self.allowed_mm
         )
     }
 }
@@ -45,7 +48,7 @@ impl Telling<'_> {
             }
             match self.on_plate.spoilt.iter_mut().find(|spoilt| spoilt.part == part.id) {
                 Some(spoilt) => spoilt.reach_mm = spoilt.reach_mm.max(reach_mm),
-                None => self.on_plate.spoilt.push(Spoilt { part: part.id, reach_mm }),
+                None => self.on_plate.spoilt.push(Spoilt { part: part.id, reach_mm, allowed_mm }),
             }
         }
     }
