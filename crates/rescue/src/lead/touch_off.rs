@@ -106,7 +106,8 @@ fn in_the_way(site: &Site<'_>, near: Point<Program>, reach_mm: f64) -> Vec<InThe
     pieces.chain(clamps).collect()
 }
 
-/// Pieces near by that are not sure to be loose but may be, since nobody knows just how far a kerf reaches.
+/// Pieces near by that are not sure to be loose but may be, since nobody knows just how far a kerf reaches; not those at which
+/// somebody has pushed and found them held, by however little.
 fn perhaps_loose(site: &Site<'_>, near: Point<Program>, reach_mm: f64) -> BTreeSet<ContourId> {
     let within = Bounds { min: near, max: near }.grown(reach_mm);
     let cuts: BTreeSet<CutId> = site.index.curves.in_bounds(within).map(|(_, (cut, _))| cut).collect();
@@ -115,5 +116,8 @@ fn perhaps_loose(site: &Site<'_>, near: Point<Program>, reach_mm: f64) -> BTreeS
         .map(|cut| site.list.cut(cut))
         .filter(|cut| !cut.is_mark && !site.state.is_dry(cut.id) && !site.state.is_whole(site.list, cut.id));
     let bounded = begun.flat_map(|cut| cut.bounds.iter().copied());
-    bounded.filter(|id| site.state.piece(*id).is_none() && site.may_be_loose(*id)).collect()
+    let held = &site.state.progress().held;
+    let perhaps =
+        |id: &ContourId| site.state.piece(*id).is_none() && site.may_be_loose(*id) && !held.contains(id);
+    bounded.filter(perhaps).collect()
 }
