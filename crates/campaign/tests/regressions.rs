@@ -864,3 +864,39 @@ fn what_is_asked_for_is_sighted() {
         "nest=1224453713,families=1,copies=1,hand=0,fault=struck,cut=0.7787,share=0.5,amount=0,noise=2129035027",
     );
 }
+
+/// A slug that is a groove all around was told to be held, and no way was taken over it to the touch-off that its cut needs.
+#[test]
+fn a_slug_that_is_held_is_passed_over() {
+    saved(
+        "nest=1325678837,families=3,copies=3,hand=0,fault=power-cut,cut=0.1564,share=0.5,amount=0,noise=4072396236,second=groove@2@0.0642",
+    );
+}
+
+/// The outline ran a hair beyond an edge that had been measured once by pointer, with much of its kerf's width on the plate.
+#[test]
+fn an_outline_that_grazes_an_edge_is_cut() {
+    saved(
+        "nest=3547387157,families=2,copies=4,hand=0,fault=wrong-datum,cut=0.2348,share=0.5,amount=0.9199,noise=3080460684",
+    );
+    saved(
+        "nest=2661309378,families=3,copies=2,hand=0,fault=wrong-datum,cut=0,share=0.5,amount=0.866,noise=1775245693,second=bottom-lags@0@0",
+    );
+    saved(
+        "nest=2268476939,families=1,copies=1,hand=0,fault=wrong-datum,cut=0.76,pierce=0.6229,amount=0.9883,noise=2950470847",
+    );
+}
+
+/// Lost once, and saved since more of what the torch has made is sighted.
+#[test]
+fn what_was_lost_for_want_of_a_sighting_is_saved() {
+    saved(
+        "nest=2770965759,families=3,copies=3,hand=0,fault=wrong-datum,cut=0.2591,corner=0.7628,amount=0.871,noise=3808057811,second=steps-lost@0@0",
+    );
+    saved(
+        "nest=1707675291,families=4,copies=4,hand=0,fault=consumables-worn,cut=0.3941,corner=0.848,amount=0.897,noise=1024429699,second=struck@1@0.9961",
+    );
+    saved(
+        "nest=445701674,families=1,copies=1,hand=0,fault=struck,cut=0.7549,share=0.5,amount=0,noise=1458414065",
+    );
+}

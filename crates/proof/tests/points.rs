@@ -138,6 +138,11 @@ fn starts_need_sound_metal_and_a_touch_off() {
     refused(&rest(&plate, 4), 4, "its crater is not wholly on metal");
     plate.ground.plate = edge(250.0);
     refused(&rest(&plate, 4), 4, "burns across a void");
+    // Along the outline's right side, at X 280: a quarter of the kerf of 1.6 mm on the plate holds the arc, less does not.
+    plate.ground.plate = edge(279.7);
+    holds(&rest(&plate, 4));
+    plate.ground.plate = edge(279.5);
+    refused(&rest(&plate, 4), 4, "burns across a void for 6");
     plate.ground.plate = edge(400.0);
     let at = |x: f64, y: f64| Point::new(x, y);
     plate.ground.plate_holes.extend(Contour::polygon(&[at(210.0, 40.0), at(218.0, 40.0), at(218.0, 60.0)]));

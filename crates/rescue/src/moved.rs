@@ -2,9 +2,9 @@
 
 use crate::refind::{Fate, Metal, Next, PartLanding, Question, Refound, Verdict, refind, shown};
 use crate::{Earlier, Edges, Fact, Situation, Step, Wanted};
-use cuts::{PartId, PlateState};
-use geometry::{Placement, Point, Program};
-use proof::Pose;
+use cuts::{Cut, CutList, PartId, PlateState};
+use geometry::{Curve, Placement, Point, Program, Side};
+use proof::{Ground, Pose};
 use shop::{Job, StopKind, StopReport, StrayTold};
 use units::{Length, System};
 
@@ -78,7 +78,9 @@ impl Moved {
         let known = situation.earlier.and_then(|earlier| earlier.edges);
         let edges = measured.or(known).unwrap_or(Edges::Unknown);
         found.say_wrong_datum(edges != Edges::Unknown && situation.ground.plate.is_some());
-        Self { refound: Some(found), pose: before.cloned(), edges: Some(edges), ..Self::default() }
+        let ground = measured.map(|edges| edges.of(situation.ground, situation.list, state.progress()));
+        let wanted = ground.and_then(|ground| edge_in_doubt(situation.list, state, &ground));
+        Self { refound: Some(found), pose: before.cloned(), edges: Some(edges), wanted, ..Self::default() }
     }
 
     /// What earlier rescues left, and the parts left out now given up as well; none where that is the same.
@@ -92,6 +94,47 @@ impl Moved {
         earlier.given_up.dedup();
         Some(earlier)
     }
+}
+
+/// An edge of the plate may lie so far from where it was measured, in millimetres: two readings by pointer.
+const EDGE_WITHIN_MM: f64 = 1.0;
+
+/// As far beyond an edge, in kerfs, the arc still holds on to the metal beside it.
+const EDGE_HOLDS_SHARE: f64 = 0.25;
+
+/// Step in which a cut is held against the edges of the plate, in millimetres: far less than an edge is long.
+const ALONG_EDGE_MM: f64 = 1.0;
+
+/// That the edges are to be measured once more, where it hangs on how well they were whether an arc has metal under it: the
+/// first cut left that runs about as far beyond an edge as an arc bears.
+fn edge_in_doubt(list: &CutList, state: &PlateState, ground: &Ground) -> Option<Wanted> {
+    let outline = ground.plate.as_ref()?;
+    let kerf_mm = ground.kerf.mm();
+    let beyond_mm = |p: Point<Program>| {
+        let distance_mm = outline.path().nearest(p).map_or(f64::INFINITY, |near| near.distance_mm);
+        if outline.side_of(p, 0.0) == Side::Outside { distance_mm } else { -distance_mm }
+    };
+    let is_near = |cut: &Cut| {
+        let bounds = cut.path.bounds().map(|bounds| bounds.grown(kerf_mm + EDGE_WITHIN_MM));
+        let meets = |curve: &Curve<Program>| bounds.is_some_and(|bounds| bounds.meets(&curve.bounds()));
+        outline.path().curves().iter().any(meets)
+    };
+    let in_doubt = |cut: &&Cut| {
+        let places = std::iter::successors(Some(0.0), |mm| Some(mm + ALONG_EDGE_MM));
+        let places =
+            places.take_while(|mm| *mm <= cut.path.length_mm()).filter_map(|mm| cut.path.point_at(mm));
+        let most_mm = places.map(beyond_mm).fold(f64::NEG_INFINITY, f64::max);
+        (most_mm - EDGE_HOLDS_SHARE * kerf_mm).abs() <= EDGE_WITHIN_MM
+    };
+    let mut left = list.cuts.iter().filter(|cut| !state.is_whole(list, cut.id) && is_near(cut));
+    let cut = left.find(in_doubt)?;
+    let says = format!(
+        "Where the plate's edge lies beside cut {}, which runs along it: whether the arc has metal there hangs on less than a \
+         pointer reads wrong by. Measure the plate's corners once more, or several places on that edge, and tell them together \
+         with what was measured before.",
+        cut.number()
+    );
+    Some(Wanted { fact: Fact::Place, says })
 }
 
 /// What is asked of the measurements.

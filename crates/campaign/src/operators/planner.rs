@@ -18,7 +18,7 @@ use nests::Random;
 use proof::{Join, JoinStart, Moved, Promise};
 use rescue::refind::{Fate, Next};
 use rescue::salvage::{Laid, SalvageAsk, SalvagePlan, all_ran, laid, salvage};
-use rescue::{Choice, ChoiceKind, Earlier, RescuePlan, Situation};
+use rescue::{Choice, ChoiceKind, Earlier, Fact, RescuePlan, Situation};
 use shop::{Pointer, StopKind, StopReport};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use units::Length;
@@ -71,7 +71,8 @@ pub(crate) fn go_on(
         let lies_elsewhere = !lie.is_same(&known) || (looks_again && !lie.is_as_laid());
         let times = if looks_again { readings.max(2) } else { readings };
         if told.kind == Some(StopKind::WrongDatum) {
-            told.measured = corners_measured(bench, (&stand.rig, &lie), &mut random);
+            let seen = (&stand.rig, &lie);
+            told.measured = (0..times).flat_map(|_| corners_measured(bench, seen, &mut random)).collect();
             told.pointer = Some(Pointer { offset: Some([Length::ZERO; 2]), ..Pointer::default() });
         }
         if lies_elsewhere {
@@ -138,7 +139,10 @@ pub(crate) fn go_on(
         }
         let asked_once_more = leaves_out && plan.wanted.is_some() && plan.pose.is_some();
         let measures_again = asked_once_more || orders(&plan).contains(&Does::MeasureAgain);
-        if lies_elsewhere && measures_again && times < READINGS_MOST {
+        let asks_for_edges = plan.datum_was_wrong
+            && leaves_out
+            && plan.wanted.as_ref().is_some_and(|wanted| wanted.fact == Fact::Place);
+        if (lies_elsewhere && measures_again || asks_for_edges) && times < READINGS_MOST {
             readings = times + 1;
             continue;
         }

@@ -78,11 +78,16 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate, to_measure: Option<
             why: NOTHING_TAKES_IT_UP.to_owned(),
         });
     }
+    // At a wrong datum the plate has not moved: what is asked of it is where its edges lie, and nothing else helps there.
+    let given_up = given_up_before(scene, on_plate).len();
+    let leaves_out = options.choices.first().is_none_or(|choice| choice.promise.given_up.len() > given_up);
+    let of_edges = to_measure.filter(|_| leaves_out && scene.stop.kind == Some(StopKind::WrongDatum));
     options.wanted = on_plate
         .wanted
         .clone()
+        .or_else(|| of_edges.cloned())
         .or_else(|| not_taken_up(scene, &begun, &options.choices))
-        .or_else(|| to_measure.cloned())
+        .or_else(|| to_measure.filter(|_| scene.stop.kind != Some(StopKind::WrongDatum)).cloned())
         .or_else(|| on_plate.at_seam.clone());
     // Where one more fact may save a part in its place, that fact is asked for before the part is given up for good.
     if !(options.choices.is_empty() && options.wanted.is_some()) {

@@ -639,6 +639,42 @@ fn a_wrong_datum_goes_on_as_far_as_the_plate_reaches() {
     assert!(!lit.is_empty() && lit.iter().all(|at| amid.contains(*at)), "{lit:?} {amid:?}");
 }
 
+/// Where an outline runs along an edge that was measured, so that it hangs on the reading whether the arc has metal there, the
+/// edge is asked for once more.
+#[test]
+fn an_edge_that_a_cut_runs_along_is_measured_once_more() {
+    let table = slotted();
+    let asked = |shift: f64| {
+        let by = Placement::new(0.0, Point::new(shift, 0.0));
+        let measured = [
+            corner(PlateSide::LowerLeft, (0.0, 0.0), &by),
+            corner(PlateSide::LowerRight, (1000.0, 0.0), &by),
+            corner(PlateSide::UpperLeft, (0.0, 500.0), &by),
+        ];
+        let dry = shop::CutState { cut: 2, is: shop::CutIs::Dry, from: None, kerf_to: None, within: None };
+        let stop = shop::StopReport {
+            kind: Some(shop::StopKind::WrongDatum),
+            cut: Some(2),
+            state: vec![dry],
+            measured: measured.to_vec(),
+            ..shop::StopReport::default()
+        };
+        let plan = table.plan(&stop).unwrap();
+        let mut in_place = plan.choices.iter().filter(|choice| choice.kind != rescue::ChoiceKind::Salvage);
+        (in_place.any(|choice| choice.promise.given_up.is_empty()), plan.wanted)
+    };
+    // The outline's left side lies at X 200, its kerf is 2 mm wide.
+    assert_eq!(asked(150.0), (true, None));
+    assert_eq!(asked(200.3), (true, None), "a part of the kerf's width is on the plate");
+    let (whole, wanted) = asked(201.2);
+    let wanted = wanted.expect("the edge is asked for");
+    assert!(!whole && wanted.fact == rescue::Fact::Place, "{wanted:?}");
+    assert!(wanted.says.contains("beside cut 2, which runs along it"), "{wanted:?}");
+    // No reading is as far off.
+    let (whole, wanted) = asked(204.0);
+    assert!(!whole && wanted.is_none_or(|wanted| wanted.fact != rescue::Fact::Place));
+}
+
 /// What a plan leaves for a second stop, its first way on running.
 fn left_by(plan: &rescue::RescuePlan) -> rescue::Earlier {
     let choice = plan.choices.first().expect("a way on");

@@ -4,6 +4,9 @@
 //! both its edges lie in old kerfs. Where it runs into another kerf at a small angle, as a tangential lead-in makes
 //! every contour's end do, it has metal on one side until both run on the same line.
 //!
+//! Beyond the plate's own edge nothing stands: there it holds on to the metal beside the edge for as long as a quarter of its
+//! width has any, as where a strip narrower than a kerf is trimmed off.
+//!
 //! A hole that a standing arc blew is a void, too, and one without walls near by: half a millimetre wider than it was told.
 //! What an arc that is begun in it runs to its wall is the pilot's matter.
 //!
@@ -22,7 +25,7 @@ use crate::tolerance::PATH_MM;
 use crate::view::View;
 use crate::{Case, Reason, reason};
 use cuts::CutId;
-use geometry::{Bounds, Curve, Point, Program, Side};
+use geometry::{Bounds, Curve, Point, Program, Side, Vector};
 use std::ops::Range;
 
 /// The torch's own fresh kerf is told from an old one by the distance along the path, in kerf widths. On any curve
@@ -44,6 +47,10 @@ const ACROSS_RAD: f64 = std::f64::consts::FRAC_PI_4;
 /// How far beyond the kerf's own edge a wall may stand for the arc to hold on to it, in millimetres (common practice: the
 /// arc hangs on to the wall of a kerf that is a little wider than its own).
 const WALL_REACH_MM: f64 = 0.5;
+
+/// Share of the arc's width that must have metal under it along an edge of the plate. Half a kerf of metal is trimmed off any
+/// day (common practice), and an arc goes on cutting at a fifth; a little more, since plates are cut off crooked.
+const HOLDS_SHARE: f64 = 0.25;
 
 /// Lengths over a void, in millimetres.
 #[derive(Clone, Copy, Debug, Default)]
@@ -422,10 +429,10 @@ impl Burns<'_> {
         (under, holes): (&[Old], &[Hole]),
         leg: &Followed,
     ) -> Option<Void> {
-        if leg.near_edge && self.off_plate(p) {
+        let half_kerf = self.case.ground.kerf.mm() / 2.0;
+        if leg.near_edge && self.leaves_plate(p, kerf.curve.tangent_at(at_mm), half_kerf) {
             return Some(Void { runs_along: false, own: false, open: false });
         }
-        let half_kerf = self.case.ground.kerf.mm() / 2.0;
         let reaches = |old: &Old, p: Point<Program>| {
             !off_circle(&old.curve, p, half_kerf) && old.curve.nearest(p).distance_mm < half_kerf
         };
@@ -492,6 +499,14 @@ impl Burns<'_> {
         let Some(bounds) = bounds else { return false };
         let edges = ground.plate.iter().chain(&ground.plate_holes).flat_map(|edge| edge.path().curves());
         edges.into_iter().any(|edge| edge.bounds().meets(&bounds)) || self.off_plate(bounds.min)
+    }
+
+    /// Whether less of the arc's width than holds it has metal under it since the plate ends there.
+    fn leaves_plate(&self, p: Point<Program>, travel: Option<Vector<Program>>, half_kerf: f64) -> bool {
+        let aside_mm = 2.0 * half_kerf * (0.5 - HOLDS_SHARE) - PATH_MM;
+        let aside = travel.map(|travel| travel.left() * aside_mm.max(0.0));
+        let mut beside = aside.into_iter().flat_map(|aside| [p + aside, p + -aside]);
+        self.off_plate(p) && beside.all(|p| self.off_plate(p))
     }
 
     fn off_plate(&self, p: Point<Program>) -> bool {
