@@ -61,8 +61,8 @@ pub struct Picture<'a> {
     pub restart: Option<Point<Program>>,
     /// The restart's own lead-in, where it does not begin on the program's path.
     pub lead_in: Option<&'a Path<Program>>,
-    /// The starts of the restart, in its order: travel is drawn between them. Without any it is drawn as the program has
-    /// it, to the cuts of which nothing is made.
+    /// The starts of the restart, in its order: travel is drawn between them, and a cut in two burns, which has two starts, has
+    /// a pennant at its second. Without any travel is drawn as the program has it, to the cuts of which nothing is made.
     pub starts: &'a [Start],
     /// Findings to flag, in the order of their numbers.
     pub findings: &'a [Finding],

@@ -28,6 +28,8 @@ pub(crate) struct Scene<'a> {
     pub(crate) parts: Vec<Part<'a>>,
     pub(crate) stop: Option<Point<Program>>,
     pub(crate) restart: Option<Point<Program>>,
+    /// Where the second burns of cuts in two are lit.
+    pub(crate) second_burns: Vec<Point<Program>>,
     pub(crate) lead_in: Option<&'a Path<Program>>,
     pub(crate) findings: Vec<Found<'a>>,
     pub(crate) cuts_whole: usize,
@@ -150,6 +152,7 @@ impl<'a> Scene<'a> {
             parts: parts(list),
             stop: picture.stop.map(|at| lies.point(at)),
             restart: picture.restart.map(|at| lies.point(at)),
+            second_burns: second_burns(picture.starts).map(|at| lies.point(at)).collect(),
             lead_in: picture.lead_in,
             findings: findings(picture),
             cuts_whole: list
@@ -246,6 +249,11 @@ fn travel(motions: &nc::Motions, cut: &Cut) -> Option<Path<Program>> {
     let curves = cut.approach.clone().map(|k| motions.curve(k as usize));
     let moves: Vec<_> = curves.filter(|curve| curve.length_mm() > geometry::SAME_POINT_MM).collect();
     (!moves.is_empty()).then(|| Path::new(moves))
+}
+
+/// Where cuts that are begun twice, one start after the other, are lit for the second time.
+fn second_burns(starts: &[Start]) -> impl Iterator<Item = Point<Program>> + '_ {
+    starts.windows(2).filter(|pair| pair[0].cut == pair[1].cut).map(|pair| pair[1].lit)
 }
 
 /// The ways of a restart from where one of its cuts ends to the next start: the program's own where it begins the cuts in

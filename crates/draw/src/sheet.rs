@@ -141,8 +141,8 @@ fn on_top(svg: &mut Svg, scene: &Scene<'_>, view: &View) -> LeftOut {
         marks::stop(&mut top, at);
         crowd.take(Patch::around(at, 2.0 * STOP_PX + 4.0, 2.0 * STOP_PX + 4.0));
     }
-    if let Some(restart) = scene.restart.filter(shows) {
-        let (x, y) = view.at(restart);
+    for start in scene.restart.iter().chain(&scene.second_burns).filter(|at| shows(at)) {
+        let (x, y) = view.at(*start);
         marks::pennant(&mut top, (x, y));
         crowd.take(Patch::around((x + 8.0, y - PENNANT_PX / 2.0), 20.0, PENNANT_PX + 2.0));
     }

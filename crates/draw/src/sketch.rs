@@ -44,6 +44,8 @@ pub struct Sketch {
     pub stop: Option<[f64; 2]>,
     /// Where it restarts.
     pub restart: Option<[f64; 2]>,
+    /// Where the second burns of cuts in two are lit.
+    pub second_burns: Vec<[f64; 2]>,
     /// The restart's own lead-in.
     pub lead_in: Option<String>,
     /// What is known of where a plate that moved lies.
@@ -197,6 +199,7 @@ pub fn plate_sketch(picture: &Picture<'_>) -> Sketch {
             .collect(),
         stop: scene.stop.map(place),
         restart: scene.restart.map(place),
+        second_burns: scene.second_burns.iter().map(|at| place(*at)).collect(),
         lead_in: scene.lead_in.filter(|way| way.from().is_some()).map(data),
         found: picture.moved.as_ref().map(found),
     }

@@ -634,3 +634,22 @@ fn travel_is_drawn_in_the_restarts_order() {
     let (own, untold) = (travel(&[start(1), start(2), start(3)]), travel(&[]));
     assert_eq!(ways(&own) + 1, ways(&untold), "{own}\n{untold}");
 }
+
+/// A cut in two burns is lit twice.
+#[test]
+fn the_second_burn_of_a_cut_has_a_pennant_of_its_own() {
+    let plate = Plate::of(TWO_PARTS);
+    let state = plate.state(Progress::default());
+    let cut = plate.list.by_number(3).unwrap();
+    let middle = cut.path.point_at(cut.path.length_mm() / 2.0).unwrap();
+    let start = |lit, ends| draw::Start { cut: cut.id, lit, ends };
+    let end = cut.path.to().unwrap();
+    let pennants = |starts: &[draw::Start]| {
+        let restart = Some(cut.pierce.at);
+        let picture = Picture { starts, restart, ..plate.picture("two burns", &state) };
+        assert_eq!(draw::plate_sketch(&picture).second_burns.len() + 1, starts.len());
+        plate_svg(&picture).split_once("</svg>").unwrap().0.matches("class=\"restart\" stroke-width").count()
+    };
+    let one = pennants(&[start(cut.pierce.at, end)]);
+    assert_eq!(pennants(&[start(cut.pierce.at, middle), start(middle, end)]), one + 1);
+}

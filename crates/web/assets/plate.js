@@ -354,6 +354,7 @@ class Plate {
       }
     }
     if (this.strokes.restart) this.pennant(c, this.at(this.strokes.restart));
+    for (const at of this.strokes.second) this.pennant(c, this.at(at));
     if (this.strokes.stop) this.broken(c, this.at(this.strokes.stop));
     if (this.end) this.broken(c, this.at(this.end));
   }

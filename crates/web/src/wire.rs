@@ -25,6 +25,7 @@ struct Strokes<'a> {
     flags: &'a [(usize, &'static str, Vec<[f64; 2]>)],
     stop: Option<[f64; 2]>,
     restart: Option<[f64; 2]>,
+    second: &'a [[f64; 2]],
     lead: &'a Option<String>,
     found: Option<FoundRow<'a>>,
 }
@@ -89,6 +90,7 @@ pub(crate) fn strokes_text(sketch: &Sketch) -> Bytes {
         flags: &sketch.flags,
         stop: sketch.stop,
         restart: sketch.restart,
+        second: &sketch.second_burns,
         lead: &sketch.lead_in,
         found: sketch.found.as_ref().map(found),
     };

@@ -123,15 +123,22 @@ fn leave_out_other_datums(scene: &Scene<'_>, promise: &Promise, ask: &mut Ask) -
 }
 
 /// What is to be said of a cut in two burns.
-fn in_two_burns(scene: &Scene<'_>, first: &JoinLeg, second: &JoinLeg, why: Option<&str>) -> String {
+fn in_two_burns(
+    scene: &Scene<'_>,
+    promise: &Promise,
+    (first, second): (&JoinLeg, &JoinLeg),
+    why: Option<&str>,
+) -> String {
     let cut = scene.situation.list.cut(first.join.cut);
     let ends = cut.path.point_at(first.join.until_mm).unwrap_or(second.lit);
     let since = why.map_or_else(String::new, |why| format!(", since in one it cannot be: {why}"));
     format!(
-        "Cut {} is made in two burns{since}. The first ends at {}, where there is no metal; the second is lit at {}, on the \
-         wall ahead: if its arc does not take, stop, do not let it retry.",
+        "Cut {} is made in two burns{since}. The first ends at {}, where there is no metal; the second, start {} of {}, is lit \
+         at {}, on the wall ahead. Watch it as you watch the first start: if its arc does not take, stop, do not let it retry.",
         cut.number(),
         place(scene, ends),
+        promise.cuts.iter().rposition(|other| *other == cut.id).map_or(0, |nth| nth + 1),
+        promise.cuts.len(),
         place(scene, second.lit)
     )
 }
@@ -183,12 +190,12 @@ impl Ask {
     }
 
     /// What is to be said of the cuts that are pierced at another place or made in two burns.
-    pub(super) fn says_otherwise(&self, scene: &Scene<'_>) -> Vec<String> {
+    pub(super) fn says_otherwise(&self, scene: &Scene<'_>, promise: &Promise) -> Vec<String> {
         let ways = self.legs.iter().filter_map(|(cut, legs)| Some((cut, legs.first()?)));
         let says = ways.filter_map(|(cut, leg)| {
             let why = self.otherwise.iter().find(|(other, _)| other == cut).map(|(_, why)| why.as_str());
             match (&leg.then, why) {
-                (Some(second), why) => Some(in_two_burns(scene, leg, second, why)),
+                (Some(second), why) => Some(in_two_burns(scene, promise, (leg, second), why)),
                 (None, Some(why)) => Some(format!(
                     "Cut {} is pierced at another place in scrap, since at its own it cannot be: {why}.",
                     cut.number()

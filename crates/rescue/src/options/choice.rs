@@ -27,7 +27,7 @@ pub(super) fn choice(
     let list = scene.situation.list;
     let Found { written, proof, manner } = found;
     let mut risks: Vec<String> = taken_up_late(scene, &promise, legs).into_iter().collect();
-    risks.extend(ask.says_otherwise(scene));
+    risks.extend(ask.says_otherwise(scene, &promise));
     risks.extend(ask.risks);
     let shared = cut_all_the_same(list, &promise);
     if !shared.is_empty() {
@@ -67,6 +67,10 @@ fn taken_up_late(scene: &Scene<'_>, promise: &Promise, legs: &[JoinLeg]) -> Opti
     let starts = promise.cuts.len();
     let late = promise.cuts.iter().enumerate().skip(1).filter_map(|(nth, cut)| {
         let leg = leg_of(legs, &promise.cuts, nth).filter(|_| !scene.situation.list.cut(*cut).is_mark)?;
+        // A cut in two burns is told of by itself, with both.
+        if leg.join.start == JoinStart::OwnPierce || promise.burn_before(nth).is_some() {
+            return None;
+        }
         let number = cut.number();
         Some(format!("cut {number} as start {} of {starts}, at {}", nth + 1, place(scene, leg.lit)))
     });

@@ -216,6 +216,8 @@ pub(crate) fn print_choice(
     screen.paragraph(&format!("  {}", choice.title), 2);
     let mut cuts: Vec<u32> = choice.promise.cuts.iter().map(|cut| cut.number()).collect();
     cuts.sort_unstable();
+    // A cut in two burns is one cut.
+    cuts.dedup();
     let (count, time) = (counted(cuts.len(), "cut", "cuts"), Duration::from_s(choice.time_s));
     screen.paragraph(
         &format!(
