@@ -900,3 +900,12 @@ fn what_was_lost_for_want_of_a_sighting_is_saved() {
         "nest=445701674,families=1,copies=1,hand=0,fault=struck,cut=0.7549,share=0.5,amount=0,noise=1458414065",
     );
 }
+
+/// The hole at the end of a bolt hole was taken to be as wide as a pierce's crater for sure, and the part for spoilt; nobody had
+/// measured it.
+#[test]
+fn a_hole_that_nobody_measured_spoils_no_part() {
+    saved(
+        "nest=2211750037,families=3,copies=2,hand=0,fault=arc-stays-on,cut=0.0926,share=0.5,amount=0,noise=4094665261,second=no-air@3@0.1477",
+    );
+}

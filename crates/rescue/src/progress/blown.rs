@@ -29,8 +29,20 @@ impl Telling<'_> {
             }
             Some(_) => {}
         }
-        self.spoils(at, hole_mm - within_mm);
+        self.spoilt_by_hole(at);
         self.stray(Stray { at, crater_mm: hole_mm, path: Path::new(Vec::new()), depth: Depth::Through });
+    }
+
+    /// A hole that nobody has measured spoils nothing for sure.
+    fn spoilt_by_hole(&mut self, at: Point<Program>) {
+        if let Some(blown) = self.stop.blown {
+            self.spoils(at, blown.mm() / 2.0 - self.hole_within_mm());
+        }
+    }
+
+    /// How far off the told radius of the hole may be.
+    fn hole_within_mm(&self) -> f64 {
+        self.stop.kerf_within.map_or(HOLE_WITHIN_MM, Length::mm)
     }
 
     /// Where the whole width of the kerf lies in a hole about `along_mm`, the cut is through.
@@ -56,10 +68,10 @@ impl Telling<'_> {
         for before in run.iter().chain([&cut]) {
             self.runs(*before);
         }
-        let (hole_mm, within_mm) = self.hole_mm("at the cut's end");
+        let (hole_mm, _) = self.hole_mm("at the cut's end");
         let of = self.situation.list.cut(cut);
         let at = of.path.to().unwrap_or(of.pierce.at);
-        self.spoils(at, hole_mm - within_mm);
+        self.spoilt_by_hole(at);
         self.stray(Stray { at, crater_mm: hole_mm, path: Path::new(Vec::new()), depth: Depth::Through });
     }
 
@@ -67,8 +79,7 @@ impl Telling<'_> {
     fn hole_mm(&mut self, place: &str) -> (f64, f64) {
         let crater_mm = self.crater_mm();
         if let Some(blown) = self.stop.blown {
-            let within_mm = self.stop.kerf_within.map_or(HOLE_WITHIN_MM, Length::mm);
-            return ((blown.mm() / 2.0).max(crater_mm), within_mm);
+            return ((blown.mm() / 2.0).max(crater_mm), self.hole_within_mm());
         }
         let hole_mm = BLOWN_CRATERS * crater_mm;
         self.on_plate.assumed.push(format!(

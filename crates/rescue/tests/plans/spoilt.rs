@@ -74,6 +74,15 @@ fn a_hole_in_scrap_or_within_the_tolerance_spoils_nothing() {
     }
 }
 
+/// Nobody has measured it: it may be no wider than the kerf that it ended.
+#[test]
+fn a_hole_that_nobody_measured_spoils_nothing_for_sure() {
+    let mut table = chain("");
+    table.job.tolerance = Some(Length::from_mm(0.5));
+    let plan = planned(&table, &StopReport { blown: None, ..stays_on(1, 9.0) });
+    assert!(plan.choices[0].promise.given_up.is_empty(), "{:?}", plan.choices[0].promise.given_up);
+}
+
 #[test]
 fn after_the_last_cut_nothing_is_made_anew_that_is_sound() {
     let plan = planned(&chain("G1 Y8\n"), &stays_on(2, 9.0));
