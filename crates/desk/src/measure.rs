@@ -8,6 +8,7 @@ use units::Length;
 
 /// What is typed, for remedies.
 pub const FORM: &str = "write it as 'crater of 12 at 412.3,88.1 mm', 'hole of 5 at 100,50 110,60 105,55 mm', \
+                    'hole of 5 100,50 at 98,45 92,50 98,55 mm', \
                     'corner lower-left at 12.3,4.5 mm', 'corner 100,80 at 112,84 mm lip scrap', \
                     'edge left at 1,20 2,400 mm', 'edge of 7 100,80 at 112,84 118,90 mm', \
                     'point 412,88 at 430.2,91.3 mm'; add 'by tip', 'lip part|scrap|middle' or 'sigma 0.3 mm'";

@@ -323,6 +323,7 @@ The first says what to measure. All readings are what the control shows with the
 on the feature, with the datum as it was when the plate was begun. Measure only what the skeleton still holds.
   crater of N            the crater of cut N's pierce
   hole of N              cut N's round hole: three or more places round its edge
+  hole of N X,Y          the round end of a slot near X,Y: as many along it
   corner SIDE | X,Y      lower-left, lower-right, upper-left, upper-right of the plate, or near X,Y of a kerf
   edge SIDE | of N X,Y   left, right, bottom, top of the plate, or the edge of cut N near X,Y: two places or more
   point X,Y, dimple X,Y  any other mark, by where the program has it

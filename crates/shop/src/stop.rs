@@ -142,7 +142,8 @@ pub struct Measured {
     pub cut: Option<u32>,
     /// Which edge or corner of the plate it is.
     pub side: Option<PlateSide>,
-    /// Where the program has it, program coordinates; for an edge of a cut any place near that edge.
+    /// Where the program has it, program coordinates; for an edge of a cut any place near that edge, for the round end
+    /// of a slot a place near its centre.
     pub plan: Option<[Length; 2]>,
     /// Where the program has the other end of an edge, program coordinates.
     pub to: Option<[Length; 2]>,

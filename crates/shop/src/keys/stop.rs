@@ -69,7 +69,8 @@ static KEYS: &[Key] = &[
     key(
         "measured.plan",
         Kind::Point,
-        "Where the program has it, in program coordinates; for an edge of a cut any place near that edge",
+        "Where the program has it, in program coordinates; for an edge of a cut any place near that edge, for the round end of a \
+         slot a place near its centre",
         "[\"100 mm\", \"200 mm\"]",
     ),
     key(
