@@ -34,14 +34,7 @@ pub(crate) fn carried(bench: &Bench, to: &Lie, at: [f64; 2]) -> [f64; 2] {
 /// The same of a cut that is made elsewhere, or was taken up so far along it, perhaps by a lead-in of its own: what lies
 /// before need not be cut.
 pub(crate) fn got_at(bench: &Bench, rig: &Rig<'_>, (cut, to): (usize, Option<&Lie>), from_mm: f64) -> Got {
-    let as_laid = &bench.layout.lines[cut];
-    let there = |at: &[f64; 2]| to.map_or(*at, |to| carried(bench, to, *at));
-    let line = &Seen {
-        places: as_laid.places.iter().map(there).collect(),
-        front: there(&as_laid.front),
-        marks: as_laid.marks,
-        along_mm: along_mm(&as_laid.places, bench.given.list.cuts[cut].path.length_mm()),
-    };
+    let line = &Seen::of(bench, (cut, to));
     let before = line.places.len().saturating_sub(1).min(line.along_mm.partition_point(|mm| *mm < from_mm));
     let reach = bench.starts[cut].kerf_mm / 2.0;
     let aside_mm = if line.marks { 0.0 } else { (reach - bench.layout.tolerance_mm).max(0.0) };
@@ -69,6 +62,19 @@ pub(crate) fn got_at(bench: &Bench, rig: &Rig<'_>, (cut, to): (usize, Option<&Li
     Got::Partly { through_mm: length(through), cut_mm: whole(cut_to).min(end) }
 }
 
+/// How far down along a cut its kerf is through from a place on it where a run backwards was begun, in millimetres along the cut.
+pub(crate) fn down_to(bench: &Bench, rig: &Rig<'_>, (cut, to): (usize, Option<&Lie>), from_mm: f64) -> f64 {
+    let line = Seen::of(bench, (cut, to));
+    let begun = line.along_mm.partition_point(|mm| *mm <= from_mm);
+    let down: Vec<[f64; 2]> = line.places[..begun].iter().rev().copied().collect();
+    let through = seen_to(&down, &|at, _| rig.plate.is_void(at));
+    if through <= 0.0 {
+        return from_mm;
+    }
+    let reach = bench.starts[cut].kerf_mm / 2.0;
+    (line.at_mm(as_f64(begun.saturating_sub(1)) - through) + reach).min(from_mm)
+}
+
 /// A cut's line where it is made.
 struct Seen {
     places: Vec<[f64; 2]>,
@@ -79,6 +85,17 @@ struct Seen {
 }
 
 impl Seen {
+    fn of(bench: &Bench, (cut, to): (usize, Option<&Lie>)) -> Self {
+        let as_laid = &bench.layout.lines[cut];
+        let there = |at: &[f64; 2]| to.map_or(*at, |to| carried(bench, to, *at));
+        Self {
+            places: as_laid.places.iter().map(there).collect(),
+            front: there(&as_laid.front),
+            marks: as_laid.marks,
+            along_mm: along_mm(&as_laid.places, bench.given.list.cuts[cut].path.length_mm()),
+        }
+    }
+
     /// How far along the cut a place lies that is counted in places, perhaps between two.
     fn at_mm(&self, places: f64) -> f64 {
         let (nth, share) = (places_before(places.floor()), places.fract());

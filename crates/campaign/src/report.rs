@@ -2,7 +2,7 @@
 
 use crate::bench::Bench;
 use crate::beside::Beside;
-use crate::eyes::{Got, carried, got, got_at};
+use crate::eyes::{Got, carried, down_to, got, got_at};
 use crate::judge::raster::PIXEL_MM;
 use crate::judge::{Lie, Rig, distance};
 use crate::kind::FaultKind;
@@ -30,6 +30,8 @@ pub(crate) struct Stop {
     pub(crate) at: Option<[f64; 2]>,
     /// Cuts that have been taken up by a lead-in of their own, with how far along them.
     pub(crate) taken_up: BTreeMap<usize, f64>,
+    /// Cuts that the program that ran has run backwards, with from where along them.
+    pub(crate) backwards: BTreeMap<usize, f64>,
     /// Cuts that are made elsewhere than the program has them, with where.
     pub(crate) moved: BTreeMap<usize, Lie>,
     /// How far off ends of kerfs are told at most.
@@ -117,7 +119,8 @@ pub(crate) fn report(bench: &Bench, rig: &Rig<'_>, stop: &Stop, random: &mut Ran
             let is_through = stop.light_comes_through(bench, rig, stop.cut);
             match stop.got(bench, rig, stop.cut) {
                 Got::Partly { through_mm, .. } if is_through => {
-                    let seen_mm = stop.noisy_end(bench, stop.cut, through_mm, random);
+                    let end_mm = stop.far_kerf_mm(bench, rig).unwrap_or(through_mm);
+                    let seen_mm = stop.noisy_end(bench, stop.cut, end_mm, random);
                     report.kerf_to = Some(mm(seen_mm.max(LEAST_MM)));
                     report.kerf_within = Some(mm(stop.within_mm));
                 }
@@ -422,6 +425,12 @@ impl Stop {
         self.moved.get(&cut)
     }
 
+    /// How far the kerf has come down the stopped cut, if that was run backwards.
+    fn far_kerf_mm(&self, bench: &Bench, rig: &Rig<'_>) -> Option<f64> {
+        let from_mm = self.backwards.get(&self.cut)?;
+        Some(down_to(bench, rig, (self.cut, self.made_at(self.cut)), *from_mm))
+    }
+
     /// An end of a kerf as it is reported.
     fn noisy_end(&self, bench: &Bench, cut: usize, true_mm: f64, random: &mut Random) -> f64 {
         let end = bench.given.list.cuts[cut].path.length_mm();
@@ -485,6 +494,7 @@ impl Stop {
             since,
             at: Some(halt.at),
             taken_up: BTreeMap::new(),
+            backwards: BTreeMap::new(),
             moved: BTreeMap::new(),
             within_mm: KERF_END_MM,
             blown_mm: halt.hole_mm.filter(|_| matches!(kind, StopKind::NoMotion | StopKind::RanDry)),

@@ -192,11 +192,18 @@ pub(crate) fn go_on(
         for join in promise.cuts[..=reached].iter().filter_map(|cut| promise.join(*cut)).filter(fresh) {
             taken_up.insert(join.cut.0 as usize, join.from_mm);
         }
+        let backwards = promise.join_of(reached).filter(|join| join.start == JoinStart::Backwards);
+        let backwards = backwards.map(|join| (join.cut.0 as usize, join.from_mm)).into_iter().collect();
         let earlier_edges = started.earlier.edges;
         let moved = started.earlier.moved.iter().map(|moved| (moved.cut.0 as usize, lie_of(moved))).collect();
         let ran: Vec<usize> = promise.cuts.iter().map(|cut| cut.0 as usize).collect();
         let since = Strikes::since(strikes.as_ref(), &ran, halt.cut);
-        stop = Stop { taken_up, moved, ..Stop::of(&halt, strikes.map(|strikes| strikes.kind), (since, cut)) };
+        stop = Stop {
+            taken_up,
+            backwards,
+            moved,
+            ..Stop::of(&halt, strikes.map(|strikes| strikes.kind), (since, cut))
+        };
         begun.clear();
         asked.clear();
         asked_times = 0;

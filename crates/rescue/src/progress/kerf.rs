@@ -5,6 +5,7 @@ use crate::stopped::{Stopped, on_path};
 use crate::{Fact, Wanted};
 use cuts::{CutId, Depth, Ends, Made};
 use geometry::Point;
+use proof::{Join, JoinStart};
 use shop::{CutIs, CutState, StopReport};
 use units::Length;
 
@@ -18,7 +19,9 @@ impl Telling<'_> {
         let length_mm = of.path.length_mm();
         let within_mm = self.stop.kerf_within.unwrap_or(StopReport::KERF_WITHIN).mm();
         if let Some(told) = self.stop.kerf_to {
-            return if told.mm() <= length_mm + within_mm {
+            return if self.is_old_end(cut, told.mm() + within_mm, stopped) {
+                Err(far_kerf_end(cut))
+            } else if told.mm() <= length_mm + within_mm {
                 Ok((told.mm().min(length_mm), within_mm))
             } else {
                 self.not_understood(format!(
@@ -32,11 +35,16 @@ impl Telling<'_> {
         let Some([x, y]) = self.stop.kerf_at else { return Err(kerf_end(cut)) };
         let at = Point::new(x.mm(), y.mm());
         let mut places = on_path(&of.path, at);
-        if let Some(along) = &stopped.along {
+        let is_backwards = self.backwards(cut).is_some();
+        if let Some(along) = stopped.along.as_ref().filter(|_| !is_backwards) {
             places.retain(|mm| *mm <= along.along_mm + along.within_mm + within_mm);
+        }
+        if is_backwards {
+            places.retain(|mm| !self.is_old_end(cut, *mm + within_mm, stopped));
         }
         match places[..] {
             [one] => Ok((one, within_mm)),
+            [] if is_backwards => Err(far_kerf_end(cut)),
             [] => {
                 let off = of.path.nearest(at).map_or(f64::INFINITY, |near| near.distance_mm);
                 self.not_understood(format!(
@@ -56,9 +64,34 @@ impl Telling<'_> {
         }
     }
 
+    /// The join by which the program that ran was to take up this cut, if it runs it backwards.
+    pub(super) fn backwards(&self, cut: CutId) -> Option<&Join> {
+        self.join_of(cut).map(|ran| &ran.join).filter(|join| join.start == JoinStart::Backwards)
+    }
+
+    /// Whether a kerf that is told to end no farther than `at_most_mm` along a cut that was run backwards is what was there
+    /// before: the torch had not come down so far; or nobody tells where it stood, and the old kerf ends there.
+    fn is_old_end(&self, cut: CutId, at_most_mm: f64, stopped: &Stopped) -> bool {
+        let Some(join) = self.backwards(cut) else { return false };
+        let own = self.on_plate.progress.made.iter().filter(|made| made.cut == cut);
+        match &stopped.along {
+            Some(along) => at_most_mm < along.along_mm - along.within_mm,
+            None => own.filter(|made| made.along_mm.start < join.until_mm).any(|made| {
+                let most_mm = made.at_most_mm(self.length_mm(cut)).end;
+                at_most_mm <= most_mm + StopReport::KERF_WITHIN.mm()
+            }),
+        }
+    }
+
     /// The cut is through to `kerf_mm` from its beginning, which may be off by `within_mm`; where a join took it up,
-    /// from there.
+    /// from there; where that ran backwards, from there down to `kerf_mm`.
     pub(super) fn through(&mut self, cut: CutId, kerf_mm: f64, within_mm: f64) {
+        if let Some(join) = self.backwards(cut) {
+            let along_mm = kerf_mm.min(join.from_mm)..join.from_mm;
+            let ends = Ends { from_within_mm: within_mm, to_within_mm: 0.0 };
+            self.made(Made { cut, along_mm, depth: Depth::Through, ends });
+            return;
+        }
         if self.situation.list.cut(cut).is_mark && kerf_mm <= 0.0 {
             return;
         }
@@ -132,6 +165,16 @@ fn from_pierce(cut: CutId, kerf_mm: f64, within_mm: f64) -> Made {
         (kerf_mm, within_mm)
     };
     Made { cut, along_mm: 0.0..end_mm, depth: Depth::Through, ends: Ends::to_within(within_mm) }
+}
+
+fn far_kerf_end(cut: CutId) -> Wanted {
+    let says = format!(
+        "How far the new kerf of cut {} has come: it was run backwards, from its far end. Jog the torch over that kerf's end \
+         and tell the place as `kerf_at`, or its distance from the pierce as `kerf_to`; until then what the cut serves is left \
+         out.",
+        cut.number()
+    );
+    Wanted { fact: Fact::KerfEnd(cut), says }
 }
 
 fn kerf_end(cut: CutId) -> Wanted {

@@ -4,10 +4,11 @@
 use crate::bad_cuts::shared_edge;
 use crate::table::{Table, misfire};
 use cuts::{Cut, CutId, CutList, Depth, Ends, Made, Progress, Reading};
+use geometry::Path;
 use nc::{Motions, Program, Start};
 use nests::{Habits, Hand, Nest, Order, Shape};
-use proof::JoinStart;
-use rescue::{Choice, ChoiceKind, Earlier, RanCut, RescuePlan};
+use proof::{Join, JoinStart};
+use rescue::{Choice, ChoiceKind, Earlier, Fact, RanCut, RanJoin, RescuePlan};
 use shop::{CutIs, CutState, PieceIs, StopKind, StopReport};
 use std::collections::BTreeMap;
 use units::Length;
@@ -523,6 +524,41 @@ fn a_cut_that_was_run_backwards_is_not_taken_up_for_its_lead_out() {
     // Some of its contour is missed.
     let promise = planned(220.0);
     assert!(promise.cuts.len() == 2 && promise.join(CutId(0)).is_some(), "{promise:?}");
+}
+
+/// A second stop, in a cut that is run backwards: the kerf's end that is told is that of the new kerf, down from its far end. Where
+/// it can only be that of the old one, the new one's is asked for.
+#[test]
+fn a_stop_in_a_cut_that_is_run_backwards_leaves_a_kerf_at_its_far_end() {
+    let mut table = shared_edge();
+    let path = table.list.cut(CutId(0)).path.clone();
+    let begun = Made { ends: Ends::to_within(3.0), ..Made::through(CutId(0), 0.0..100.0) };
+    let join = Join { cut: CutId(0), start: JoinStart::Backwards, from_mm: 248.0, until_mm: 96.0 };
+    let join = RanJoin { join, lit: path.point_at(248.0).unwrap(), lead: Path::new(Vec::new()) };
+    let ran = vec![RanCut { cut: CutId(0), lines: 1..9, join: Some(join) }];
+    table.earlier = Some(Earlier { progress: Progress::of(vec![begun.clone()]), ran, ..Earlier::default() });
+    let stopped = |kerf_mm: f64, at_mm: Option<f64>| {
+        let at = at_mm.map(|mm| path.point_at(mm).unwrap()).map(|at| [at.x, at.y].map(Length::from_mm));
+        let stop = StopReport { at, ..lost(1, kerf_mm, 1.0) };
+        table.plan(&stop).unwrap_or_else(|none| panic!("{}", none.message))
+    };
+    for at_mm in [Some(180.0), None] {
+        let made = stopped(180.0, at_mm).progress.made;
+        let far = Made {
+            ends: Ends { from_within_mm: 1.0, to_within_mm: 0.0 },
+            ..Made::through(CutId(0), 180.0..248.0)
+        };
+        assert_eq!(made, [begun.clone(), far], "{at_mm:?}");
+    }
+    for at_mm in [Some(180.0), None] {
+        let plan = stopped(100.0, at_mm);
+        let wanted = plan.wanted.unwrap_or_else(|| panic!("{at_mm:?}: nothing is wanted"));
+        assert_eq!(wanted.fact, Fact::KerfEnd(CutId(0)));
+        assert!(wanted.says.contains("backwards, from its far end"), "{}", wanted.says);
+    }
+    // It had come down to the old kerf: all of it is through.
+    let made = stopped(98.0, Some(98.0)).progress.made;
+    assert!(made.iter().any(|made| made.along_mm == (98.0..248.0)), "{made:?}");
 }
 
 /// A neighbour waits for a cut that is taken up only where it shares what is still to be cut of it: else it is cut first, while
