@@ -909,3 +909,24 @@ fn a_hole_that_nobody_measured_spoils_no_part() {
         "nest=2211750037,families=3,copies=2,hand=0,fault=arc-stays-on,cut=0.0926,share=0.5,amount=0,noise=4094665261,second=no-air@3@0.1477",
     );
 }
+
+/// A start on the part of a plate that had moved left a dimple. As it had no width to tell, a kerf's was taken, and the part for
+/// spoilt.
+#[test]
+fn a_dimple_beside_the_cuts_spoils_no_part() {
+    saved(
+        "nest=3404692885,families=1,copies=1,hand=0,fault=wrong-report,cut=0,share=0.7704,amount=0,noise=1425724805,second=plate-moved@3@0",
+    );
+    saved(
+        "nest=4061675517,families=1,copies=1,hand=0,fault=air-falls,cut=0.9404,share=0.5,amount=0,noise=1653628275,second=plate-moved@2@0",
+    );
+    saved(
+        "nest=211896098,families=1,copies=1,hand=0,fault=arc-lost,cut=0.7146,share=0.5,amount=0,noise=1592523545,second=steps-lost@0@0",
+    );
+    saved(
+        "nest=4147230666,families=1,copies=1,hand=0,fault=bottom-lags,cut=0,share=0.9349,amount=0,noise=905444020,second=plate-moved@3@0",
+    );
+    saved(
+        "nest=2364444381,families=2,copies=2,hand=0,fault=bottom-lags,cut=0.7413,share=0.5,amount=0,noise=785900288,second=plate-moved@1@0",
+    );
+}

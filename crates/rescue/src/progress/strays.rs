@@ -46,8 +46,8 @@ impl Telling<'_> {
                 continue;
             }
             let radius_mm = told.wide.map_or_else(|| self.crater_mm(), |wide| wide.mm() / 2.0);
-            // Of what nobody has measured no more is surely gone than a kerf's width.
-            let surely_mm = told.wide.unwrap_or(self.situation.ground.kerf).mm() / 2.0;
+            // What nobody has measured may be a dimple that goes through nothing.
+            let surely_mm = told.wide.map_or(0.0, |wide| wide.mm() / 2.0);
             let within_mm = told.within.unwrap_or(StrayTold::WITHIN).mm();
             for (at, on) in dots(&places, radius_mm + within_mm) {
                 let path = Path::new(vec![Curve::line(at, on)]);

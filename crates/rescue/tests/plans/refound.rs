@@ -88,6 +88,14 @@ fn corner(side: PlateSide, place: (f64, f64), by: &Move) -> Measured {
     at(Measured { side: Some(side), ..row(Feature::Corner) }, &[place], by)
 }
 
+fn three_corners(by: &Move) -> [Measured; 3] {
+    [
+        corner(PlateSide::LowerLeft, (0.0, 0.0), by),
+        corner(PlateSide::UpperRight, (1000.0, 500.0), by),
+        corner(PlateSide::UpperLeft, (0.0, 500.0), by),
+    ]
+}
+
 fn crater(table: &Table, cut: u32, by: &Move) -> Measured {
     let pierce = table.list.cut(CutId(cut - 1)).pierce.at;
     at(Measured { cut: Some(cut), ..row(Feature::Crater) }, &[(pierce.x, pierce.y)], by)
@@ -880,11 +888,7 @@ fn corners_of_kerfs_are_proposed_where_craters_are_few() {
                 X250 Y60\nM5\nM30\n";
     let table = on_plate(Table::new(text.as_bytes(), nc::Dialect::common(), 2.0, 10.0));
     let by = moved();
-    let corners = [
-        corner(PlateSide::LowerLeft, (0.0, 0.0), &by),
-        corner(PlateSide::UpperRight, (1000.0, 500.0), &by),
-        corner(PlateSide::UpperLeft, (0.0, 500.0), &by),
-    ];
+    let corners = three_corners(&by);
     let alone = found(&table, 2, &corners);
     assert!(!alone.is_usable());
     offered(&table, 2, &alone);
@@ -924,11 +928,7 @@ fn offered(table: &Table, cuts: u32, found: &Refound) {
 #[test]
 fn round_ends_of_slots_are_proposed_where_craters_are_few() {
     let (table, by) = (slotted(), moved());
-    let corners = [
-        corner(PlateSide::LowerLeft, (0.0, 0.0), &by),
-        corner(PlateSide::UpperRight, (1000.0, 500.0), &by),
-        corner(PlateSide::UpperLeft, (0.0, 500.0), &by),
-    ];
+    let corners = three_corners(&by);
     let alone = found(&table, 1, &corners);
     assert!(!alone.is_usable());
     let [next, other] = &alone.next[..] else { panic!("two ends of a slot: {:?}", alone.next) };
@@ -959,11 +959,7 @@ fn round_ends_of_slots_are_proposed_where_craters_are_few() {
 #[test]
 fn one_edge_of_a_kerf_does_not_tie_the_plate_to_its_cuts() {
     let (table, by) = (table(), moved());
-    let corners = [
-        corner(PlateSide::LowerLeft, (0.0, 0.0), &by),
-        corner(PlateSide::UpperRight, (1000.0, 500.0), &by),
-        corner(PlateSide::UpperLeft, (0.0, 500.0), &by),
-    ];
+    let corners = three_corners(&by);
     let whole = u32::try_from(table.list.cuts.len()).unwrap();
     let edge = |plan: (f64, f64), places: &[(f64, f64)]| {
         let plan = Some(mm(Point::new(plan.0, plan.1)));

@@ -109,6 +109,11 @@ fn a_hole_told_beside_the_cuts_spoils_what_it_surely_reaches() {
         }],
         ..StopReport::default()
     };
+    // Without its width it may be a dimple.
+    let unmeasured = told(40.0);
+    let strays = unmeasured.strays.iter().map(|stray| StrayTold { wide: None, ..stray.clone() }).collect();
+    let plan = planned(&chain(""), &StopReport { strays, ..unmeasured });
+    assert!(plan.choices[0].promise.given_up.is_empty());
     // 4 mm off the path: what is told as 14 mm wide reaches 6 mm for sure, and half a kerf was never part.
     for (wide_mm, given_up) in [(14.0, &[][..]), (16.0, &[PartId(0)][..])] {
         let plan = planned(&chain(""), &told(wide_mm));
