@@ -33,6 +33,7 @@ mod view;
 pub use case::{Case, Figure, Ground, Join, JoinStart, Moved, Pose, Promise, Proof, Reason};
 pub use dimples::{ARC_S_MOST, ARC_SHARE_MOST, THICKNESS_MM_LEAST, prove_dimples};
 pub use original::Original;
+pub use points::starts::voids::EDGE_HOLDS_SHARE;
 
 use legs::Legs;
 use points::starts::voids::Voids;

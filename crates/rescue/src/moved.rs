@@ -4,7 +4,7 @@ use crate::refind::{Fate, Metal, Next, PartLanding, Question, Refound, Verdict, 
 use crate::{Earlier, Edges, Fact, Situation, Step, Wanted};
 use cuts::{Cut, CutList, PartId, PlateState};
 use geometry::{Curve, Placement, Point, Program, Side};
-use proof::{Ground, Pose};
+use proof::{EDGE_HOLDS_SHARE, Ground, Pose};
 use shop::{Job, StopKind, StopReport, StrayTold};
 use units::{Length, System};
 
@@ -99,9 +99,6 @@ impl Moved {
 /// An edge of the plate may lie so far from where it was measured, in millimetres: two readings by pointer.
 const EDGE_WITHIN_MM: f64 = 1.0;
 
-/// As far beyond an edge, in kerfs, the arc still holds on to the metal beside it.
-const EDGE_HOLDS_SHARE: f64 = 0.25;
-
 /// Step in which a cut is held against the edges of the plate, in millimetres: far less than an edge is long.
 const ALONG_EDGE_MM: f64 = 1.0;
 
@@ -110,6 +107,7 @@ const ALONG_EDGE_MM: f64 = 1.0;
 fn edge_in_doubt(list: &CutList, state: &PlateState, ground: &Ground) -> Option<Wanted> {
     let outline = ground.plate.as_ref()?;
     let kerf_mm = ground.kerf.mm();
+    let holds_mm = kerf_mm * (0.5 - EDGE_HOLDS_SHARE);
     let beyond_mm = |p: Point<Program>| {
         let distance_mm = outline.path().nearest(p).map_or(f64::INFINITY, |near| near.distance_mm);
         if outline.side_of(p, 0.0) == Side::Outside { distance_mm } else { -distance_mm }
@@ -124,7 +122,7 @@ fn edge_in_doubt(list: &CutList, state: &PlateState, ground: &Ground) -> Option<
         let places =
             places.take_while(|mm| *mm <= cut.path.length_mm()).filter_map(|mm| cut.path.point_at(mm));
         let most_mm = places.map(beyond_mm).fold(f64::NEG_INFINITY, f64::max);
-        (most_mm - EDGE_HOLDS_SHARE * kerf_mm).abs() <= EDGE_WITHIN_MM
+        (most_mm - holds_mm).abs() <= EDGE_WITHIN_MM
     };
     let mut left = list.cuts.iter().filter(|cut| !state.is_whole(list, cut.id) && is_near(cut));
     let cut = left.find(in_doubt)?;

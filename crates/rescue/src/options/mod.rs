@@ -26,6 +26,7 @@ use start_at_line::start_at_line;
 use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use taken_up::{TakenUp, goes_on, not_taken_up, taken_up};
+use units::System;
 
 /// What can be done.
 #[derive(Debug, Default)]
@@ -81,13 +82,16 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate, to_measure: Option<
     // At a wrong datum the plate has not moved: what is asked of it is where its edges lie, and nothing else helps there.
     let given_up = given_up_before(scene, on_plate).len();
     let leaves_out = options.choices.first().is_none_or(|choice| choice.promise.given_up.len() > given_up);
-    let of_edges = to_measure.filter(|_| leaves_out && scene.stop.kind == Some(StopKind::WrongDatum));
+    let (of_edges, of_place) = match scene.stop.kind {
+        Some(StopKind::WrongDatum) => (to_measure.filter(|_| leaves_out), None),
+        _ => (None, to_measure),
+    };
     options.wanted = on_plate
         .wanted
         .clone()
         .or_else(|| of_edges.cloned())
         .or_else(|| not_taken_up(scene, &begun, &options.choices))
-        .or_else(|| to_measure.filter(|_| scene.stop.kind != Some(StopKind::WrongDatum)).cloned())
+        .or_else(|| of_place.cloned())
         .or_else(|| on_plate.at_seam.clone());
     // Where one more fact may save a part in its place, that fact is asked for before the part is given up for good.
     if !(options.choices.is_empty() && options.wanted.is_some()) {
@@ -201,7 +205,7 @@ fn whole_rest(
 ) -> Result<Choice, String> {
     let failed_to_start = scene.stop.kind.is_none_or(|kind| kind == StopKind::NoTransfer);
     let mut risks = risks_of(kind, failed_to_start);
-    risks.extend(left_out(on_plate, begun));
+    risks.extend(left_out(on_plate, begun, scene.system));
     let legs = begun.iter().map(|taken_up| {
         let mut legs = taken_up.legs.clone();
         // The kind asked for first; what else there is where this cut has none of it, or, beside others that have, where
@@ -230,8 +234,12 @@ fn whole_rest(
 }
 
 /// The parts that a hole has spoilt and the cuts that are left out with the parts they serve, and why.
-fn left_out<'a>(on_plate: &OnPlate, begun: impl IntoIterator<Item = &'a TakenUp>) -> Vec<String> {
-    let mut left_out: Vec<String> = on_plate.spoilt.iter().map(|spoilt| spoilt.says()).collect();
+fn left_out<'a>(
+    on_plate: &OnPlate,
+    begun: impl IntoIterator<Item = &'a TakenUp>,
+    system: System,
+) -> Vec<String> {
+    let mut left_out: Vec<String> = on_plate.spoilt.iter().map(|spoilt| spoilt.says(system)).collect();
     if !on_plate.doubtful.is_empty() {
         left_out.push(format!(
             "Given up with the parts they serve, since nobody knows how far they got: cut {}.",
@@ -269,7 +277,7 @@ fn skip_part(
         "A cause that lies in the source, the air or the work lead meets the next start too.".to_owned(),
     ];
     let others = begun.iter().filter(|taken_up| taken_up.begun.cut != scene.taken.cut);
-    risks.extend(left_out(on_plate, others));
+    risks.extend(left_out(on_plate, others, scene.system));
     let legs = begun.iter().map(TakenUp::all_legs).chain(goes_on(marks)).collect();
     provable(
         scene,

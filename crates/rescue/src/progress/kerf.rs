@@ -36,11 +36,10 @@ impl Telling<'_> {
         let at = Point::new(x.mm(), y.mm());
         let mut places = on_path(&of.path, at);
         let is_backwards = self.backwards(cut).is_some();
-        if let Some(along) = stopped.along.as_ref().filter(|_| !is_backwards) {
-            places.retain(|mm| *mm <= along.along_mm + along.within_mm + within_mm);
-        }
         if is_backwards {
             places.retain(|mm| !self.is_old_end(cut, *mm + within_mm, stopped));
+        } else if let Some(along) = &stopped.along {
+            places.retain(|mm| *mm <= along.along_mm + along.within_mm + within_mm);
         }
         match places[..] {
             [one] => Ok((one, within_mm)),

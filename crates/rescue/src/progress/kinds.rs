@@ -44,12 +44,12 @@ impl Telling<'_> {
                 // A line or a time says too little of where the arc was to speak of grooves.
                 let told = self.stop.stopped_along.is_some() || self.stop.at.is_some();
                 let reached = stopped.along.as_ref().filter(|_| told).map_or(kerf_mm, |along| along.along_mm);
-                let is_backwards = self.backwards(cut).is_some();
-                if is_backwards && reached < kerf_mm - within_mm {
-                    self.groove(cut, reached..kerf_mm, Ends::KNOWN);
-                }
-                if !is_backwards && reached > kerf_mm + within_mm {
-                    self.groove(cut, kerf_mm..reached, Ends::KNOWN);
+                let groove = match self.backwards(cut) {
+                    Some(_) => reached..kerf_mm,
+                    None => kerf_mm..reached,
+                };
+                if groove.end - groove.start > within_mm {
+                    self.groove(cut, groove, Ends::KNOWN);
                 }
             }
             Err(wanted) => self.doubt(cut, wanted),

@@ -4,6 +4,7 @@ use super::Telling;
 use crate::moved::tolerance;
 use cuts::{ContourId, Part, PartId};
 use geometry::{Point, Program};
+use units::{Length, System};
 
 /// A part into which a hole or kerf surely reaches farther than the part may be off.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -17,12 +18,13 @@ pub(crate) struct Spoilt {
 
 impl Spoilt {
     /// Why the part is given up.
-    pub(crate) fn says(self) -> String {
+    pub(crate) fn says(self, system: System) -> String {
+        let show = |mm: f64| Length::from_mm(mm).show(system);
         format!(
-            "Given up: part {}, since a hole or kerf beside the cuts reaches {:.1} mm into it; the tolerance is {:.1} mm.",
+            "Given up: part {}, since a hole or kerf beside the cuts reaches {} into it; the tolerance is {}.",
             self.part.number(),
-            self.reach_mm,
-            self.allowed_mm
+            show(self.reach_mm),
+            show(self.allowed_mm)
         )
     }
 }

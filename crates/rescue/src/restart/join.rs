@@ -319,8 +319,7 @@ impl<'a> Flat<'a> {
                 self.gives_back(draft, modal, modal.height_control, &now);
                 return Ok(modal);
             }
-            let ran = self.next_ran().ok_or_else(|| format!("cut {} never ends", cut.number()))?;
-            block = self.take(ran);
+            block = self.next_of(cut)?;
             modal = block.modal.unwrap_or(modal);
             let words = self.words(&block);
             if now.steers && !modal.height_control {
@@ -341,8 +340,7 @@ impl<'a> Flat<'a> {
         mut block: Taken<'a>,
         mut modal: &'a Modal,
     ) -> Result<&'a Modal, String> {
-        let never_ends = || format!("cut {} never ends", cut.number());
-        let last = *cut.path_motions.last().ok_or_else(never_ends)? as usize;
+        let last = cut.path_motions.last().map(|last| *last as usize);
         let mut now = Now { steers: false, feed: None };
         let mut reached_mm = leg.join.from_mm;
         loop {
@@ -353,13 +351,12 @@ impl<'a> Flat<'a> {
                     self.pieces(draft, cut, leg, k, along, &mut now);
                 }
             }
-            if block.motions.contains(&last) {
+            if last.is_none_or(|last| block.motions.contains(&last)) {
                 let words = self.words(&block);
                 self.after_motion(draft, &words);
                 return self.ends_after(draft, cut, &block, now, modal);
             }
-            let ran = self.next_ran().ok_or_else(never_ends)?;
-            block = self.take(ran);
+            block = self.next_of(cut)?;
             modal = block.modal.unwrap_or(modal);
             let words = self.words(&block);
             let burns_on = reached_mm < leg.join.until_mm - SAME_POINT_MM;
@@ -476,8 +473,7 @@ impl<'a> Flat<'a> {
         let mut modal = modal;
         let mut over = self.is_over(cut, block);
         while !over {
-            let ran = self.next_ran().ok_or_else(|| format!("cut {} never ends", cut.number()))?;
-            let block = self.take(ran);
+            let block = self.next_of(cut)?;
             modal = block.modal.unwrap_or(modal);
             let words = self.words(&block);
             self.shows_words(draft, &block, &words, START);
@@ -490,6 +486,12 @@ impl<'a> Flat<'a> {
         }
         self.gives_back(draft, modal, modal.height_control, &now);
         Ok(modal)
+    }
+
+    /// The next block that runs, within a cut.
+    fn next_of(&mut self, cut: &Cut) -> Result<Taken<'a>, String> {
+        let ran = self.next_ran().ok_or_else(|| format!("cut {} never ends", cut.number()))?;
+        Ok(self.take(ran))
     }
 
     /// Whether the cut's torch-off has been passed with this block.

@@ -757,13 +757,7 @@ fn dimples_by_a_short_arc_in_every_hand() {
 fn what_lies_near_a_place_is_named_as_it_can_be_measured() {
     let table = table();
     let state = PlateState::after(&table.list, Progress::whole(&table.list), table.ground.kerf);
-    let metal = Metal {
-        list: &table.list,
-        index: &table.index,
-        state: &state,
-        plate: table.ground.plate.as_ref(),
-        holes: &[],
-    };
+    let metal = metal(&table, &state);
     let near = |x: f64, y: f64, within: f64| nearby(&metal, Point::new(x, y), within, System::Metric);
     let names = |x: f64, y: f64, within: f64| -> Vec<(String, usize)> {
         near(x, y, within).into_iter().map(|named| (named.name, named.places)).collect()
@@ -907,16 +901,14 @@ fn corners_of_kerfs_are_proposed_where_craters_are_few() {
     assert!(sighted.plan.distance(next.plan) < 1e-6, "{sighted:?}");
 }
 
+fn metal<'a>(table: &'a Table, state: &'a PlateState) -> Metal<'a> {
+    Metal { list: &table.list, index: &table.index, state, plate: table.ground.plate.as_ref(), holes: &[] }
+}
+
 /// All that is asked for next can be chosen by whoever points at the picture.
 fn offered(table: &Table, cuts: u32, found: &Refound) {
     let state = state(table, cuts);
-    let metal = Metal {
-        list: &table.list,
-        index: &table.index,
-        state: &state,
-        plate: table.ground.plate.as_ref(),
-        holes: &[],
-    };
+    let metal = metal(table, &state);
     for next in &found.next {
         let named = proposed(&metal, next.plan, &next.name, System::Metric);
         assert!(named.is_some(), "{next:?}");

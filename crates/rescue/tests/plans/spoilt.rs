@@ -57,7 +57,7 @@ fn only_the_part_that_the_hole_reaches_is_given_up() {
     assert_eq!(first.promise.given_up, [PartId(1)]);
     // 4.5 mm, of which half a millimetre is in doubt, less half a kerf.
     assert!(
-        first.risks.iter().any(|risk| risk.contains("part 2, since a hole") && risk.contains("3.2 mm")),
+        first.risks.iter().any(|risk| risk.contains("part 2, since a hole") && risk.contains("3.25 mm")),
         "{:?}",
         first.risks
     );

@@ -48,9 +48,9 @@ const ACROSS_RAD: f64 = std::f64::consts::FRAC_PI_4;
 /// arc hangs on to the wall of a kerf that is a little wider than its own).
 const WALL_REACH_MM: f64 = 0.5;
 
-/// Share of the arc's width that must have metal under it along an edge of the plate. Half a kerf of metal is trimmed off any
-/// day (common practice), and an arc goes on cutting at a fifth; a little more, since plates are cut off crooked.
-const HOLDS_SHARE: f64 = 0.25;
+/// Share of the arc's width, 0 to 1, that must have metal under it along an edge of the plate for the arc to hold. That half a
+/// kerf of metal is trimmed off a plate's edge is common practice; a quarter is assumed.
+pub const EDGE_HOLDS_SHARE: f64 = 0.25;
 
 /// Lengths over a void, in millimetres.
 #[derive(Clone, Copy, Debug, Default)]
@@ -503,7 +503,7 @@ impl Burns<'_> {
 
     /// Whether less of the arc's width than holds it has metal under it since the plate ends there.
     fn leaves_plate(&self, p: Point<Program>, travel: Option<Vector<Program>>, half_kerf: f64) -> bool {
-        let aside_mm = 2.0 * half_kerf * (0.5 - HOLDS_SHARE) - PATH_MM;
+        let aside_mm = 2.0 * half_kerf * (0.5 - EDGE_HOLDS_SHARE) - PATH_MM;
         let aside = travel.map(|travel| travel.left() * aside_mm.max(0.0));
         let mut beside = aside.into_iter().flat_map(|aside| [p + aside, p + -aside]);
         self.off_plate(p) && beside.all(|p| self.off_plate(p))

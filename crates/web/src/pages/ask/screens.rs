@@ -205,7 +205,7 @@ impl Stop<'_> {
                         button.main { "Go on" }
                     }
                 }))
-                (self.answer(About::Reached, ("skip", "yes"), "I do not know yet", ""))
+                (self.answer(About::Reached, ("skip", "yes"), "Not known yet", ""))
             },
         )
     }
