@@ -930,3 +930,17 @@ fn a_dimple_beside_the_cuts_spoils_no_part() {
         "nest=2364444381,families=2,copies=2,hand=0,fault=bottom-lags,cut=0.7413,share=0.5,amount=0,noise=785900288,second=plate-moved@1@0",
     );
 }
+
+/// A second stop in a cut that was run backwards left a gap between two kerfs: no burn that ended in the far one was planned, nor
+/// one that began at its end; and the second of two was lit along the part that the first had freed.
+#[test]
+fn a_gap_before_a_far_kerf_is_closed() {
+    saved(
+        "nest=2324594010,families=2,copies=2,hand=14,fault=plate-moved,cut=0.5585,share=0.4477,amount=0.4673,noise=2651914627,\
+         second=arc-lost@3@0.4482",
+    );
+    saved(
+        "nest=593033432,families=2,copies=1,hand=4,fault=arc-lost,cut=0.9701,share=0.2894,amount=0,noise=1663616340,\
+         second=bottom-lags@0@0.3643",
+    );
+}

@@ -100,7 +100,8 @@ impl Promise {
 ///
 /// A cut in two burns is two joins. The first runs forwards and ends before the path does, where the whole width of its
 /// kerf surely lies in a void: in an old kerf of its own cut, or in a blown hole. What it has burnt is an old kerf to the
-/// second, and what it has let go is loose for it.
+/// second, and what it has let go is loose for it. Where all beyond such an old kerf's beginning that must be cut is surely
+/// there, one join may end in it as well: no other follows.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Join {
     /// The cut.
@@ -110,8 +111,8 @@ pub struct Join {
     /// Where its torch comes upon the cut's path, in millimetres along it: for an edge start, where it is lit; for a
     /// pierce in scrap, where its lead-in ends. From there it runs on to `until_mm`; backwards, down to it.
     pub from_mm: f64,
-    /// How far it runs, in millimetres along the path: to the path's end, but for one that runs backwards and the first of
-    /// two burns.
+    /// How far it runs, in millimetres along the path: to the path's end, but for one that runs backwards, the first of
+    /// two burns, and one that closes the gap before an old kerf which goes on as far as anything is missed.
     pub until_mm: f64,
 }
 
@@ -226,7 +227,7 @@ pub struct Proof {
 }
 
 impl Join {
-    /// Whether it leaves the path before its end, `length_mm` along it, as the first of two burns does.
+    /// Whether it leaves the path before its end, `length_mm` along it, in a void.
     #[must_use]
     pub fn ends_early(&self, length_mm: f64) -> bool {
         self.start != JoinStart::Backwards && self.until_mm < length_mm - geometry::SAME_POINT_MM

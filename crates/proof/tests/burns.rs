@@ -5,7 +5,7 @@ mod plates;
 use cuts::{CutId, Ends, Made, Progress};
 use geometry::{Path, Placement, Point};
 use nc::Dialect;
-use plates::in_two::{LENGTH_MM, PARTS_MM, TO_THE_HOLE, blown, cuts, in_two};
+use plates::in_two::{LENGTH_MM, PARTS_MM, Restart, TO_THE_HOLE, blown, cuts, in_two};
 use plates::small::{RESTART, STOP, hole, plate_of, square, start};
 use plates::{holds, refused};
 use proof::{Join, JoinStart, Pose, Promise};
@@ -63,6 +63,82 @@ fn a_gap_is_closed_before_the_rest() {
     long.promise.joins[1].from_mm = 77.0;
     long.second = restart.second.replacen("X163.8 Y80", "X161 Y80", 1);
     refused(&long.prove(), 4, "burns along its own old kerf for 10.");
+}
+
+/// The arc went out in a cut that was run backwards: only the gap is left, and beyond it lies its own kerf.
+fn gap() -> Restart {
+    let mut restart = in_two();
+    restart.made.strays.clear();
+    let told = |along_mm, from_within_mm, to_within_mm| Made {
+        ends: Ends { from_within_mm, to_within_mm },
+        ..Made::through(CutId(2), along_mm)
+    };
+    restart.made.made.extend([told(0.0..60.0, 0.0, 0.5), told(80.0..246.0, 0.5, 0.0)]);
+    restart.promise.cuts = [2, 3].map(CutId).to_vec();
+    restart.promise.joins =
+        vec![Join { cut: CutId(2), start: JoinStart::KerfEnd, from_mm: 57.0, until_mm: 83.5 }];
+    let to = TO_THE_HOLE.replacen("X150 Y80", "X141 Y80", 1).replacen("X161 Y83", "X141 Y89", 1);
+    restart.first = format!("{to}G1 X149 F2000\nM52\nG1 X160\nM53\nG1 X167.5\n{STOP}");
+    restart.second = String::new();
+    restart
+}
+
+/// Nothing beyond the gap is missed: no second burn follows.
+#[test]
+fn a_gap_is_closed_in_one_burn_where_the_rest_is_made() {
+    holds(&gap().prove());
+    // What leads away from the contour is missed by nobody; of the contour itself some is.
+    let mut short = gap();
+    short.made.made.last_mut().unwrap().along_mm.end = 240.0;
+    refused(&short.prove(), 1, "ends before its path does, and no other burn follows");
+    // What may be through is not what is.
+    let mut doubtful = gap();
+    doubtful.made.made.last_mut().unwrap().ends.to_within_mm = 0.5;
+    refused(&doubtful.prove(), 1, "ends before its path does, and no other burn follows");
+    // It ends where the far kerf surely is.
+    let mut early = gap();
+    early.promise.joins[0].until_mm = 80.2;
+    early.first = early.first.replacen("X167.5", "X164.2", 1);
+    assert!(!early.prove().holds());
+    // Nor does it run along it farther than its arc lives between two walls.
+    let mut long = gap();
+    long.promise.joins[0].until_mm = 90.0;
+    long.first = long.first.replacen("X167.5", "X174", 1);
+    refused(&long.prove(), 4, "burns along its own old kerf for 10.");
+}
+
+/// The other way round the same gap is closed from the far kerf's own end.
+#[test]
+fn a_gap_is_closed_backwards_from_the_far_kerfs_end() {
+    let mut back = gap();
+    back.promise.joins[0] =
+        Join { cut: CutId(2), start: JoinStart::Backwards, from_mm: 83.0, until_mm: 57.0 };
+    let to = TO_THE_HOLE.replacen("X150 Y80", "X167 Y80", 1).replacen("X161 Y83", "X167 Y89", 1);
+    back.first = format!("{to}G1 X160 F2000\nM52\nG1 X150\nM53\nG1 X141\n{STOP}");
+    holds(&back.prove());
+    // Wherever the plate lies, it is lit in that kerf.
+    let mut lying = gap();
+    lying.promise.joins[0] = Join { from_mm: 80.9, ..back.promise.joins[0].clone() };
+    lying.first = back.first.replacen("X167 Y80", "X164.9 Y80", 1);
+    lying.pose = Some(lies_within(0.39));
+    holds(&lying.prove());
+    lying.pose = Some(lies_within(0.48));
+    refused(&lying.prove(), 4, "may miss the kerf in which it is lit by 0.1 mm");
+    let mut short = back;
+    short.made.made.last_mut().unwrap().along_mm.end = 240.0;
+    refused(&short.prove(), 1, "is not cut");
+}
+
+/// What the first burn has freed may have tipped: nothing is lit along its edge any more.
+#[test]
+fn no_second_burn_runs_along_what_the_first_has_freed() {
+    let mut restart = gap();
+    restart.promise.cuts.insert(0, CutId(2));
+    let second = Join { cut: CutId(2), start: JoinStart::KerfEnd, from_mm: 243.0, until_mm: LENGTH_MM };
+    restart.promise.joins.push(second);
+    let to = TO_THE_HOLE.replacen("X150 Y80", "X120 Y47", 1).replacen("X161 Y83", "X109 Y42", 1);
+    restart.second = format!("{to}G1 Y50 F2000\nG1 Y53\n{STOP}");
+    refused(&restart.prove(), 5, "runs along part 2, which its first burn has freed");
 }
 
 #[test]

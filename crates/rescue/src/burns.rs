@@ -1,11 +1,12 @@
 //! A cut in two burns: where a void lies across what is left of it that no arc lives across, the first burn ends in the void
-//! and the second begins on its far wall.
+//! and the second begins on its far wall. Where all beyond is made already there is no second, and the gap may be closed from
+//! either side.
 
-use crate::joins::{Begun, Ground, PAST_MM, overlap_mm};
+use crate::joins::{Begun, Ground, PAST_MM, needed_mm, overlap_mm};
 use crate::progress::HOLE_WITHIN_MM;
 use crate::restart::JoinLeg;
 use cuts::{Cut, CutId, Depth, Made, Stray};
-use geometry::{Point, Program};
+use geometry::{Point, Program, SAME_POINT_MM};
 use proof::{Join, JoinStart};
 use std::ops::Range;
 
@@ -19,6 +20,8 @@ struct Parting {
     until_mm: f64,
     /// Where the second is lit.
     from_mm: f64,
+    /// Where a burn is lit that goes backwards from there; none in a hole.
+    back_from_mm: Option<f64>,
     /// All of it that may be a void to the torch's middle.
     void_mm: Range<f64>,
 }
@@ -52,17 +55,43 @@ impl Ground<'_> {
     fn parted(&self, cut: &Cut, leg: &JoinLeg, partings: &[Parting]) -> Option<JoinLeg> {
         let begins_mm = leg.held_mm.iter().map(|held| held.end).fold(leg.join.from_mm, f64::max);
         let parting = partings.iter().find(|parting| parting.void_mm.start > begins_mm)?;
-        let (from_mm, kerf_mm) = (parting.from_mm, self.situation.ground.kerf.mm());
-        let join = Join { cut: cut.id, start: JoinStart::KerfEnd, from_mm, until_mm: cut.path.length_mm() };
-        let second = JoinLeg {
-            held_mm: vec![from_mm..parting.void_mm.end + kerf_mm + PAST_MM],
-            ..self.on_path_after(cut, join, false, true)?
-        };
+        let kerf_mm = self.situation.ground.kerf.mm();
         let mut first = leg.clone();
         first.join.until_mm = parting.until_mm;
         first.held_mm.push(parting.void_mm.start - kerf_mm - PAST_MM..parting.until_mm);
-        first.then = Some(Box::new(second));
+        if !self.is_rest_made(cut, parting.until_mm) {
+            first.then = Some(Box::new(self.lit_on_far_wall(cut, parting)?));
+        }
         Some(first)
+    }
+
+    /// The second of two burns.
+    fn lit_on_far_wall(&self, cut: &Cut, parting: &Parting) -> Option<JoinLeg> {
+        let (from_mm, kerf_mm) = (parting.from_mm, self.situation.ground.kerf.mm());
+        let join = Join { cut: cut.id, start: JoinStart::KerfEnd, from_mm, until_mm: cut.path.length_mm() };
+        Some(JoinLeg {
+            held_mm: vec![from_mm..parting.void_mm.end + kerf_mm + PAST_MM],
+            ..self.on_path_after(cut, join, false, true)?
+        })
+    }
+
+    /// Where, beyond a place on a cut, a burn can be lit that closes the gap before it backwards: at the beginning of a kerf of
+    /// its own that goes on as far as anything is missed.
+    pub(crate) fn backwards_over_gap_mm(&self, cut: &Cut, beyond_mm: f64) -> Option<f64> {
+        let lit_mm = self.partings(cut, beyond_mm).into_iter().find_map(|parting| parting.back_from_mm)?;
+        self.is_rest_made(cut, lit_mm).then_some(lit_mm)
+    }
+
+    /// Whether all that is needed of a cut from a place on it is surely through: what leads away from there is missed by nobody.
+    fn is_rest_made(&self, cut: &Cut, from_mm: f64) -> bool {
+        let through = self.state.made_mm(cut.id, Depth::Through);
+        let needed = needed_mm(self.situation.list, cut.id);
+        let missed = needed.iter().filter(|needed| needed.end > from_mm + SAME_POINT_MM);
+        let is_made = |missed: &Range<f64>| {
+            let begins_mm = missed.start.max(from_mm) + SAME_POINT_MM;
+            through.iter().any(|made| made.start <= begins_mm && missed.end <= made.end + SAME_POINT_MM)
+        };
+        !needed.is_empty() && missed.into_iter().all(is_made)
     }
 
     /// The voids on a cut's path beyond a place, nearest first: its own kerf where that was taken up farther on, and blown
@@ -87,10 +116,12 @@ impl Ground<'_> {
         let off_mm = off_mm.map(|at| self.off_mm(at)).fold(0.0, f64::max);
         let sure = sure.start + off_mm..sure.end - off_mm;
         let overlap_mm = overlap_mm(self.situation.ground.thickness);
+        let begins_at_mm = f64::midpoint(made.along_mm.start, void_mm.start);
         let ends_at_mm = f64::midpoint(made.along_mm.end, void_mm.end);
         (sure.start < sure.end).then(|| Parting {
             until_mm: (sure.start + overlap_mm).min(sure.end),
             from_mm: (ends_at_mm - overlap_mm).min(sure.end).max(sure.start),
+            back_from_mm: Some((begins_at_mm + overlap_mm).max(sure.start).min(sure.end)),
             void_mm,
         })
     }
@@ -121,7 +152,7 @@ impl Ground<'_> {
         let until_mm = (open.start + lives_mm).min(sure.end);
         (until_mm >= sure.start).then_some(())?;
         let void_mm = about(&holds(wide_mm, 0.0))?;
-        Some(Parting { until_mm, from_mm: until_mm, void_mm })
+        Some(Parting { until_mm, from_mm: until_mm, back_from_mm: None, void_mm })
     }
 
     /// The stretch of a path about a place on it for which something holds; none if it does not hold there.

@@ -127,7 +127,7 @@ impl Begun {
 
 /// The stretches of a cut that bound parts or are its slots and marks, in millimetres along it, in no order: what leads to
 /// them, from them and from one to the next is cut only so that the arc gets there.
-fn needed_mm(list: &CutList, cut: CutId) -> Vec<Range<f64>> {
+pub(crate) fn needed_mm(list: &CutList, cut: CutId) -> Vec<Range<f64>> {
     let of = list.cut(cut);
     let own = of.contours.iter().map(|id| list.contour(*id).along_mm.clone());
     let edges = of.bounds.iter().flat_map(|id| &list.contour(*id).boundary);
@@ -448,7 +448,8 @@ impl Ground<'_> {
         })
     }
 
-    /// From the far end back into the old kerf, where the far end lies on a kerf that is surely there.
+    /// From the far end back into the old kerf, where the far end lies on a kerf that is surely there; from the kerf's end where
+    /// it was run backwards before.
     fn backwards(&self, begun: &Begun) -> Vec<JoinLeg> {
         let cut = self.situation.list.cut(begun.cut);
         let Some(until_mm) = self.in_old_kerf_mm(begun) else { return Vec::new() };
@@ -461,7 +462,10 @@ impl Ground<'_> {
             });
             near.is_some_and(|near| near.depth == Depth::Through) && *from_mm > begun.groove_at_most_mm
         };
-        let mut ends: Vec<f64> = ends.filter(on_kerf).collect();
+        let mut ends: Vec<f64> = match self.backwards_over_gap_mm(cut, begun.through_at_most_mm) {
+            Some(lit_mm) => vec![lit_mm],
+            None => ends.filter(on_kerf).collect(),
+        };
         ends.dedup_by(|a, b| (*a - *b).abs() < PAST_MM);
         let leg = |from_mm: f64| {
             let join = Join { cut: cut.id, start: JoinStart::Backwards, from_mm, until_mm };

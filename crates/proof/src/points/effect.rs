@@ -55,6 +55,11 @@ impl KeptLeg {
         self.written.burn().start..self.burn_on_path().start
     }
 
+    /// Whether it is the second of two burns of its cut.
+    pub(crate) fn is_second_burn(&self) -> bool {
+        self.join.as_ref().is_some_and(|join| join.burnt_before_mm.is_some())
+    }
+
     /// Whether it is begun on a wall of an old kerf, and so leaves no crater.
     pub(crate) fn on_edge(&self) -> bool {
         self.join.as_ref().is_some_and(|join| join.on_edge)

@@ -10,7 +10,7 @@ use crate::record::Record;
 use crate::timeline::{NEVER, Timeline};
 use crate::view::View;
 use crate::{Case, Reason, reason};
-use cuts::{ContourId, Shape};
+use cuts::{Contour, ContourId, Cut, Shape};
 use geometry::{Point, Program};
 
 /// Every contour is begun on metal that the skeleton still holds.
@@ -54,13 +54,9 @@ pub(crate) fn attached(
 /// that a slug may leave on its part ([`is_nib`]).
 fn seen_held(case: &Case<'_>, leg: &KeptLeg, record: &mut Record) -> Result<(), String> {
     let cut = case.original.list.cut(leg.cut);
-    let burns = leg.join.as_ref().map_or(0.0..cut.path.length_mm(), Joined::burns_mm);
     for id in cut.contours.iter().chain(&cut.bounds) {
         let contour = case.original.list.contour(*id);
-        let parts = |edge: &cuts::Stretch| {
-            edge.cut == leg.cut && edge.along_mm.start < burns.end && burns.start < edge.along_mm.end
-        };
-        if contour.boundary.iter().any(parts) && is_said_loose(case, contour) {
+        if runs_along(cut, leg, contour) && is_said_loose(case, contour) {
             if is_nib(case, leg, contour) {
                 record.needs(format!(
                     "What cut {} has freed does not come up beside the nib that is cut off: it lies below, is taken out, or \
@@ -69,27 +65,28 @@ fn seen_held(case: &Case<'_>, leg: &KeptLeg, record: &mut Record) -> Result<(), 
                 ));
                 continue;
             }
-            let what = match (contour.shape, contour.part) {
-                (Shape::Outline, Some(part)) => format!("part {}", part.number()),
-                _ => "its slug".to_owned(),
-            };
+            let what = name_of(contour);
             return Err(format!("cut {} is to free {what}, which was seen loose already", leg.cut.number()));
         }
     }
     Ok(())
 }
 
-/// What a join is to part has not been parted yet, however long the old kerf is.
+/// What a join is to part has not been parted yet, however long the old kerf is; nor has the first of two burns parted what the
+/// second runs along: it may have tipped since, and nobody looks between the two.
 fn still_held(case: &Case<'_>, timeline: &Timeline, n: usize, leg: &KeptLeg) -> Result<(), String> {
     let cut = case.original.list.cut(leg.cut);
     for id in cut.contours.iter().chain(&cut.bounds) {
         let (sure, may_be) = (timeline.loose_at(*id), timeline.may_be_loose_at(*id));
+        let contour = case.original.list.contour(*id);
+        let what = name_of(contour);
+        if leg.is_second_burn() && (1..=n).contains(&(sure as usize)) && runs_along(cut, leg, contour) {
+            return Err(format!(
+                "cut {}: its second burn runs along {what}, which its first burn has freed",
+                leg.cut.number()
+            ));
+        }
         if may_be as usize <= n && sure as usize > n {
-            let contour = case.original.list.contour(*id);
-            let what = match (contour.shape, contour.part) {
-                (Shape::Outline, Some(part)) => format!("part {}", part.number()),
-                _ => "its slug".to_owned(),
-            };
             return Err(format!(
                 "cut {}: its kerf may have closed already, so that {what} may be loose: find out how far it is through",
                 leg.cut.number()
@@ -97,6 +94,21 @@ fn still_held(case: &Case<'_>, timeline: &Timeline, n: usize, leg: &KeptLeg) -> 
         }
     }
     Ok(())
+}
+
+/// Whether a leg burns some of what bounds a contour.
+fn runs_along(cut: &Cut, leg: &KeptLeg, contour: &Contour) -> bool {
+    let burns = leg.join.as_ref().map_or(0.0..cut.path.length_mm(), Joined::burns_mm);
+    let mut own = contour.boundary.iter().filter(|edge| edge.cut == leg.cut);
+    own.any(|edge| edge.along_mm.start < burns.end && burns.start < edge.along_mm.end)
+}
+
+/// What a cut frees along a contour, in words.
+fn name_of(contour: &Contour) -> String {
+    match (contour.shape, contour.part) {
+        (Shape::Outline, Some(part)) => format!("part {}", part.number()),
+        _ => "its slug".to_owned(),
+    }
 }
 
 /// What may be loose around `place` when leg `n` comes to its contour `at`.

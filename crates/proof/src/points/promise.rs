@@ -98,7 +98,7 @@ fn off_path(case: &Case<'_>, join: &Join) -> Option<&'static str> {
 }
 
 /// What is wrong with a join as one of so many burns of its cut: the first of two runs forwards and ends before the second is
-/// over; every other runs all the way.
+/// over; every other runs all the way, or as far as anything is missed.
 fn out_of_turn(
     case: &Case<'_>,
     join: &Join,
@@ -115,6 +115,7 @@ fn out_of_turn(
             Some("adds nothing to its first burn")
         }
         (true, None) => None,
+        (false, _) if early && is_rest_made(case, join) => None,
         (_, _) if early => Some("ends before its path does, and no other burn follows"),
         (false, _) if join.start == JoinStart::OwnPierce => {
             Some("begins at its own pierce and is no first of two burns")
@@ -124,6 +125,15 @@ fn out_of_turn(
         }
         _ => None,
     }
+}
+
+/// Whether all that must be cut of a join's path beyond where it ends is surely there: the kerf that it runs into, which point 4
+/// holds it to, then goes on as far as anything is missed.
+fn is_rest_made(case: &Case<'_>, join: &Join) -> bool {
+    let made = &made(case)[join.cut.0 as usize];
+    let missed = must_be_cut(case, join.cut).into_iter().filter(|asked| asked.end > join.until_mm);
+    join.start != JoinStart::OwnPierce
+        && missed.into_iter().all(|asked| holds(made, &(asked.start.max(join.until_mm)..asked.end)))
 }
 
 /// What of each cut has been made for sure, by the progress told: through, or at any depth if it is a mark. A cut counts

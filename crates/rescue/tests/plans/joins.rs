@@ -556,6 +556,17 @@ fn a_stop_in_a_cut_that_is_run_backwards_leaves_a_kerf_at_its_far_end() {
         assert_eq!(wanted.fact, Fact::KerfEnd(CutId(0)));
         assert!(wanted.says.contains("backwards, from its far end"), "{}", wanted.says);
     }
+    // The gap between the two is closed in one burn, from either side.
+    let plan = stopped(180.0, Some(180.0));
+    let joins: Vec<&Join> = plan.choices.iter().flat_map(|choice| &choice.promise.joins).collect();
+    let gap_mm = 97.0..189.0;
+    assert!(
+        joins.iter().all(|join| gap_mm.contains(&join.from_mm) && gap_mm.contains(&join.until_mm)),
+        "{joins:?}"
+    );
+    for start in [JoinStart::KerfEnd, JoinStart::Backwards] {
+        assert!(joins.iter().any(|join| join.start == start), "{start:?}: {joins:?} {:?}", plan.refused);
+    }
     // It had come down to the old kerf: all of it is through.
     let made = stopped(98.0, Some(98.0)).progress.made;
     assert!(made.iter().any(|made| made.along_mm == (98.0..248.0)), "{made:?}");

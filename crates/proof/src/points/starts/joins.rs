@@ -208,8 +208,18 @@ impl Look<'_> {
         format!("{verb} {at_mm:.1} mm along its path on no old kerf: {known}")
     }
 
-    /// Backwards, it is lit on a wall somewhere else: in a kerf that is surely there by then.
+    /// Backwards, it is lit on a wall somewhere else: in a kerf that is surely there by then. In one of its own cut, wherever on
+    /// it the torch may land.
     fn lit_in_kerf(&self) -> Result<(), Reason> {
+        let from_mm = self.join.from_mm;
+        let may_miss_mm =
+            self.join.old.sure_at(from_mm).map_or(0.0, |sure| sure.start + self.off_mm(from_mm) - from_mm);
+        if may_miss_mm > 0.0 {
+            return Err(self.refuse(&format!(
+                "may miss the kerf in which it is lit by {may_miss_mm:.1} mm: its end is not known well enough for where the \
+                 plate lies"
+            )));
+        }
         let at = self.written.from(self.leg.written.on_at.motion as usize);
         let before = self.timeline.of_leg(self.n).start;
         let near = self.timeline.nearest_mm(at, PATH_MM, before, |kerf| kerf.through && kerf.sure);

@@ -333,8 +333,7 @@ impl Burns<'_> {
             let off_mm = self.case.pose.map_or(0.0, |pose| crate::points::landing::worst_mm(pose, stray.at));
             Hole { at: stray.at, radius_mm: stray.crater_mm + HOLE_RAGGED_MM + off_mm }
         });
-        let is_second = leg.join.as_ref().is_some_and(|join| join.burnt_before_mm.is_some());
-        let begun_in = |hole: &Hole| leg.on_edge() && !is_second && hole.holds(lit);
+        let begun_in = |hole: &Hole| leg.on_edge() && !leg.is_second_burn() && hole.holds(lit);
         let near = |hole: &Hole| bounds.grown(hole.radius_mm).meets(&Bounds { min: hole.at, max: hole.at });
         holes.filter(|hole| near(hole) && !begun_in(hole)).collect()
     }
