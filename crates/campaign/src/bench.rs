@@ -281,6 +281,7 @@ fn ground(nest: &Nest, kerf: Length) -> Ground {
         travel: Bounds::around(edge(100.0)),
         plate: Contour::polygon(&edge(0.0)),
         surely_plate: None,
+        edges: None,
         plate_holes: Vec::new(),
         clamps: Vec::new(),
         thresholds: Thresholds::default(),

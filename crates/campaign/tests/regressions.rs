@@ -944,3 +944,12 @@ fn a_gap_before_a_far_kerf_is_closed() {
          second=bottom-lags@0@0.3643",
     );
 }
+
+/// After a wrong datum the plate ended a few tenths of a millimetre inside an outline: no arc lives along it there, and nothing is
+/// to be cut.
+#[test]
+fn the_plate_s_own_edge_ends_a_part_within_its_tolerance() {
+    saved(
+        "nest=2518222441,families=1,copies=3,hand=0,fault=wrong-datum,cut=0,share=0.5,amount=0.94,noise=2146903080",
+    );
+}

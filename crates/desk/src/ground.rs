@@ -38,6 +38,7 @@ impl Inputs {
             safe_height: shop.and_then(|shop| shop.table.safe_height),
             travel: shop.and_then(|shop| shop.reach(&self.job)),
             surely_plate: None,
+            edges: None,
             plate_holes: plate.as_ref().map_or_else(Vec::new, |plate| plate.holes.clone()),
             plate: plate.map(|plate| plate.outline),
             clamps: self.clamps(),

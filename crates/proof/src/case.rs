@@ -101,7 +101,9 @@ impl Promise {
 /// A cut in two burns is two joins. The first runs forwards and ends before the path does, where the whole width of its
 /// kerf surely lies in a void: in an old kerf of its own cut, or in a blown hole. What it has burnt is an old kerf to the
 /// second, and what it has let go is loose for it. Where all beyond such an old kerf's beginning that must be cut is surely
-/// there, one join may end in it as well: no other follows.
+/// there, one join may end in it as well: no other follows. Where the plate's edge was measured to lie inside an outline, the
+/// first may run out over the edge and the second in over it again: what lies between is left out, and the edge ends the part
+/// there.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Join {
     /// The cut.
@@ -181,12 +183,24 @@ pub struct Ground {
     /// Where there surely is plate, if it is known to lie elsewhere than told and nobody knows where, program coordinates: no
     /// pierce and no touch-off but the original's own is made beyond. Of no meaning where the outline is known.
     pub surely_plate: Option<Bounds<geometry::Program>>,
+    /// What is known of the outline, if it was measured since the plate was laid; none where it is as it was told.
+    pub edges: Option<FoundEdges>,
     /// Holes that the plate had when it was laid on the table (a remnant's), program coordinates.
     pub plate_holes: Vec<geometry::Contour<geometry::Program>>,
     /// Clamps (with table coordinates turned into program coordinates).
     pub clamps: Vec<Clamp>,
     /// Limits.
     pub thresholds: Thresholds,
+}
+
+/// How well the plate's edges are known that were measured after it was begun, and how far a part may be off that one of them
+/// ends.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FoundEdges {
+    /// How far off an edge may lie from where it was measured.
+    pub within: Length,
+    /// How far a part's edge may be off.
+    pub tolerance: Length,
 }
 
 /// One figure of the proof: what was measured, the worst that was found, and the limit.

@@ -22,6 +22,7 @@ mod nib;
 mod old_kerf;
 mod original;
 mod pieces;
+mod plate_edge;
 mod points;
 mod reading;
 mod record;
@@ -30,9 +31,10 @@ mod timeline;
 mod tolerance;
 mod view;
 
-pub use case::{Case, Figure, Ground, Join, JoinStart, Moved, Pose, Promise, Proof, Reason};
+pub use case::{Case, Figure, FoundEdges, Ground, Join, JoinStart, Moved, Pose, Promise, Proof, Reason};
 pub use dimples::{ARC_S_MOST, ARC_SHARE_MOST, THICKNESS_MM_LEAST, prove_dimples};
 pub use original::Original;
+pub use plate_edge::edge_opens_mm;
 pub use points::starts::voids::EDGE_HOLDS_SHARE;
 
 use legs::Legs;

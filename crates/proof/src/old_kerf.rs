@@ -4,6 +4,7 @@
 //! the stretch that is there whatever its ends are; what may be missing under the arc is the longest that it can be.
 
 use crate::Case;
+use crate::plate_edge::between_burns;
 use crate::tolerance::PATH_MM;
 use cuts::{CutId, Depth, Made};
 use geometry::SAME_POINT_MM;
@@ -41,6 +42,12 @@ impl OldKerf {
         }
         for stretches in [&mut old.sure, &mut old.told, &mut old.at_most] {
             stretches.extend(burnt_before_mm.cloned());
+        }
+        // Past the plate's edge there is as little to cut as in a kerf.
+        if let Some(beyond) = between_burns(case, cut) {
+            old.sure.push(beyond.sure_mm);
+            old.told.push(beyond.at_most_mm.clone());
+            old.at_most.push(beyond.at_most_mm);
         }
         merge(&mut old.sure, SAME_POINT_MM);
         for stretches in [&mut old.told, &mut old.at_most, &mut old.grooves, &mut old.grooves_told] {

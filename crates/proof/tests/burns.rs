@@ -8,7 +8,7 @@ use nc::Dialect;
 use plates::in_two::{LENGTH_MM, PARTS_MM, Restart, TO_THE_HOLE, blown, cuts, in_two};
 use plates::small::{RESTART, STOP, hole, plate_of, square, start};
 use plates::{holds, refused};
-use proof::{Join, JoinStart, Pose, Promise};
+use proof::{FoundEdges, Join, JoinStart, Pose, Promise};
 use units::Length;
 
 /// A plate known so well, in the control's own frame.
@@ -341,4 +341,113 @@ fn a_part_is_held_until_its_hole_has_had_both_burns() {
         "cut 1 lies in part 1, which is loose after cut 2",
     );
     holds(&prove([0, 2, 0, 1, 3], [&first, third, &second, outline, fourth]));
+}
+
+/// A plate that ends a millimetre inside the upper side of the square that is cut in two burns, as its edge was measured.
+fn ends_at_y(y: f64) -> Restart {
+    let mut restart = in_two();
+    restart.made.strays.clear();
+    let corner = |x: f64, y: f64| Point::new(x, y);
+    let notched = [
+        (0.0, 0.0),
+        (400.0, 0.0),
+        (400.0, 200.0),
+        (200.0, 200.0),
+        (200.0, y),
+        (100.0, y),
+        (100.0, 200.0),
+        (0.0, 200.0),
+    ];
+    restart.plate.ground.plate = geometry::Contour::polygon(&notched.map(|(x, y)| corner(x, y)));
+    let mm = Length::from_mm;
+    restart.plate.ground.edges = Some(FoundEdges { within: mm(0.5), tolerance: mm(1.0) });
+    // Up the left side and around the corner; 2.1 mm farther than where Y79.5 is passed, for 6 mm of plate.
+    restart.promise.joins[0].until_mm = 38.0;
+    restart.first = format!("{}G1 X120 F2000\nM52\nG1 Y70\nM53\nG1 Y80\nG1 X122\n{STOP}", start(114.0, 50.0));
+    restart.promise.joins[1].from_mm = 96.3;
+    let begins = "G0 X190 Y70\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 X180 Y79.7\nG1 Z1.5 F1500\nM3\nG4 P0.2\n";
+    restart.second = format!("{begins}G1 Y70 F2000\nM52\nG1 Y20\nG1 X120\nG1 Y50\nG1 Y53\nM53\n{STOP}");
+    restart
+}
+
+/// After a wrong datum the plate may end a little inside an outline: the edge itself ends the part there.
+#[test]
+fn what_lies_past_a_measured_edge_is_left_out() {
+    let restart = ends_at_y(79.0);
+    let proof = restart.prove();
+    holds(&proof);
+    let needs = "The plate's edge lies where it was measured, within 0.5 mm: what cut 3 frees ends there from 38 to 96 mm along \
+                 its path, at most 0.7 mm short of its outline and 0.6 mm beyond it. Measure it there once it is out.";
+    assert!(proof.preconditions.iter().any(|needed| needed == needs), "{:?}", proof.preconditions);
+    // Run whole, the arc would have nothing under it.
+    let mut whole = ends_at_y(79.0);
+    whole.promise = Promise::of([2, 3].map(CutId).to_vec());
+    whole.first = cuts()[2].clone();
+    whole.second = String::new();
+    refused(&whole.prove(), 4, "cut 3: burns across a void for");
+}
+
+/// Each thing on which it rests that the plate's edge may end a part.
+#[test]
+fn an_edge_ends_a_part_only_where_that_is_sound() {
+    let refuses = |spoil: &dyn Fn(&mut Restart), point: u8, because: &str| {
+        let mut restart = ends_at_y(79.0);
+        spoil(&mut restart);
+        refused(&restart.prove(), point, because);
+    };
+    let edges = |within: f64, tolerance: f64| {
+        Some(FoundEdges { within: Length::from_mm(within), tolerance: Length::from_mm(tolerance) })
+    };
+    // Told, and not measured; on a plate that moved since.
+    refuses(&|restart| restart.plate.ground.edges = None, 1, "cut 3: part of its promised path");
+    refuses(&|restart| restart.pose = Some(lies_within(0.1)), 1, "cut 3: part of its promised path");
+    // The part would be too short, or the edge is not known to lie inside its outline.
+    let short = "would end at the plate's edge, up to 0.70 mm short of its outline";
+    refuses(&|restart| restart.plate.ground.edges = edges(0.5, 0.69), 1, short);
+    refuses(&|restart| restart.plate.ground.edges = edges(1.1, 9.0), 1, "cut 3: part of its promised path");
+    refused(&ends_at_y(79.8).prove(), 1, "cut 3: part of its promised path");
+    // The metal left beyond the outline would be too much.
+    let mut wide = ends_at_y(79.5);
+    wide.plate.ground.edges = edges(0.3, 0.4);
+    wide.promise.joins[1].from_mm = 96.1;
+    wide.second = wide.second.replacen("Y79.7", "Y79.9", 1);
+    refused(&wide.prove(), 1, "up to 0.70 mm beyond its outline");
+    wide.plate.ground.edges = edges(0.3, 0.7);
+    holds(&wide.prove());
+    // Its bottom lags behind its top.
+    let early = |restart: &mut Restart| {
+        restart.promise.joins[0].until_mm = 37.5;
+        restart.first = restart.first.replacen("X122", "X121.5", 1);
+    };
+    refuses(
+        &early,
+        4,
+        "its first burn ends 2.0 mm after it has surely left the plate; its bottom may lag by 2.1 mm",
+    );
+    // No pilot reaches so far.
+    let mut far = ends_at_y(78.0);
+    far.plate.ground.edges = edges(0.5, 2.0);
+    far.promise.joins[1].from_mm = 95.5;
+    far.second = far.second.replacen("Y79.7", "Y80", 1).replacen("X180 Y80", "X179.5 Y80", 1).replacen(
+        "G1 Y70",
+        "G1 X180 F2000\nG1 Y70",
+        1,
+    );
+    refused(&far.prove(), 4, "its arc is begun up to 2.5 mm past the plate's edge");
+}
+
+/// What is left out may bound nothing but outlines: the slug of a hole would hang on nothing where the part begins.
+#[test]
+fn no_edge_ends_a_hole() {
+    let mut restart = ends_at_y(79.0);
+    let around =
+        format!("{}G1 X100 F2000\nG1 Y100\nG1 X200\nG1 Y5\nG1 X100\nG1 Y50\n{STOP}", start(94.0, 50.0));
+    let cuts = [cuts()[0].clone(), cuts()[1].clone(), cuts()[2].clone(), around.clone(), cuts()[3].clone()];
+    let (ground, made) = (restart.plate.ground.clone(), std::mem::take(&mut restart.made));
+    restart.plate = plate_of(&cuts, &plates::in_two::steering());
+    restart.plate.ground = ground;
+    restart.made = made;
+    restart.rest = format!("{around}{}", cuts[4]);
+    restart.promise.cuts = [2, 2, 3, 4].map(CutId).to_vec();
+    refused(&restart.prove(), 1, "cut 3: part of its promised path");
 }

@@ -1,13 +1,13 @@
 //! A cut in two burns: where a void lies across what is left of it that no arc lives across, the first burn ends in the void
 //! and the second begins on its far wall. Where all beyond is made already there is no second, and the gap may be closed from
-//! either side.
+//! either side. Where the plate's own edge was measured to lie inside an outline, that is the void.
 
 use crate::joins::{Begun, Ground, PAST_MM, needed_mm, overlap_mm};
 use crate::progress::HOLE_WITHIN_MM;
 use crate::restart::JoinLeg;
 use cuts::{Cut, CutId, Depth, Made, Stray};
 use geometry::{Point, Program, SAME_POINT_MM};
-use proof::{Join, JoinStart};
+use proof::{Join, JoinStart, edge_opens_mm};
 use std::ops::Range;
 
 /// Step in which a path is followed through a hole, in millimetres.
@@ -20,7 +20,7 @@ struct Parting {
     until_mm: f64,
     /// Where the second is lit.
     from_mm: f64,
-    /// Where a burn is lit that goes backwards from there; none in a hole.
+    /// Where a burn is lit that goes backwards from there; none in a hole and past an edge.
     back_from_mm: Option<f64>,
     /// All of it that may be a void to the torch's middle.
     void_mm: Range<f64>,
@@ -94,8 +94,8 @@ impl Ground<'_> {
         !needed.is_empty() && missed.into_iter().all(is_made)
     }
 
-    /// The voids on a cut's path beyond a place, nearest first: its own kerf where that was taken up farther on, and blown
-    /// holes as wide as its kerf.
+    /// The voids on a cut's path beyond a place, nearest first: its own kerf where that was taken up farther on, blown holes as
+    /// wide as its kerf, and where it runs past a measured edge of the plate.
     fn partings(&self, cut: &Cut, beyond_mm: f64) -> Vec<Parting> {
         if cut.is_mark {
             return Vec::new();
@@ -104,8 +104,11 @@ impl Ground<'_> {
         let own = progress.made.iter().filter(|made| made.cut == cut.id && made.depth == Depth::Through);
         let own = own.filter_map(|made| self.own_kerf(cut, made));
         let blown = progress.strays.iter().filter_map(|hole| self.in_blown_hole(cut, hole));
-        let mut partings: Vec<Parting> =
-            own.chain(blown).filter(|parting| parting.void_mm.start > beyond_mm + PAST_MM).collect();
+        let mut partings: Vec<Parting> = own
+            .chain(blown)
+            .chain(self.past_edge(cut))
+            .filter(|parting| parting.void_mm.start > beyond_mm + PAST_MM)
+            .collect();
         partings.sort_by(|a, b| a.void_mm.start.total_cmp(&b.void_mm.start));
         partings
     }
@@ -153,6 +156,39 @@ impl Ground<'_> {
         (until_mm >= sure.start).then_some(())?;
         let void_mm = about(&holds(wide_mm, 0.0))?;
         Some(Parting { until_mm, from_mm: until_mm, back_from_mm: None, void_mm })
+    }
+
+    /// The stretches on which a cut runs past an edge of the plate that was measured: the first burn goes on until its bottom is
+    /// out over the edge as well, the second is lit as near to the edge as it surely is past it.
+    fn past_edge(&self, cut: &Cut) -> Vec<Parting> {
+        let ground = self.situation.ground;
+        let measured = ground.plate.as_ref().zip(ground.edges).filter(|_| self.situation.pose.is_none());
+        let Some((plate, edges)) = measured else { return Vec::new() };
+        let on_plate = plate.bounds();
+        let all = cut.path.bounds();
+        if all.is_none_or(|all| on_plate.contains(all.min) && on_plate.contains(all.max)) {
+            return Vec::new();
+        }
+        let past = |least_mm: f64| {
+            move |mm: f64| cut.path.point_at(mm).is_some_and(|at| -plate.depth_mm(at) >= least_mm)
+        };
+        let (within_mm, half_kerf) = (edges.within.mm(), ground.kerf.mm() / 2.0);
+        let surely = past(within_mm);
+        let (mut partings, mut along_mm) = (Vec::new(), 0.0);
+        while along_mm < cut.path.length_mm() {
+            let Some(sure) = self.about(cut, along_mm, &surely) else {
+                along_mm += STEP_MM;
+                continue;
+            };
+            along_mm = sure.end + STEP_MM;
+            let (until_mm, from_mm) =
+                (sure.start + edge_opens_mm(ground.thickness) + PAST_MM, sure.end - PAST_MM);
+            let void_mm = self.about(cut, sure.start, &past(-half_kerf - within_mm));
+            if let Some(void_mm) = void_mm.filter(|_| until_mm < from_mm) {
+                partings.push(Parting { until_mm, from_mm, back_from_mm: None, void_mm });
+            }
+        }
+        partings
     }
 
     /// The stretch of a path about a place on it for which something holds; none if it does not hold there.

@@ -78,7 +78,7 @@ impl Moved {
         let known = situation.earlier.and_then(|earlier| earlier.edges);
         let edges = measured.or(known).unwrap_or(Edges::Unknown);
         found.say_wrong_datum(edges != Edges::Unknown && situation.ground.plate.is_some());
-        let ground = measured.map(|edges| edges.of(situation.ground, situation.list, state.progress()));
+        let ground = measured.map(|edges| edges.of(situation.ground, situation, state.progress()));
         let wanted = ground.and_then(|ground| edge_in_doubt(situation.list, state, &ground));
         Self { refound: Some(found), pose: before.cloned(), edges: Some(edges), wanted, ..Self::default() }
     }

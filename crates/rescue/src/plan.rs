@@ -386,7 +386,7 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     // Where edges lie that were told at a wrong datum is measured from where they were told.
     let moved = Moved::of(if is_wrong_datum { as_told } else { situation }, told, &stands.state, system);
     let edges = moved.edges.or(as_told.earlier.and_then(|earlier| earlier.edges));
-    let moved_ground = moved.edges.map(|edges| edges.of(as_told.ground, list, &stands.on_plate.progress));
+    let moved_ground = moved.edges.map(|edges| edges.of(as_told.ground, as_told, &stands.on_plate.progress));
     let left_out = moved.earlier(situation);
     let earlier = left_out.as_ref().or(situation.earlier);
     let ground = moved_ground.as_ref().unwrap_or(situation.ground);

@@ -34,6 +34,7 @@ pub(crate) fn in_one_burn(
         let comes_later = left.ran[..first].iter().any(|ran| ran.cut == cut);
         if let Some(ran) = over.join.filter(|_| !stops_in_first && !comes_later) {
             made(&mut left, situation, &ran);
+            left_out(&mut left, &ran, first);
         }
         next = first_of_two(&left.ran, first);
     }
@@ -52,6 +53,15 @@ fn made(left: &mut Earlier, situation: &Situation<'_>, ran: &RanJoin) {
         let crater_mm = situation.ground.crater_radius.unwrap_or(situation.ground.kerf).mm();
         let stray = Stray { at: ran.lit, crater_mm, path: ran.lead.clone(), depth: Depth::Through };
         left.progress.strays.push(stray);
+    }
+}
+
+/// What lies between a burn that is over and the second, which stands at `second` by now: nothing is left to cut there, since the
+/// program that ran was proven without it. It is an old kerf, or lies past the plate's edge.
+fn left_out(left: &mut Earlier, ran: &RanJoin, second: usize) {
+    let begins = left.ran[second].join.as_ref().map(|second| second.join.from_mm);
+    if let Some(begins_mm) = begins.filter(|begins_mm| *begins_mm > ran.join.until_mm) {
+        left.progress.made.push(Made::through(ran.join.cut, ran.join.until_mm..begins_mm));
     }
 }
 

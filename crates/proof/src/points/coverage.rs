@@ -7,6 +7,7 @@ use super::effect::KeptLeg;
 use crate::grid::Grid;
 use crate::nearness::strays_mm;
 use crate::old_kerf::{is_deep_enough, merge, must_be_cut};
+use crate::plate_edge::{self, between_burns};
 use crate::record::Record;
 use crate::timeline::{Kerf, NEVER, OnPath, Timeline};
 use crate::tolerance::{FINEST_MM, PATH_MM};
@@ -14,6 +15,7 @@ use crate::view::View;
 use crate::{Case, Reason, reason};
 use cuts::{CutId, Shape};
 use geometry::{Bounds, Curve, Point, Program, SAME_POINT_MM};
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 /// What of the promised path and of the burns lies along its counterpart by itself, and what is still open.
@@ -99,6 +101,7 @@ pub(crate) fn complete(
     let within = within_promise(case, written, kept, pairs)?;
     record.figure("distance of what is cut from the promised path", within, PATH_MM, "mm");
     parts_free(case, timeline, record)?;
+    plate_edge::within_tolerance(case, record)?;
     craters_clear(case, written, kept, timeline, record)?;
     lead_in::clear(case, written, kept, timeline, record)
 }
@@ -112,7 +115,12 @@ fn covered(
     pairs: &Pairs,
 ) -> Result<f64, Reason> {
     let mut worst = pairs.worst_mm;
-    let made = if pairs.open_path.is_empty() { Vec::new() } else { made_of(case) };
+    let mut made = if pairs.open_path.is_empty() { Vec::new() } else { made_of(case) };
+    for cut in in_joins(case) {
+        let of_cut = &mut made[cut.0 as usize];
+        of_cut.extend(between_burns(case, cut).map(|beyond| beyond.sure_mm));
+        merge(of_cut, SAME_POINT_MM);
+    }
     for (n, asked) in &pairs.open_path {
         let leg = &kept[*n];
         let cut = case.original.list.cut(leg.cut);
@@ -135,6 +143,11 @@ fn covered(
         }
     }
     Ok(worst)
+}
+
+/// The cuts that are not begun at their own pierce, each once.
+fn in_joins(case: &Case<'_>) -> BTreeSet<CutId> {
+    case.promise.joins.iter().map(|join| join.cut).collect()
 }
 
 /// What of a joined cut is known to be made, for the refusal.

@@ -7,6 +7,7 @@ pub(crate) mod voids;
 
 use super::effect::KeptLeg;
 use crate::legs::Moment;
+use crate::plate_edge::past_edge_mm;
 use crate::record::Record;
 use crate::timeline::{Crater, Kerf, Timeline};
 use crate::tolerance::PATH_MM;
@@ -131,7 +132,8 @@ impl Starts<'_> {
         leg.written.touch.map_or(Ok(()), |touch| self.touch_off(n, leg, touch))
     }
 
-    /// The pilot arc reaches the walls of a kerf and of a pierce's crater, not those of a hole much wider than that.
+    /// The pilot arc reaches the walls of a kerf and of a pierce's crater, not those of a hole much wider than that, nor a
+    /// plate's edge much farther off.
     fn wall(&self, leg: &KeptLeg) -> Result<(), Reason> {
         let lit = self.written.from(leg.written.on_at.motion as usize);
         let holes = self.case.progress.strays.iter().map(|hole| hole.crater_mm - hole.at.distance(lit));
@@ -139,14 +141,21 @@ impl Starts<'_> {
             farthest.max(wall_mm + self.case.pose.map_or(0.0, |pose| super::landing::worst_mm(pose, lit)))
         });
         let reach_mm = self.pilot_mm(leg.cut);
-        if wall_mm <= reach_mm + PATH_MM {
-            return Ok(());
-        }
+        let edge_mm = past_edge_mm(self.case, lit).map_or(0.0, |(past_mm, within_mm)| past_mm + within_mm);
         let number = leg.cut.number();
-        let message = format!(
-            "cut {number}: its arc is begun in a hole whose nearest wall is {wall_mm:.1} mm away; the pilot arc reaches \
-             {reach_mm:.1} mm"
-        );
+        let message = if wall_mm > reach_mm + PATH_MM {
+            format!(
+                "cut {number}: its arc is begun in a hole whose nearest wall is {wall_mm:.1} mm away; the pilot arc reaches \
+                 {reach_mm:.1} mm"
+            )
+        } else if edge_mm > reach_mm + PATH_MM {
+            format!(
+                "cut {number}: its arc is begun up to {edge_mm:.1} mm past the plate's edge; the pilot arc reaches \
+                 {reach_mm:.1} mm"
+            )
+        } else {
+            return Ok(());
+        };
         Err(reason(4, message, self.written.event_span(leg.written.on as usize)))
     }
 

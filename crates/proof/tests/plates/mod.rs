@@ -55,6 +55,7 @@ impl Plate {
             travel: Bounds::around(edge(50.0)),
             plate: Contour::polygon(&edge(0.0)),
             surely_plate: None,
+            edges: None,
             plate_holes: Vec::new(),
             clamps: Vec::new(),
             thresholds: Thresholds::default(),

@@ -49,6 +49,7 @@ pub(crate) fn ground() -> Ground {
         travel: Bounds::around([corner(-50.0, -50.0), corner(450.0, 250.0)]),
         plate: Contour::polygon(&corners),
         surely_plate: None,
+        edges: None,
         plate_holes: Vec::new(),
         clamps: Vec::new(),
         thresholds: Thresholds::default(),

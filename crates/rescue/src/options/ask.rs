@@ -191,7 +191,9 @@ impl Ask {
 
     /// What is to be said of the cuts that are pierced at another place or made in two burns.
     pub(super) fn says_otherwise(&self, scene: &Scene<'_>, promise: &Promise) -> Vec<String> {
-        let ways = self.legs.iter().filter_map(|(cut, legs)| Some((cut, legs.first()?)));
+        let is_cut = |cut: &CutId| promise.cuts.contains(cut);
+        let ways = self.legs.iter().filter(|(cut, _)| is_cut(cut));
+        let ways = ways.filter_map(|(cut, legs)| Some((cut, legs.first()?)));
         let says = ways.filter_map(|(cut, leg)| {
             let why = self.otherwise.iter().find(|(other, _)| other == cut).map(|(_, why)| why.as_str());
             match (&leg.then, why) {

@@ -37,6 +37,7 @@ impl Bench {
             travel: None,
             plate: None,
             surely_plate: None,
+            edges: None,
             plate_holes: Vec::new(),
             clamps: Vec::new(),
             thresholds: Thresholds::default(),

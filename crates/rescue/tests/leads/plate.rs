@@ -50,6 +50,7 @@ impl Plate {
             travel: None,
             plate: None,
             surely_plate: None,
+            edges: None,
             plate_holes: Vec::new(),
             clamps: Vec::new(),
             thresholds: Thresholds::default(),

@@ -3,11 +3,11 @@
 
 use crate::joins::{lost, planned};
 use crate::table::{Table, misfire};
-use cuts::{CutId, Depth, Ends, Hand as Turns, Made, Progress, Stray};
-use geometry::Path;
+use cuts::{CutId, Depth, Ends, Hand as Turns, Made, PlateState, Progress, Stray};
+use geometry::{Path, Placement, Point};
 use nests::{Habits, Hand, Nest, Order, Shape};
 use proof::JoinStart;
-use rescue::{Choice, Earlier, RescuePlan};
+use rescue::{Choice, Earlier, Edges, RescuePlan};
 use shop::{StopKind, StopReport};
 use units::Length;
 
@@ -112,6 +112,77 @@ fn a_gap_in_a_kerf_is_closed_in_a_burn_of_its_own() {
         assert!(choice.promise.given_up.is_empty(), "{}", hand.name);
     }
     assert!(made >= 5, "{made} hands");
+}
+
+/// The plate was begun with a wrong datum, and ends a little inside the second rectangle's far side, as was measured since.
+fn ends_inside(hand: &Hand) -> Table {
+    let mut table = table(hand);
+    let bounds = |cut: usize| {
+        let contour = table.list.contour(table.list.cuts[cut].contours[0]);
+        contour.closed.as_ref().expect("an outline").bounds()
+    };
+    let (first, second) = (bounds(0), bounds(1));
+    let inside_mm = table.ground.kerf.mm() / 2.0 + 0.2;
+    let (mut low, mut high) = (first.union(second).min, first.union(second).max);
+    (low.x, low.y, high.x, high.y) = (low.x - 60.0, low.y - 60.0, high.x + 60.0, high.y + 60.0);
+    match () {
+        () if second.min.x > first.max.x => high.x = second.max.x - inside_mm,
+        () if second.max.x < first.min.x => low.x = second.min.x + inside_mm,
+        () if second.min.y > first.max.y => high.y = second.max.y - inside_mm,
+        () => low.y = second.min.y + inside_mm,
+    }
+    let corners = [low, Point::new(high.x, low.y), high, Point::new(low.x, high.y)];
+    let outline = geometry::Contour::polygon(&corners).expect("a plate");
+    table.index = cuts::PlateIndex::new(&table.list).on_plate(outline.clone(), Vec::new());
+    table.ground.plate = Some(outline);
+    table.job.tolerance = Some(Length::from_mm(1.0));
+    table.earlier = Some(Earlier { edges: Some(Edges::At(Placement::IDENTITY)), ..Earlier::default() });
+    table
+}
+
+#[test]
+fn an_outline_that_runs_past_a_measured_edge_is_cut_as_far_as_there_is_plate() {
+    let mut made = 0;
+    for hand in Hand::all() {
+        let mut table = ends_inside(&hand);
+        let Some(choice) = in_two_burns(&table.misfire(2)).cloned() else {
+            // A tip that comes down where the torch is lit finds no plate past its edge.
+            continue;
+        };
+        made += 1;
+        let joins = &choice.promise.joins;
+        assert!(choice.promise.given_up.is_empty(), "{}: {:?}", hand.name, choice.risks);
+        assert!(joins[0].until_mm + 60.0 < joins[1].from_mm, "{}: {joins:?}", hand.name);
+        let needs = "what cut 2 frees ends there from ";
+        assert!(choice.proof.preconditions.iter().any(|needed| needed.contains(needs)), "{}", hand.name);
+        // Had nobody measured the edge, it would be as told, and no part of the job's would end at it.
+        table.earlier = None;
+        assert!(in_two_burns(&table.misfire(2)).is_none(), "{}", hand.name);
+        // Nor does a part that the edge leaves too short.
+        table = ends_inside(&hand);
+        table.job.tolerance = Some(Length::from_mm(0.5));
+        let plan = table.misfire(2);
+        assert!(in_two_burns(&plan).is_none(), "{}", hand.name);
+    }
+    assert!(made >= 5, "{made} hands");
+}
+
+/// What lies past the edge between two burns is neither cut nor asked for at a later stop.
+#[test]
+fn a_stop_in_the_burn_beyond_an_edge_leaves_nothing_before_it() {
+    let mut table = ends_inside(&Hand::metric_probing());
+    let plan = table.misfire(2);
+    let choice = in_two_burns(&plan).unwrap_or_else(|| panic!("{:?}", plan.refused)).clone();
+    table.ran(&plan);
+    table.earlier.as_mut().expect("what ran").edges = plan.edges;
+    let second = &choice.promise.joins[1];
+    let plan =
+        table.plan(&lost(2, second.from_mm + 30.0, 1.0)).unwrap_or_else(|none| panic!("{}", none.message));
+    let own = PlateState::after(&table.list, plan.progress.clone(), table.ground.kerf);
+    assert_eq!(own.made_mm(SECOND, Depth::Through).len(), 1, "{:?}", plan.progress);
+    let best = plan.choices.first().unwrap_or_else(|| panic!("{:?}", plan.none_because));
+    assert!(best.promise.given_up.is_empty() && best.promise.cuts == [SECOND], "{:?}", best.promise);
+    assert!(best.promise.joins[0].from_mm > second.from_mm + 20.0, "{:?}", best.promise.joins);
 }
 
 /// A table at which the plan in two burns has run, and what each burn was to make.

@@ -38,6 +38,7 @@ impl Table {
             travel: None,
             plate: None,
             surely_plate: None,
+            edges: None,
             plate_holes: Vec::new(),
             clamps: Vec::new(),
             thresholds: Thresholds::default(),

@@ -3,6 +3,7 @@
 
 use super::HOLE_RAGGED_MM;
 use crate::nib::cuts_nib;
+use crate::plate_edge::{between_burns, edge_opens_mm};
 use crate::points::effect::{Joined, KeptLeg, Ran};
 use crate::record::Record;
 use crate::timeline::Timeline;
@@ -91,13 +92,23 @@ impl Look<'_> {
     }
 
     /// The first of two burns leaves its path where the whole width of its kerf surely lies in a void: in an old kerf of its
-    /// cut, or in a blown hole. In metal the kerf's bottom lags behind its top, and nobody knows how far it is through; and
+    /// cut, or in a blown hole; or out over the plate's edge. In metal the kerf's bottom lags behind its top, and nobody knows how far it is through; and
     /// the second burn would have no wall ahead.
     fn leaves_in_void(&self, record: &mut Record) -> Result<(), Reason> {
         if !self.join.ends_early {
             return Ok(());
         }
         let (number, at_mm) = (self.leg.cut.number(), self.join.until_mm);
+        if let Some(beyond) = between_burns(self.case, self.leg.cut) {
+            let opens_mm = edge_opens_mm(self.case.ground.thickness);
+            if at_mm - beyond.sure_mm.start >= opens_mm - PATH_MM {
+                return Ok(());
+            }
+            return Err(self.refuse(&format!(
+                "its first burn ends {:.1} mm after it has surely left the plate; its bottom may lag by {opens_mm:.1} mm",
+                at_mm - beyond.sure_mm.start
+            )));
+        }
         if let Some(sure) = self.join.old.sure_at(at_mm) {
             let spare_mm = at_mm - sure.start - self.off_mm(at_mm);
             if spare_mm >= 0.0 {
@@ -369,7 +380,8 @@ impl Look<'_> {
     fn tell(&self, record: &mut Record) {
         let at_mm = self.on_old_kerf_mm();
         let old = &self.join.old;
-        if self.sure_at(at_mm).is_some() && !self.is_burnt_before(at_mm) {
+        let on_edge = between_burns(self.case, self.leg.cut).is_some_and(|beyond| beyond.holds(at_mm));
+        if self.sure_at(at_mm).is_some() && !self.is_burnt_before(at_mm) && !on_edge {
             record.needs(format!(
                 "The kerf of cut {} is through to {:.1} mm along it, within {:.1} mm, as was told.",
                 self.leg.cut.number(),

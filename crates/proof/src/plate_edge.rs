@@ -1,0 +1,184 @@
+//! Where a cut's path lies beyond the plate's own edge, between its two burns: there is nothing to cut, and that edge ends the
+//! part.
+//!
+//! A plate that was begun with a wrong datum may end a little inside an outline. Where the torch's middle is surely past the
+//! edge, nothing is left on the kerf's outer side that could hold the part, and no arc lives there. The first burn runs out over
+//! the edge and the second in over it again; what lies between is left out, and the part ends at the plate's edge, as far short
+//! of its outline, or as far beyond it, as that lies from where the kerf's inner wall would be.
+
+use crate::old_kerf::must_be_cut;
+use crate::record::Record;
+use crate::{Case, FoundEdges, Reason, reason};
+use cuts::{CutId, Shape};
+use geometry::{Contour, Point, Program};
+use std::ops::Range;
+use units::Length;
+
+/// How far the first of two burns goes on, in millimetres, once its middle is surely past the plate's edge: as far as a kerf's
+/// bottom lags behind its top, so that the bottom is out over the edge as well when the arc ends, and nothing holds the part to
+/// what is beside it. That is a third of the thickness at cutting speed (common practice), a little more to be sure; in thin
+/// plate a millimetre.
+#[must_use]
+pub fn edge_opens_mm(thickness: Length) -> f64 {
+    (LAGS_SHARE * thickness.mm()).max(OPENS_LEAST_MM)
+}
+
+/// Share of the thickness by which a kerf's bottom lags behind its top.
+const LAGS_SHARE: f64 = 0.35;
+
+/// The least that a burn goes on past an edge, in millimetres.
+const OPENS_LEAST_MM: f64 = 1.0;
+
+/// Step in which a path is followed along an edge, in millimetres: a distance from an edge changes by no more than the way gone.
+const STEP_MM: f64 = 0.05;
+
+/// A stretch of a cut's path beyond the plate's edge, in millimetres along it.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct BeyondEdge {
+    /// What the two burns leave out.
+    pub(crate) gap_mm: Range<f64>,
+    /// Where the torch's middle is surely past the edge.
+    pub(crate) sure_mm: Range<f64>,
+    /// Where the kerf may lack metal on its outer side.
+    pub(crate) at_most_mm: Range<f64>,
+}
+
+impl BeyondEdge {
+    /// Whether the torch's middle is surely past the edge at a place along the path.
+    pub(crate) fn holds(&self, along_mm: f64) -> bool {
+        (self.sure_mm.start..=self.sure_mm.end).contains(&along_mm)
+    }
+}
+
+/// What lies beyond the plate's edge between the two burns of a cut; none if it has no two, if they leave nothing out, or if it
+/// is not known to lie there: where nobody has measured the edges, the plate has moved since, or what is left out bounds
+/// anything but outlines that this cut alone goes around.
+pub(crate) fn between_burns(case: &Case<'_>, cut: CutId) -> Option<BeyondEdge> {
+    let (plate, edges) = measured(case)?;
+    let mut burns = case.promise.joins.iter().filter(|join| join.cut == cut);
+    let gap_mm = burns.next()?.until_mm..burns.next()?.from_mm;
+    if gap_mm.start >= gap_mm.end || !is_of_outlines(case, cut, &gap_mm) {
+        return None;
+    }
+    let path = &case.original.list.cut(cut).path;
+    let about = |least_mm: f64| {
+        let holds = |mm: f64| path.point_at(mm).is_some_and(|at| past_mm(plate, at) >= least_mm);
+        stretch_about(gap_mm.start, path.length_mm(), &holds)
+    };
+    let within_mm = edges.within.mm();
+    let sure_mm = about(within_mm).filter(|sure| sure.end >= gap_mm.end)?;
+    let at_most_mm = about(-case.ground.kerf.mm() / 2.0 - within_mm)?;
+    Some(BeyondEdge { gap_mm, sure_mm, at_most_mm })
+}
+
+/// How far a place lies past the plate's measured edge, and how far off that may be, in millimetres; none where it lies on the
+/// plate, or nobody has measured the edges.
+pub(crate) fn past_edge_mm(case: &Case<'_>, at: Point<Program>) -> Option<(f64, f64)> {
+    let (plate, edges) = measured(case)?;
+    let past_mm = past_mm(plate, at);
+    (past_mm > 0.0).then(|| (past_mm, edges.within.mm()))
+}
+
+/// Every part that the plate's edge ends is as it should be, within the tolerance; says where.
+///
+/// # Errors
+/// Point 1: the edge lies too far from where a part is to end.
+pub(crate) fn within_tolerance(case: &Case<'_>, record: &mut Record) -> Result<(), Reason> {
+    let Some((plate, edges)) = measured(case) else { return Ok(()) };
+    let tolerance_mm = edges.tolerance.mm();
+    let mut worst: Option<f64> = None;
+    for cut in &case.original.list.cuts {
+        let Some(beyond) = between_burns(case, cut.id) else { continue };
+        let Some([long_mm, short_mm]) = off_outline_mm(case, plate, cut.id, &beyond) else { continue };
+        let within_mm = edges.within.mm();
+        let number = cut.id.number();
+        let off_mm = long_mm.max(short_mm) + within_mm;
+        if off_mm > tolerance_mm {
+            let how = if short_mm > long_mm { "short of" } else { "beyond" };
+            let message = format!(
+                "cut {number}: what it frees would end at the plate's edge, up to {off_mm:.2} mm {how} its outline by what was \
+                 measured; the tolerance is {tolerance_mm:.2} mm"
+            );
+            return Err(reason(1, message, None));
+        }
+        worst = Some(worst.map_or(off_mm, |worst| worst.max(off_mm)));
+        record.needs(format!(
+            "The plate's edge lies where it was measured, within {within_mm:.1} mm: what cut {number} frees ends there from \
+             {:.0} to {:.0} mm along its path, at most {:.1} mm short of its outline and {:.1} mm beyond it. Measure it there \
+             once it is out.",
+            beyond.gap_mm.start,
+            beyond.gap_mm.end,
+            (short_mm + within_mm).max(0.0),
+            (long_mm + within_mm).max(0.0)
+        ));
+    }
+    if let Some(worst) = worst {
+        record.figure("distance of the plate's edge from an outline that it ends", worst, tolerance_mm, "mm");
+    }
+    Ok(())
+}
+
+/// How far the edge lies beyond the part's own along what is left out, and how far inside it wherever it is near; none if that
+/// bounds no part that is kept.
+fn off_outline_mm(
+    case: &Case<'_>,
+    plate: &Contour<Program>,
+    cut: CutId,
+    beyond: &BeyondEdge,
+) -> Option<[f64; 2]> {
+    let path = &case.original.list.cut(cut).path;
+    let half_kerf = case.ground.kerf.mm() / 2.0;
+    let bounding = must_be_cut(case, cut);
+    let places = |of: &Range<f64>| -> Vec<f64> {
+        let within = |needed: &Range<f64>| needed.start.max(of.start)..needed.end.min(of.end);
+        let stretches = bounding.iter().map(within).filter(|stretch| stretch.start < stretch.end);
+        let off = |mm: f64| path.point_at(mm).map(|at| past_mm(plate, at) - half_kerf);
+        stretches.flat_map(|stretch| steps(stretch).filter_map(off)).collect()
+    };
+    let left_out = places(&beyond.gap_mm);
+    let long_mm = left_out.iter().map(|short| -short).reduce(f64::max)?;
+    let short_mm = places(&beyond.at_most_mm).into_iter().reduce(f64::max)?;
+    Some([long_mm, short_mm])
+}
+
+/// The plate's outline and what is known of it, if it was measured and the plate lies where it was begun.
+fn measured<'c>(case: &Case<'c>) -> Option<(&'c Contour<Program>, FoundEdges)> {
+    case.ground.plate.as_ref().zip(case.ground.edges).filter(|_| case.pose.is_none())
+}
+
+fn past_mm(plate: &Contour<Program>, at: Point<Program>) -> f64 {
+    -plate.depth_mm(at)
+}
+
+/// Whether a stretch of a cut bounds nothing but outlines that it goes around by itself: else what is beside it may hang on
+/// another cut, or come loose between this one and the edge.
+fn is_of_outlines(case: &Case<'_>, cut: CutId, stretch_mm: &Range<f64>) -> bool {
+    let of = case.original.list.cut(cut);
+    let meets = |other: &Range<f64>| other.start < stretch_mm.end && stretch_mm.start < other.end;
+    !of.is_mark
+        && of.contours.iter().chain(&of.bounds).all(|id| {
+            let contour = case.original.list.contour(*id);
+            let is_bound = || contour.boundary.iter().any(|edge| edge.cut == cut && meets(&edge.along_mm));
+            let is_met = (contour.cut == cut && meets(&contour.along_mm)) || is_bound();
+            let alone = || contour.boundary.iter().all(|edge| edge.cut == cut);
+            !is_met || (contour.shape == Shape::Outline && alone())
+        })
+}
+
+/// The stretch of a path about a place on it for which something holds; none if it does not hold there.
+fn stretch_about(along_mm: f64, length_mm: f64, holds: &dyn Fn(f64) -> bool) -> Option<Range<f64>> {
+    let (mut from, mut to) = (along_mm, along_mm);
+    holds(along_mm).then_some(())?;
+    while from > 0.0 && holds((from - STEP_MM).max(0.0)) {
+        from = (from - STEP_MM).max(0.0);
+    }
+    while to < length_mm && holds((to + STEP_MM).min(length_mm)) {
+        to = (to + STEP_MM).min(length_mm);
+    }
+    Some(from..to)
+}
+
+fn steps(stretch_mm: Range<f64>) -> impl Iterator<Item = f64> {
+    let next = move |mm: &f64| (*mm < stretch_mm.end).then(|| (mm + STEP_MM).min(stretch_mm.end));
+    std::iter::successors(Some(stretch_mm.start), next)
+}
