@@ -3,8 +3,9 @@
 //!
 //! A plate that was begun with a wrong datum may end a little inside an outline. Where the torch's middle is surely past the
 //! edge, nothing is left on the kerf's outer side that could hold the part, and no arc lives there. The first burn runs out over
-//! the edge and the second in over it again; what lies between is left out, and the part ends at the plate's edge, as far short
-//! of its outline, or as far beyond it, as that lies from where the kerf's inner wall would be.
+//! the edge, and the second in over it again or, from the path's end, out over it as well; what lies between is left out, and the
+//! part ends at the plate's edge, as far short of its outline, or as far beyond it, as that lies from where the kerf's inner wall
+//! would be.
 
 use crate::old_kerf::must_be_cut;
 use crate::record::Record;
@@ -14,7 +15,7 @@ use geometry::{Contour, Point, Program};
 use std::ops::Range;
 use units::Length;
 
-/// How far the first of two burns goes on, in millimetres, once its middle is surely past the plate's edge: as far as a kerf's
+/// How far a burn that ends past the plate's edge goes on, in millimetres, once its middle is surely past the plate's edge: as far as a kerf's
 /// bottom lags behind its top, so that the bottom is out over the edge as well when the arc ends, and nothing holds the part to
 /// what is beside it. That is a third of the thickness at cutting speed (common practice), a little more to be sure; in thin
 /// plate a millimetre.
@@ -56,7 +57,7 @@ impl BeyondEdge {
 pub(crate) fn between_burns(case: &Case<'_>, cut: CutId) -> Option<BeyondEdge> {
     let (plate, edges) = measured(case)?;
     let mut burns = case.promise.joins.iter().filter(|join| join.cut == cut);
-    let gap_mm = burns.next()?.until_mm..burns.next()?.from_mm;
+    let gap_mm = burns.next()?.until_mm..burns.next()?.burns_mm().start;
     if gap_mm.start >= gap_mm.end || !is_of_outlines(case, cut, &gap_mm) {
         return None;
     }

@@ -422,7 +422,7 @@ fn an_edge_ends_a_part_only_where_that_is_sound() {
     refuses(
         &early,
         4,
-        "its first burn ends 2.0 mm after it has surely left the plate; its bottom may lag by 2.1 mm",
+        "a burn of it ends 2.0 mm after it has surely left the plate; its bottom may lag by 2.1 mm",
     );
     // No pilot reaches so far.
     let mut far = ends_at_y(78.0);
@@ -450,4 +450,20 @@ fn no_edge_ends_a_hole() {
     restart.rest = format!("{around}{}", cuts[4]);
     restart.promise.cuts = [2, 2, 3, 4].map(CutId).to_vec();
     refused(&restart.prove(), 1, "cut 3: part of its promised path");
+}
+
+/// A tip that comes down where the torch is lit finds no plate past its edge: the second burn comes back from the path's end, in
+/// the kerf of the first, and runs out over the edge as well.
+#[test]
+fn the_second_burn_may_come_back_to_the_edge_from_the_path_s_end() {
+    let mut restart = ends_at_y(79.0);
+    restart.promise.joins[1] =
+        Join { cut: CutId(2), start: JoinStart::Backwards, from_mm: LENGTH_MM, until_mm: 94.0 };
+    let begins = "G0 X111 Y61\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 X120 Y53\nG1 Z1.5 F1500\nM3\nG4 P0.2\n";
+    restart.second =
+        format!("{begins}G1 Y40 F2000\nM52\nG1 Y20\nG1 X180\nG1 Y74\nM53\nG1 Y80\nG1 X178\n{STOP}");
+    holds(&restart.prove());
+    restart.promise.joins[1].until_mm = 95.0;
+    restart.second = restart.second.replacen("X178", "X179", 1);
+    refused(&restart.prove(), 4, "a burn of it ends 1.5 mm after it has surely left the plate");
 }

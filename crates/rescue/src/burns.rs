@@ -22,6 +22,8 @@ struct Parting {
     from_mm: f64,
     /// Where a burn is lit that goes backwards from there; none in a hole and past an edge.
     back_from_mm: Option<f64>,
+    /// Where a second burn ends that comes back to it from the path's end; none but past an edge.
+    back_to_mm: Option<f64>,
     /// All of it that may be a void to the torch's middle.
     void_mm: Range<f64>,
 }
@@ -34,35 +36,52 @@ impl Ground<'_> {
         let partings = self.partings(cut, begun.through_at_most_mm);
         let sound = [JoinStart::KerfEnd, JoinStart::FreshPierce];
         let at_full_speed = one_burn.iter().filter(|leg| sound.contains(&leg.join.start));
-        at_full_speed.filter_map(|leg| self.parted(cut, leg, &partings)).collect()
+        at_full_speed.flat_map(|leg| self.parted(cut, leg, &partings)).collect()
     }
 
-    /// A cut that was not begun in two burns: pierced where it is in the original; none if there is no void on its path.
-    pub(crate) fn not_begun_in_two_burns(&self, cut: CutId) -> Option<JoinLeg> {
+    /// The ways to make a cut that was not begun in two burns: pierced where it is in the original; none if there is no void on
+    /// its path.
+    pub(crate) fn not_begun_in_two_burns(&self, cut: CutId) -> Vec<JoinLeg> {
         let cut = self.situation.list.cut(cut);
         let partings = self.partings(cut, 0.0);
         if partings.is_empty() {
-            return None;
+            return Vec::new();
         }
         let join =
             Join { cut: cut.id, start: JoinStart::OwnPierce, from_mm: 0.0, until_mm: cut.path.length_mm() };
-        let leg = self.on_path(cut, join, true)?;
         // The plate is found where the original finds it.
-        self.parted(cut, &JoinLeg { held_mm: Vec::new(), touch_off: leg.lit, ..leg }, &partings)
+        let leg = self.on_path(cut, join, true);
+        let leg = leg.map(|leg| JoinLeg { held_mm: Vec::new(), touch_off: leg.lit, ..leg });
+        leg.into_iter().flat_map(|leg| self.parted(cut, &leg, &partings)).collect()
     }
 
-    /// A leg up to the first void that it does not begin in, and a second from there to the path's end.
-    fn parted(&self, cut: &Cut, leg: &JoinLeg, partings: &[Parting]) -> Option<JoinLeg> {
+    /// A leg up to the first void that it does not begin in, with each second burn from there to the path's end or from that end
+    /// back to it; alone where none is needed.
+    fn parted(&self, cut: &Cut, leg: &JoinLeg, partings: &[Parting]) -> Vec<JoinLeg> {
         let begins_mm = leg.held_mm.iter().map(|held| held.end).fold(leg.join.from_mm, f64::max);
-        let parting = partings.iter().find(|parting| parting.void_mm.start > begins_mm)?;
+        let parting = partings.iter().find(|parting| parting.void_mm.start > begins_mm);
+        let Some(parting) = parting else { return Vec::new() };
         let kerf_mm = self.situation.ground.kerf.mm();
         let mut first = leg.clone();
         first.join.until_mm = parting.until_mm;
         first.held_mm.push(parting.void_mm.start - kerf_mm - PAST_MM..parting.until_mm);
-        if !self.is_rest_made(cut, parting.until_mm) {
-            first.then = Some(Box::new(self.lit_on_far_wall(cut, parting)?));
+        if self.is_rest_made(cut, parting.until_mm) {
+            return vec![first];
         }
-        Some(first)
+        let back = parting.back_to_mm.and_then(|until_mm| self.back_from_end(cut, parting, until_mm));
+        let seconds = [self.lit_on_far_wall(cut, parting), back].into_iter().flatten();
+        seconds.map(|second| JoinLeg { then: Some(Box::new(second)), ..first.clone() }).collect()
+    }
+
+    /// The second of two burns where it comes back from the path's end, which lies in the kerf of the first: for a tip that comes
+    /// down where the torch is lit, and finds no plate past an edge.
+    fn back_from_end(&self, cut: &Cut, parting: &Parting, until_mm: f64) -> Option<JoinLeg> {
+        let (kerf_mm, from_mm) = (self.situation.ground.kerf.mm(), cut.path.length_mm());
+        let join = Join { cut: cut.id, start: JoinStart::Backwards, from_mm, until_mm };
+        let lives_mm = self.situation.ground.thresholds.kerf_along.mm();
+        let held_mm =
+            vec![until_mm..parting.void_mm.end + kerf_mm + PAST_MM, from_mm - lives_mm - kerf_mm..from_mm];
+        Some(JoinLeg { held_mm, ..self.on_path_after(cut, join, false, true)? })
     }
 
     /// The second of two burns.
@@ -125,6 +144,7 @@ impl Ground<'_> {
             until_mm: (sure.start + overlap_mm).min(sure.end),
             from_mm: (ends_at_mm - overlap_mm).min(sure.end).max(sure.start),
             back_from_mm: Some((begins_at_mm + overlap_mm).max(sure.start).min(sure.end)),
+            back_to_mm: None,
             void_mm,
         })
     }
@@ -155,7 +175,7 @@ impl Ground<'_> {
         let until_mm = (open.start + lives_mm).min(sure.end);
         (until_mm >= sure.start).then_some(())?;
         let void_mm = about(&holds(wide_mm, 0.0))?;
-        Some(Parting { until_mm, from_mm: until_mm, back_from_mm: None, void_mm })
+        Some(Parting { until_mm, from_mm: until_mm, back_from_mm: None, back_to_mm: None, void_mm })
     }
 
     /// The stretches on which a cut runs past an edge of the plate that was measured: the first burn goes on until its bottom is
@@ -181,11 +201,12 @@ impl Ground<'_> {
                 continue;
             };
             along_mm = sure.end + STEP_MM;
-            let (until_mm, from_mm) =
-                (sure.start + edge_opens_mm(ground.thickness) + PAST_MM, sure.end - PAST_MM);
+            let opens_mm = edge_opens_mm(ground.thickness) + PAST_MM;
+            let (until_mm, from_mm) = (sure.start + opens_mm, sure.end - PAST_MM);
+            let back_to_mm = Some(sure.end - opens_mm).filter(|back_to_mm| *back_to_mm > until_mm);
             let void_mm = self.about(cut, sure.start, &past(-half_kerf - within_mm));
             if let Some(void_mm) = void_mm.filter(|_| until_mm < from_mm) {
-                partings.push(Parting { until_mm, from_mm, back_from_mm: None, void_mm });
+                partings.push(Parting { until_mm, from_mm, back_from_mm: None, back_to_mm, void_mm });
             }
         }
         partings

@@ -59,7 +59,7 @@ fn made(left: &mut Earlier, situation: &Situation<'_>, ran: &RanJoin) {
 /// What lies between a burn that is over and the second, which stands at `second` by now: nothing is left to cut there, since the
 /// program that ran was proven without it. It is an old kerf, or lies past the plate's edge.
 fn left_out(left: &mut Earlier, ran: &RanJoin, second: usize) {
-    let begins = left.ran[second].join.as_ref().map(|second| second.join.from_mm);
+    let begins = left.ran[second].join.as_ref().map(|second| second.join.burns_mm().start);
     if let Some(begins_mm) = begins.filter(|begins_mm| *begins_mm > ran.join.until_mm) {
         left.progress.made.push(Made::through(ran.join.cut, ran.join.until_mm..begins_mm));
     }

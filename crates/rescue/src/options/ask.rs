@@ -11,7 +11,7 @@ use crate::restart::JoinLeg;
 use crate::steps::{Scene, place};
 use crate::{Choice, ChoiceKind};
 use cuts::{CutId, CutList, PartId};
-use proof::{Join, Promise};
+use proof::{Join, JoinStart, Promise};
 use std::collections::BTreeSet;
 
 /// What is to be written and proven.
@@ -131,10 +131,17 @@ fn in_two_burns(
 ) -> String {
     let cut = scene.situation.list.cut(first.join.cut);
     let ends = cut.path.point_at(first.join.until_mm).unwrap_or(second.lit);
+    let (wall, side) = match second.join.start {
+        JoinStart::Backwards => (
+            "in the kerf of the first, and comes back from there",
+            " What it cuts, it cuts the other way around: the square side of the edge changes.",
+        ),
+        _ => ("on the wall ahead", ""),
+    };
     let since = why.map_or_else(String::new, |why| format!(", since in one it cannot be: {why}"));
     format!(
         "Cut {} is made in two burns{since}. The first ends at {}, where there is no metal; the second, start {} of {}, is lit \
-         at {}, on the wall ahead. Watch it as you watch the first start: if its arc does not take, stop, do not let it retry.",
+         at {}, {wall}. Watch it as you watch the first start: if its arc does not take, stop, do not let it retry.{side}",
         cut.number(),
         place(scene, ends),
         promise.cuts.iter().rposition(|other| *other == cut.id).map_or(0, |nth| nth + 1),

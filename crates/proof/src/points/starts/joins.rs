@@ -3,7 +3,7 @@
 
 use super::HOLE_RAGGED_MM;
 use crate::nib::cuts_nib;
-use crate::plate_edge::{between_burns, edge_opens_mm};
+use crate::plate_edge::{BeyondEdge, between_burns, edge_opens_mm};
 use crate::points::effect::{Joined, KeptLeg, Ran};
 use crate::record::Record;
 use crate::timeline::Timeline;
@@ -95,20 +95,13 @@ impl Look<'_> {
     /// cut, or in a blown hole; or out over the plate's edge. In metal the kerf's bottom lags behind its top, and nobody knows how far it is through; and
     /// the second burn would have no wall ahead.
     fn leaves_in_void(&self, record: &mut Record) -> Result<(), Reason> {
+        if let Some(beyond) = between_burns(self.case, self.leg.cut) {
+            return self.leaves_plate(&beyond);
+        }
         if !self.join.ends_early {
             return Ok(());
         }
         let (number, at_mm) = (self.leg.cut.number(), self.join.until_mm);
-        if let Some(beyond) = between_burns(self.case, self.leg.cut) {
-            let opens_mm = edge_opens_mm(self.case.ground.thickness);
-            if at_mm - beyond.sure_mm.start >= opens_mm - PATH_MM {
-                return Ok(());
-            }
-            return Err(self.refuse(&format!(
-                "its first burn ends {:.1} mm after it has surely left the plate; its bottom may lag by {opens_mm:.1} mm",
-                at_mm - beyond.sure_mm.start
-            )));
-        }
         if let Some(sure) = self.join.old.sure_at(at_mm) {
             let spare_mm = at_mm - sure.start - self.off_mm(at_mm);
             if spare_mm >= 0.0 {
@@ -134,6 +127,23 @@ impl Look<'_> {
                 "its first burn ends {at_mm:.1} mm along its path, and there is surely no void as wide as its kerf there"
             ))),
         }
+    }
+
+    /// A burn that ends past the plate's edge goes on until its bottom is out over it, too.
+    fn leaves_plate(&self, beyond: &BeyondEdge) -> Result<(), Reason> {
+        let (sure, at_mm) = (&beyond.sure_mm, self.join.until_mm);
+        let past_mm = match self.join.start {
+            JoinStart::Backwards => sure.end - at_mm,
+            _ if self.join.ends_early => at_mm - sure.start,
+            _ => return Ok(()),
+        };
+        let lags_mm = edge_opens_mm(self.case.ground.thickness);
+        if past_mm >= lags_mm - PATH_MM {
+            return Ok(());
+        }
+        Err(self.refuse(&format!(
+            "a burn of it ends {past_mm:.1} mm after it has surely left the plate; its bottom may lag by {lags_mm:.1} mm"
+        )))
     }
 
     /// A blown hole in which the whole width of the kerf surely lies at a place along its path.
