@@ -7,7 +7,7 @@ use crate::stand::{Program as Runs, Stand};
 use cell::{Cell, CellFacts, Happening, StoppedBy, Why};
 use cuts::{CutList, PlateIndex, Reading};
 use geometry::{Bounds, Contour, Point};
-use nc::{Dialect, Motions, Program};
+use nc::{Dialect, Motions, Program, TouchOffBy};
 use nests::{Hand, Kind, Mix, Nest};
 use proof::{Ground, Pose};
 use rescue::{Earlier, Situation};
@@ -171,6 +171,8 @@ impl Bench {
         let mut layout = Layout::new(&adapt::told(&given.list, &starts), on.plate, tolerance_mm);
         layout.travel =
             given.ground.travel.map(|travel| [adapt::plain(travel.min), adapt::plain(travel.max)]);
+        layout.tip_mm = given.ground.thresholds.touch_off_footprint.mm() / 2.0;
+        layout.touches_where_lit = given.dialect.touch_off.contains(&TouchOffBy::TorchOn);
         let runs = Runs { motions: &given.motions, list: &given.list, starts: &starts };
         let (plate, start_s) = {
             // What its own plant would stop is the forecast's matter.

@@ -2,7 +2,8 @@
 //! `judge::physics`.
 
 use campaign::judge::{
-    Deeds, Hint, Layout, Lie, Lights, Lost, Move, Rig, Start, Told, Unsafe, Way, physics, savable,
+    Deeds, Deep, Hint, Layout, Lie, Lights, Lost, Move, Plate, Rig, Start, Told, Unsafe, Way, physics,
+    savable,
 };
 
 const KERF_MM: f64 = 2.0;
@@ -489,7 +490,7 @@ fn what_hangs_by_a_thread_cannot_be_begun() {
         let squares = (0..3000).flat_map(|col| (0..1000).map(move |row| [col, row]));
         let places = squares.map(|square: [u32; 2]| square.map(|k| (f64::from(k) + 0.5) * 0.1));
         for at in places.filter(|at| !is_metal(*at)) {
-            rig.plate.burn(at, 0.05, campaign::judge::Deep::Through);
+            rig.plate.burn(at, 0.05, Deep::Through);
         }
         savable(&layout, &rig, 0, LAID)
     };
@@ -561,5 +562,40 @@ fn the_judge_imports_nothing_of_ours() {
             assert!(!ours.iter().any(|name| line.starts_with(&format!("use {name}::"))), "{line}");
         }
         assert!(ours.iter().all(|name| !text.contains(&format!(" {name}::"))), "{text:.60}");
+    }
+}
+
+/// A torch finds the plate only where its tip cannot slide in.
+#[test]
+fn a_tip_finds_the_plate_where_it_is_borne_on_more_than_half_of_its_rim() {
+    let tip_mm = Layout::TIP_MM;
+    let mut plate = Plate::new([100.0, 100.0]);
+    let at = [50.0, 50.0];
+    assert!(plate.bears(at, tip_mm));
+    // A kerf under the tip, and one as wide as the tip.
+    for k in 0..200 {
+        plate.burn([f64::from(k) * 0.5, 50.0], 0.8, Deep::Through);
+    }
+    assert!(plate.bears(at, tip_mm));
+    for k in 0..200 {
+        plate.burn([f64::from(k) * 0.5, 50.0], 5.2, Deep::Through);
+    }
+    assert!(!plate.bears(at, tip_mm));
+    // On one lip of it: with its middle over the gap it slides in, a millimetre farther it rests.
+    assert!(!plate.bears([50.0, 55.2 - 0.6], tip_mm) && plate.bears([50.0, 55.2 + 1.0], tip_mm));
+    // The floor of a groove lies below the plate's top.
+    let mut grooved = Plate::new([100.0, 100.0]);
+    for k in 0..200 {
+        grooved.burn([f64::from(k) * 0.5, 50.0], 5.2, Deep::Groove);
+    }
+    assert!(!grooved.bears(at, tip_mm));
+    // A web of half a millimetre between a kerf and a hole gives way, one of two bears.
+    for (web_mm, bears) in [(0.5, false), (2.0, true)] {
+        let mut webbed = Plate::new([100.0, 100.0]);
+        for k in 0..200 {
+            webbed.burn([50.0, f64::from(k) * 0.5], 1.0, Deep::Through);
+            webbed.burn([56.0 + web_mm, f64::from(k) * 0.5], 5.0, Deep::Through);
+        }
+        assert_eq!(webbed.bears(at, tip_mm), bears, "{web_mm}");
     }
 }

@@ -632,9 +632,58 @@ fn where_a_bad_stretch_ends_is_looked_at_again() {
 
 /// On a table whose torch-on touches off: an own kerf that takes 110 degrees of the tip's rim, and nothing else of it.
 #[test]
-fn a_tip_rests_on_two_thirds_of_its_rim() {
+fn an_own_kerf_takes_a_third_of_a_tip_s_rim() {
     saved(
         "nest=3012880046,families=4,copies=1,hand=4,fault=steps-lost,cut=0.1755,share=0.6175,amount=0.714,noise=1316151368",
+    );
+}
+
+/// On tables whose torch-on touches off: wide holes, grooves about the place, webs beside it, kerfs of other cuts near by. The
+/// proof asked for two thirds of a tip's rim or for whole plate, where nothing but tilting can keep a tip from finding the
+/// plate's height.
+#[test]
+fn a_tip_rests_where_it_cannot_tilt() {
+    saved(
+        "nest=69441675,families=3,copies=1,hand=12,fault=blown-hole,cut=0.8485,share=0.9267,amount=0.6389,noise=2551997968,second=plate-moved@1@0",
+    );
+    saved(
+        "nest=3985269687,families=2,copies=1,hand=4,fault=blown-hole,cut=0.4807,share=0.6915,amount=0.8899,noise=470452900",
+    );
+    saved(
+        "nest=1175245346,families=4,copies=4,hand=13,fault=no-air,cut=0.3316,pierce=0,amount=0.4393,noise=452025928,second=power-cut@3@0.957",
+    );
+    saved(
+        "nest=1325678837,families=3,copies=3,hand=4,fault=power-cut,cut=0.3128,share=0.9962,amount=0.7441,noise=4072396236,second=groove@2@0.0642",
+    );
+    saved(
+        "nest=3985269687,families=2,copies=1,hand=4,fault=blown-hole,cut=0,share=0.5,amount=0.8899,noise=470452900",
+    );
+    saved(
+        "nest=69441675,families=3,copies=1,hand=12,fault=blown-hole,cut=0.8485,share=0.5,amount=0.6389,noise=2551997968,second=plate-moved@1@0",
+    );
+    saved(
+        "nest=1175245346,families=3,copies=2,hand=13,fault=no-air,cut=0,share=0.5,amount=0,noise=452025928,second=power-cut@3@0.957",
+    );
+    saved(
+        "nest=593033432,families=2,copies=1,hand=4,fault=arc-lost,cut=0.9701,share=0.2894,amount=0,noise=1663616340,second=bottom-lags@0@0.3643",
+    );
+    saved(
+        "nest=582870027,families=1,copies=4,hand=10,fault=plate-moved,cut=0,pierce=10.5873,amount=0.7431,noise=1995366748,second=sheet-flexes@0@0",
+    );
+    saved(
+        "nest=2820752016,families=1,copies=3,hand=4,fault=plate-moved,cut=0,pierce=9.2565,amount=0.5521,noise=668172714",
+    );
+    saved(
+        "nest=1264998765,families=2,copies=3,hand=13,fault=steps-lost,cut=0.477,share=0.5863,amount=0.9732,noise=946597805",
+    );
+    saved(
+        "nest=1539555422,families=1,copies=2,hand=4,fault=steps-lost,cut=0,share=0.0942,amount=0.4854,noise=483035123,second=by-hand@2@0",
+    );
+    saved(
+        "nest=1325678837,families=3,copies=3,hand=4,fault=power-cut,cut=0.1564,share=0.5,amount=0,noise=4072396236,second=groove@2@0.0642",
+    );
+    saved(
+        "nest=3652717848,families=1,copies=1,hand=0,fault=power-cut,cut=0,share=0.5,amount=0,noise=3726492869,second=struck@1@0",
     );
 }
 

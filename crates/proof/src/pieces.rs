@@ -55,10 +55,27 @@ pub(crate) fn is_taken_out(case: &Case<'_>, outline: ContourId) -> bool {
     case.promise.taken_out.contains(&outline)
 }
 
+/// Whether what was within a contour leaves a hole in the plate: it is gone, or is taken out before the start.
+pub(crate) fn is_gone(case: &Case<'_>, contour: &Contour) -> bool {
+    lies(case, contour).any(|lies| matches!(lies, Lies::Fell | Lies::Removed))
+        || is_taken_out(case, contour.repeats.unwrap_or(contour.id))
+}
+
+/// Whether what is within a contour stands up, and stays.
+pub(crate) fn is_standing(case: &Case<'_>, contour: &Contour) -> bool {
+    lies(case, contour).any(|lies| lies == Lies::Standing) && !is_gone(case, contour)
+}
+
+/// How what is within a contour was seen to lie, if it was.
+fn lies<'c>(case: &'c Case<'_>, contour: &'c Contour) -> impl Iterator<Item = Lies> + 'c {
+    let outline = contour.repeats.unwrap_or(contour.id);
+    let of = move |said: &&cuts::Said| said.outline == outline || said.outline == contour.id;
+    case.progress.pieces.iter().filter(of).map(|said| said.lies)
+}
+
 /// Whether somebody has seen the piece within a contour loose.
 pub(crate) fn is_said_loose(case: &Case<'_>, contour: &Contour) -> bool {
-    let outline = contour.repeats.unwrap_or(contour.id);
-    case.progress.pieces.iter().any(|said| said.outline == outline || said.outline == contour.id)
+    lies(case, contour).next().is_some()
 }
 
 /// Whether somebody has found what is within a contour held: it has not closed yet.

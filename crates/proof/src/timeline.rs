@@ -59,8 +59,6 @@ pub(crate) struct Crater {
     pub(crate) at: Point<Program>,
     pub(crate) radius_mm: f64,
     pub(crate) time: u32,
-    /// The cut whose pierce left it; none for a hole on no cut's path.
-    pub(crate) cut: Option<CutId>,
 }
 
 /// Kerfs that are made together: a stretch told, or the burn of a leg.
@@ -184,7 +182,6 @@ impl<'l> Timeline<'l> {
                     at: written.from(leg.written.on_at.motion as usize),
                     radius_mm: full_crater_mm(case),
                     time: index(n) + 1,
-                    cut: Some(leg.cut),
                 });
             }
         }
@@ -387,12 +384,7 @@ fn lay_progress(case: &Case<'_>, kerfs: &mut Runs<'_>, craters: &mut Vec<Crater>
         let through = made.depth == Depth::Through;
         let at_most = made.at_most_mm(cut.path.length_mm());
         if through && at_most.start <= SAME_POINT_MM && !cut.is_mark {
-            craters.push(Crater {
-                at: cut.pierce.at,
-                radius_mm: full_crater_mm(case),
-                time: 0,
-                cut: Some(made.cut),
-            });
+            craters.push(Crater { at: cut.pierce.at, radius_mm: full_crater_mm(case), time: 0 });
         }
         if !through && cut.is_mark {
             continue;
@@ -411,7 +403,7 @@ fn lay_progress(case: &Case<'_>, kerfs: &mut Runs<'_>, craters: &mut Vec<Crater>
     }
     for stray in &case.progress.strays {
         if stray.crater_mm > 0.0 {
-            craters.push(Crater { at: stray.at, radius_mm: stray.crater_mm, time: 0, cut: None });
+            craters.push(Crater { at: stray.at, radius_mm: stray.crater_mm, time: 0 });
         }
         kerfs.begin_own(None, Depths { through: stray.depth == Depth::Through, sure: false });
         for curve in stray.path.curves() {

@@ -200,7 +200,7 @@ pub(crate) struct Ground<'a> {
 
 /// The ways in which a begun cut may be taken up, best first.
 pub(crate) fn legs(ground: &Ground<'_>, begun: &Begun) -> Vec<JoinLeg> {
-    let mut legs: Vec<JoinLeg> = ground.kerf_end(begun).into_iter().collect();
+    let mut legs = ground.kerf_ends(begun);
     // A mark needs no wall, no hole and no second pass: it goes on over its own end.
     // Nor does a nib have metal for any other start.
     if ground.situation.list.cut(begun.cut).is_mark || begun.is_loose {
@@ -277,7 +277,7 @@ impl Ground<'_> {
     }
 
     /// Where the plate is found for a start at `lit`: there, if the torch-on or nothing does it. Where nothing near by is
-    /// sound, the tip straddles the kerf or groove in which it is lit.
+    /// sound, the tip rests on the lips of the kerf or groove in which it is lit.
     fn touch_off(&self, cut: &Cut, lit: Point<Program>, is_second: bool) -> Point<Program> {
         if cut.touch_off.is_none() || self.touches_where_lit() {
             return lit;
@@ -372,8 +372,17 @@ impl Ground<'_> {
         up_to.fold(0.0, f64::max)
     }
 
-    /// On the end wall of the old kerf, or on that of a hole in it.
-    pub(crate) fn kerf_end(&self, begun: &Begun) -> Option<JoinLeg> {
+    /// On the end wall of the old kerf, or on that of a hole in it. Where the plate is found as the arc is lit, the nearer the
+    /// wall is, the more plate lies under the tip: then as near to it as is sure, too.
+    pub(crate) fn kerf_ends(&self, begun: &Begun) -> Vec<JoinLeg> {
+        let Some((first_mm, latest_mm)) = self.at_kerf_end_mm(begun) else { return Vec::new() };
+        let nearer = self.touches_where_lit() && latest_mm > first_mm + WALL_STEP_MM;
+        let from_mm = std::iter::once(first_mm).chain(nearer.then_some(latest_mm));
+        from_mm.filter_map(|from_mm| self.kerf_end_from(begun, from_mm)).collect()
+    }
+
+    /// Where along a cut an arc is begun on the end wall of its kerf: as usual, and as near to it as is sure.
+    fn at_kerf_end_mm(&self, begun: &Begun) -> Option<(f64, f64)> {
         let cut = self.situation.list.cut(begun.cut);
         // What bounds a part, and a slit, is cut all the way from where it is surely through.
         let contours = cut.contours.iter().map(|id| self.situation.list.contour(*id).along_mm.start);
@@ -381,7 +390,11 @@ impl Ground<'_> {
         let edges = bounds.filter(|edge| edge.cut == cut.id).map(|edge| edge.along_mm.start);
         let lead_in_mm = contours.chain(edges).fold(f64::INFINITY, f64::min);
         let latest_mm = self.surely_mm(begun)?.max(self.in_blown_mm(cut, begun).min(lead_in_mm));
-        let from_mm = self.near_wall_mm(cut, self.in_old_kerf_mm(begun)?, latest_mm);
+        Some((self.near_wall_mm(cut, self.in_old_kerf_mm(begun)?, latest_mm), latest_mm))
+    }
+
+    fn kerf_end_from(&self, begun: &Begun, from_mm: f64) -> Option<JoinLeg> {
+        let cut = self.situation.list.cut(begun.cut);
         let join = Join { cut: cut.id, start: JoinStart::KerfEnd, from_mm, until_mm: cut.path.length_mm() };
         // Along a nib there is metal on one side only, to the end.
         let held_until_mm =

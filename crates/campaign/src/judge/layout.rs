@@ -17,6 +17,10 @@ pub struct Layout {
     pub tolerance_mm: f64,
     /// Lower left and upper right of where the table can go, in the control's frame; none where it is not told.
     pub travel: Option<[[f64; 2]; 2]>,
+    /// Radius of the torch's tip, in millimetres.
+    pub tip_mm: f64,
+    /// Whether the table finds the plate where it lights the torch, and nowhere else.
+    pub touches_where_lit: bool,
     /// The cuts, in order of starts.
     pub lines: Vec<Line>,
     /// The parts.
@@ -134,12 +138,24 @@ impl Differs {
 }
 
 impl Layout {
+    /// Radius of the tip of a torch of which nothing is told, in millimetres (common practice).
+    pub const TIP_MM: f64 = 5.0;
+
     /// The cuts of a program, and no parts yet. The plate is its lower left corner and its size.
     #[must_use]
     pub fn new(cuts: &[Told], plate: ([f64; 2], [f64; 2]), tolerance_mm: f64) -> Self {
         let (corner, size_mm) = plate;
         let lines = cuts.iter().map(|cut| Line::new(cut, corner)).collect();
-        Self { corner, size_mm, tolerance_mm, travel: None, lines, parts: Vec::new() }
+        Self {
+            corner,
+            size_mm,
+            tolerance_mm,
+            travel: None,
+            tip_mm: Self::TIP_MM,
+            touches_where_lit: false,
+            lines,
+            parts: Vec::new(),
+        }
     }
 
     /// Takes from the plate after the undisturbed program what should become of the parts.

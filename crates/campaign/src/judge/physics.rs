@@ -49,3 +49,6 @@ pub const TOUCH_OFF_HOLDS_MM: f64 = 60.0;
 
 /// Height in millimetres below which a travelling torch may strike a piece that lies loose and tips.
 pub const LOOSE_STANDS_MM: f64 = 10.0;
+
+/// Least width of a web, in millimetres, that does not give way to a torch that comes down on it.
+pub const WEB_MM: f64 = 1.0;

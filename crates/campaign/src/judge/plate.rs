@@ -2,7 +2,7 @@
 
 use super::physics;
 use super::piece::{Piece, Until, piece};
-use super::raster::{PIXEL_MM, Raster, Run, Window, disc, square, square_of};
+use super::raster::{PIXEL_MM, Raster, Run, Window, disc, middle, square, square_of};
 
 /// The true plate. Places are millimetres from its lower left corner.
 #[derive(Clone, Debug)]
@@ -14,6 +14,13 @@ pub struct Plate {
     /// In pieces that nothing holds.
     loose: Raster,
 }
+
+/// Sides of a tip on which metal is looked for, all around.
+const SIDES: usize = 36;
+const DEGREES_A_SIDE: f64 = 10.0;
+
+/// Step in which it is looked for outwards, in millimetres: a quarter of a web.
+const LOOK_STEP_MM: f64 = 0.25;
 
 /// How deep the arc cuts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -109,6 +116,48 @@ impl Plate {
     #[must_use]
     pub fn within_pilot(&self, at: [f64; 2]) -> bool {
         disc(at, physics::PILOT_REACH_MM).any(|run| self.void.count_in_neither(&self.loose, run) > 0)
+    }
+
+    /// Whether a tip that comes down finds the plate: held metal of full height lies under it on so many
+    /// sides that it cannot tilt and slide in, which is less than half of the way around without any (statics).
+    #[must_use]
+    pub fn bears(&self, at: [f64; 2], tip_radius_mm: f64) -> bool {
+        let borne: [bool; SIDES] = std::array::from_fn(|side| self.bears_on(side, at, tip_radius_mm));
+        let (mut open, mut longest) = (0, 0);
+        // Twice around, so that what is open over the first side counts as one.
+        for borne in borne.iter().chain(&borne) {
+            open = if *borne { 0 } else { open + 1 };
+            longest = longest.max(open);
+        }
+        2 * longest < SIDES
+    }
+
+    /// Whether on one side of a place a web that holds begins under a tip of this radius.
+    fn bears_on(&self, side: usize, at: [f64; 2], tip_radius_mm: f64) -> bool {
+        let turned = f64::from(u8::try_from(side).unwrap_or(u8::MAX)) * DEGREES_A_SIDE.to_radians();
+        let along = [libm::cos(turned), libm::sin(turned)];
+        let mut out_mm = 0.0;
+        while out_mm <= tip_radius_mm {
+            let middle_mm = out_mm + physics::WEB_MM / 2.0;
+            if self
+                .is_whole([at[0] + along[0] * middle_mm, at[1] + along[1] * middle_mm], physics::WEB_MM / 2.0)
+            {
+                return true;
+            }
+            out_mm += LOOK_STEP_MM;
+        }
+        false
+    }
+
+    /// Whether all of a disc is held metal of full height.
+    fn is_whole(&self, at: [f64; 2], radius_mm: f64) -> bool {
+        self.is_metal(at)
+            && disc(at, radius_mm).all(|run| {
+                (run.from..=run.to).all(|col| {
+                    let place = middle([col, run.row]);
+                    self.is_metal(place) && !self.is_cut(place)
+                })
+            })
     }
 
     /// The piece of metal at a place, loose or not.

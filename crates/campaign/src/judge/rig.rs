@@ -254,9 +254,10 @@ impl<'l> Rig<'l> {
         parts.map(gouged).collect()
     }
 
-    /// The plate's surface is found.
-    pub const fn finds(&mut self, at: [f64; 2]) {
-        self.torch.found_at = Some(at);
+    /// The torch comes down to find the plate's surface, and finds it where the plate bears its tip.
+    pub fn finds(&mut self, at: [f64; 2]) {
+        let finds = self.plate.bears(self.layout.on_plate(at), self.layout.tip_mm);
+        self.torch.found_at = finds.then_some(at);
     }
 
     /// The torch is told to start, `off_mm` higher than it should stand.

@@ -15,6 +15,9 @@ const LOOKED_FOR_MM: f64 = 60.0;
 /// missed.
 const GRID_MM: f64 = 0.5;
 
+/// How many places of a line back from the end of what has been made an arc may be begun: as far as its pilot reaches.
+const BACK: usize = 5;
+
 /// Whether each stretch of `line` that is left has an admissible start.
 pub(super) fn can_be_begun(layout: &Layout, plate: &Plate, part: &Part, line: &Line) -> bool {
     let made = |at: &[f64; 2]| if line.marks { plate.is_cut(*at) } else { plate.is_void(*at) };
@@ -40,8 +43,10 @@ fn stretch_begins(
     left: std::ops::Range<usize>,
 ) -> bool {
     // An edge: the wall at the end of what has been made, from either side, on the cut's own path.
-    let edge = |k: usize| line.places.get(k).is_some_and(|at| plate.within_pilot(*at));
-    if left.start.checked_sub(1).is_some_and(edge) || edge(left.end) {
+    let edge = |at: &[f64; 2]| plate.within_pilot(*at) && is_found(layout, plate, *at);
+    if line.places[..left.start].iter().rev().take(BACK).any(edge)
+        || line.places[left.end..].iter().take(BACK).any(edge)
+    {
         return true;
     }
     // The cut's own pierce.
@@ -57,6 +62,12 @@ fn pierces(layout: &Layout, plate: &Plate, part: &Part, line: &Line, at: [f64; 2
     let radius = line.kerf_mm * physics::CRATER_KERFS;
     plate.metal_share(at, radius) >= physics::FIRES_ON_SHARE
         && !part.is_reached(at, radius, layout.tolerance_mm)
+        && is_found(layout, plate, at)
+}
+
+/// Whether the table finds the plate for a start at a place; where it touches off elsewhere, somebody finds a sound place.
+fn is_found(layout: &Layout, plate: &Plate, at: [f64; 2]) -> bool {
+    !layout.touches_where_lit || plate.bears(at, layout.tip_mm)
 }
 
 /// Whether some place in attached scrap where the arc can be lit is joined to what is left by a way on which the torch's

@@ -1,8 +1,8 @@
 //! Point 4: each start has sound metal under its crater and its touch-off, the plate is found before it, and the arc
 //! then never runs over a void for longer than it lives.
 
+mod bearing;
 mod joins;
-mod straddle;
 pub(crate) mod voids;
 
 use super::effect::KeptLeg;
@@ -13,10 +13,11 @@ use crate::timeline::{Crater, Kerf, Timeline};
 use crate::tolerance::PATH_MM;
 use crate::view::View;
 use crate::{Case, JoinStart, Reason, reason};
+use bearing::{Bearing, OPEN_MOST, Place, degrees};
 use cuts::CutId;
 use geometry::{Point, Program, Side};
-use nc::{EventKind, Height, HeightBase};
-use straddle::{OPEN_MOST_OFF, Rests, Straddle, degrees};
+use nc::{EventKind, Height, HeightBase, TouchOffBy};
+use std::collections::BTreeSet;
 
 /// How much wider or narrower than told a blown hole may be, in radius, in millimetres: its edge is ragged by so much
 /// (common practice).
@@ -50,9 +51,9 @@ pub(crate) fn sound(
         timeline,
         clear_mm: f64::INFINITY,
         foot_clear_mm: f64::INFINITY,
-        gap: None,
         open: None,
-        straddled: Vec::new(),
+        lips_of: BTreeSet::new(),
+        freed_by: BTreeSet::new(),
     };
     for (n, leg) in kept.iter().enumerate() {
         starts.one(n, leg)?;
@@ -68,20 +69,24 @@ pub(crate) fn sound(
             "mm",
         );
     }
-    if let Some((gap_mm, most_mm)) = starts.gap {
-        record.figure("widest gap that a touch-off straddles", gap_mm, most_mm, "mm");
-    }
     if let Some(open) = starts.open {
         record.figure(
-            "most of a tip's rim over a blown hole that it comes down around, the torch 1 mm off",
+            "most of a tip's rim in one piece without plate under it, the torch off as it may be",
             degrees(open),
-            degrees(OPEN_MOST_OFF),
+            degrees(OPEN_MOST),
             "degrees",
         );
     }
-    for cut in &starts.straddled {
+    for cut in &starts.lips_of {
         record.needs(format!(
             "No slag stands on the lips of cut {}'s old kerf where the torch comes down on it to find the plate.",
+            cut.number()
+        ));
+    }
+    for cut in &starts.freed_by {
+        record.needs(format!(
+            "What cut {} has freed does not come up under the tip: it lies below, is taken out, or lies flat and does not tip \
+             when pushed at.",
             cut.number()
         ));
     }
@@ -114,12 +119,12 @@ struct Starts<'a> {
     timeline: &'a Timeline<'a>,
     clear_mm: f64,
     foot_clear_mm: f64,
-    /// The widest gap that a touch-off straddles, and the widest that it may, in millimetres.
-    gap: Option<(f64, f64)>,
-    /// The most of a tip's rim, in directions, that may have no metal under it around a hole wider than such a gap.
+    /// The most of a tip's rim in one piece, in directions, that has no plate under it where it comes down on gaps.
     open: Option<usize>,
-    /// The cuts whose own kerf a touch-off straddles.
-    straddled: Vec<CutId>,
+    /// The cuts on whose kerfs a tip comes down.
+    lips_of: BTreeSet<CutId>,
+    /// The cuts that have freed what may lie loose under a tip.
+    freed_by: BTreeSet<CutId>,
 }
 
 impl Starts<'_> {
@@ -207,59 +212,53 @@ impl Starts<'_> {
     }
 
     /// A touch-off finds the plate only on metal that does not give way. Where a join chooses the place, it is clear of
-    /// grooves, too: their slag stands up. One that comes down where an edge start is lit straddles that cut's own kerf.
+    /// grooves, too: their slag stands up. Where it can be nowhere else, plate around the gaps bears the tip.
     fn touch_off(&mut self, n: usize, leg: &KeptLeg, touch: u32) -> Result<(), Reason> {
         let number = leg.cut.number();
         let at = self.written.event_span(touch as usize);
+        let refused = |why: String| reason(4, format!("cut {number}: its touch-off {why}"), at);
         let place = self.written.from(self.written.motions.events()[touch as usize].before as usize);
         let foot_mm = self.case.ground.thresholds.touch_off_footprint.mm() / 2.0;
         let grooves_too = leg.join.is_some();
-        let straddle = self.straddle(n, leg, place);
-        let is_own = |kerf: &Kerf| straddle.as_ref().is_some_and(|straddle| straddle.is_own(kerf));
-        let is_own_crater =
-            |crater: &Crater| straddle.as_ref().is_some_and(|straddle| straddle.is_own_crater(crater));
-        let keep = |kerf: &Kerf| {
-            (kerf.through || kerf.cut.is_none() || (grooves_too && self.is_groove(kerf))) && !is_own(kerf)
-        };
-        let clear_mm = self.clear_around(n, place, foot_mm, keep, |crater| !is_own_crater(crater));
-        if clear_mm < 0.0 {
-            let message =
-                format!("cut {number}: its touch-off is not wholly on metal; {}", short_by(clear_mm));
-            return Err(reason(4, message, at));
+        let keep = |kerf: &Kerf| kerf.through || kerf.cut.is_none() || (grooves_too && self.is_groove(kerf));
+        let clear_mm = self.clear_around(n, place, foot_mm, keep, |_| true);
+        if clear_mm < 0.0 && !self.has_no_choice(leg, place) {
+            return Err(refused(format!("is not wholly on metal; {}", short_by(clear_mm))));
         }
         self.on_sure_plate(leg, place, "touches off", touch)?;
         if super::order::loose_around(self.case, self.timeline, n, None, place).is_some() {
-            let message = format!("cut {number}: its touch-off is on a piece that may be loose");
-            return Err(reason(4, message, at));
+            return Err(refused("is on a piece that may be loose".to_owned()));
         }
-        if let Some(straddle) = straddle {
-            let refused = |why: String| reason(4, format!("cut {number}: its touch-off: {why}"), at);
-            let (Rests { gap_mm, open }, most_mm) = (straddle.rests().map_err(refused)?, straddle.most_mm());
-            self.open = self.open.max(open);
-            self.gap = Some((self.gap.map_or(gap_mm, |(widest, _)| widest.max(gap_mm)), most_mm));
-            self.straddled.push(leg.cut);
+        if clear_mm >= 0.0 {
+            self.foot_clear_mm = self.foot_clear_mm.min(clear_mm);
+            return Ok(());
         }
-        self.foot_clear_mm = self.foot_clear_mm.min(clear_mm);
+        let Bearing { open, lips_of, freed_by } = self.place(n, leg, place).bearing(keep).map_err(refused)?;
+        self.open = self.open.max(Some(open));
+        self.lips_of.extend(lips_of);
+        self.freed_by.extend(freed_by);
         Ok(())
     }
 
-    /// What a touch-off straddles that comes down where an edge start is lit, or where a second pass pierces its groove
-    /// anew: the tip rests on the lips of a dimple as it does on those of a kerf, and under it there is a floor.
-    fn straddle(&self, n: usize, leg: &KeptLeg, place: Point<Program>) -> Option<Straddle<'_>> {
+    /// Whether a touch-off at `place` can be nowhere else: the arc is lit there, and the torch-on itself finds the plate, or
+    /// the arc is begun in a kerf or groove of its own, amid which no other place may be sound.
+    fn has_no_choice(&self, leg: &KeptLeg, place: Point<Program>) -> bool {
+        let by_torch_on = self.case.original.dialect.touch_off.contains(&TouchOffBy::TorchOn);
         let lit = self.written.from(leg.written.on_at.motion as usize);
-        let in_dimple =
-            !leg.on_edge() && leg.join.as_ref().is_some_and(|join| join.start == JoinStart::SecondPass);
-        let in_own_kerf = leg.on_edge() || in_dimple;
-        (in_own_kerf && place.distance(lit) <= PATH_MM).then(|| Straddle {
-            dimple_mm: if in_dimple { 2.0 * full_crater_mm(self.case) } else { 0.0 },
+        (by_torch_on || leg.on_edge() || is_in_dimple(leg)) && place.distance(lit) <= PATH_MM
+    }
+
+    /// Where a tip comes down. A second pass that pierces its groove anew comes down over the dimple of the first pierce.
+    fn place(&self, n: usize, leg: &KeptLeg, at: Point<Program>) -> Place<'_> {
+        Place {
             case: self.case,
             timeline: self.timeline,
-            cut: leg.cut,
             before: (self.timeline.of_leg(n).start, n),
-            at: place,
+            at,
             foot_mm: self.case.ground.thresholds.touch_off_footprint.mm() / 2.0,
-            off_mm: self.case.pose.map_or(0.0, |pose| super::landing::worst_mm(pose, place)),
-        })
+            off_mm: self.case.pose.map_or(0.0, |pose| super::landing::worst_mm(pose, at)),
+            dimple_mm: if is_in_dimple(leg) { 2.0 * full_crater_mm(self.case) } else { 0.0 },
+        }
     }
 
     fn is_groove(&self, kerf: &Kerf) -> bool {
@@ -309,6 +308,11 @@ impl Starts<'_> {
         });
         clear.min_by(f64::total_cmp)
     }
+}
+
+/// Whether a second pass pierces its groove anew.
+fn is_in_dimple(leg: &KeptLeg) -> bool {
+    !leg.on_edge() && leg.join.as_ref().is_some_and(|join| join.start == JoinStart::SecondPass)
 }
 
 fn short_by(clear_mm: f64) -> String {

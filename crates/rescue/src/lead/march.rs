@@ -66,14 +66,13 @@ impl<'a> Walker<'a> {
     }
 
     /// Metal between a crater here and whatever it must keep off, in millimetres, with the spare that is asked for
-    /// taken off; negative where it does not fit. Where the torch-on touches off, the same for its footprint.
+    /// taken off; negative where it does not fit.
     pub(super) fn crater_spare_mm(&self, clear: &Clear) -> f64 {
         let crater = self.site.crater_mm();
         // The part begins half a kerf beyond its contour's line.
         let off_part = clear.part_mm + self.site.half_kerf_mm();
         let off_rest = clear.void_mm.min(clear.edge_mm).min(clear.later_mm);
-        let spare_mm = off_part.min(off_rest) - crater - DISC_SPARE_MM - self.site.spare_mm;
-        if self.site.touches_where_lit { spare_mm.min(self.site.foot_spare_mm(clear)) } else { spare_mm }
+        off_part.min(off_rest) - crater - DISC_SPARE_MM - self.site.spare_mm
     }
 
     pub(super) fn clear_at(&mut self, p: Point<Program>) -> Clear {

@@ -9,6 +9,7 @@
 //! Everything is looked at in one neighbourhood, so that a question takes as long on a full plate as on a small one.
 //! Margins are a little stricter than what a proof asks, so that rounding in the written text refuses nothing.
 
+mod bearing;
 mod gather;
 mod ground;
 mod march;

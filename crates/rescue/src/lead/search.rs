@@ -252,8 +252,11 @@ impl Search<'_, '_> {
         let missing = |wanted: f64, there: f64| (wanted - there).max(0.0);
         let usual = USUAL_LEAD_MM.max(site.ground.thickness.mm());
         let off_part = clear.part_mm + site.half_kerf_mm();
-        let elsewhere =
-            if self.walker.site.foot_spare_mm(clear) < 0.0 { TOUCH_OFF_ELSEWHERE_MM } else { 0.0 };
+        let not_whole = match (site.foot_spare_mm(clear) < 0.0, site.touches_where_lit) {
+            (false, _) => 0.0,
+            (true, false) => TOUCH_OFF_ELSEWHERE_MM,
+            (true, true) => TOUCH_OFF_ON_GAPS_MM,
+        };
         shape.length_mm()
             + TOO_NEAR_PART * missing(usual, off_part)
             + TOO_NEAR_PART * missing(usual, shape.length_mm())
@@ -261,7 +264,7 @@ impl Search<'_, '_> {
             + missing(2.0 * site.ground.kerf.mm(), shape.radius_mm)
             + TURNED * missing(shape.turn_rad, TURN_USUAL_RAD)
             + OLD_KERF * early_mm
-            + elsewhere
+            + not_whole
     }
 
     /// The best of what was found that stand the last look.
@@ -305,6 +308,9 @@ const TURNED: f64 = 4.0;
 
 /// What each millimetre counts that the arc has to run farther along old kerf.
 const OLD_KERF: f64 = 0.5;
+
+/// What a touch-off on plate around gaps counts: slag may stand on their lips. Any other lead comes before it.
+const TOUCH_OFF_ON_GAPS_MM: f64 = LENGTH_MAX_MM;
 
 /// What a touch-off away from the pierce counts: a lift, a way and a drop.
 const TOUCH_OFF_ELSEWHERE_MM: f64 = 4.0;

@@ -35,6 +35,8 @@ pub(super) fn verified(
     }
     let touch_off = if walker.site.foot_spare_mm(&clear) >= 0.0 {
         Some(pierce)
+    } else if site.touches_where_lit {
+        walker.is_borne(pierce).then_some(pierce)
     } else if *searches < TOUCH_OFFS_MAX {
         *searches += 1;
         touch_off_place(site, pierce)

@@ -295,7 +295,10 @@ fn kerf_end_at(bench: &Bench, cut: CutId, kerf_mm: f64) -> Option<JoinLeg> {
     progress.made.push(cuts::Made { ends: cuts::Ends::to_within(3.0), ..made });
     let begun = crate::joins::Begun::of(&situation, &progress, cut).expect("it was begun");
     let state = cuts::PlateState::after(&bench.list, progress, bench.ground.kerf);
-    crate::joins::Ground { situation: &situation, state: &state, others_before: false }.kerf_end(&begun)
+    crate::joins::Ground { situation: &situation, state: &state, others_before: false }
+        .kerf_ends(&begun)
+        .into_iter()
+        .next()
 }
 
 /// Holds a joined cut, read again, against the rest of the original's.

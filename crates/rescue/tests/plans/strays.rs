@@ -82,7 +82,7 @@ fn a_tip_may_stand_on_the_line_of_the_cut_that_it_pierces() {
     let text = format!("G21 G90 G17 G40 G94\n{}{}{outline}M30\n", slot(60.95), slot(38.45));
     let by_torch_on = Dialect { touch_off: vec![TouchOffBy::TorchOn], ..Dialect::common() };
     let table = Table::new(text.as_bytes(), by_torch_on, 1.8, 6.0);
-    let hole = Point::new(41.0, 103.0);
+    let hole = Point::new(40.0, 105.5);
     let stop = StopReport { strays: vec![stray(&[[hole.x, hole.y]], 3.0)], ..misfire(1) };
     let plan = planned(&table, &stop);
     let first = plan.choices.first().expect("a way on");
