@@ -47,9 +47,10 @@ impl Bed<'_, '_> {
         }
     }
 
-    /// Notes what is burnt from a place of the plate's frame to another, if the plate does not lie as the program takes it.
+    /// Notes what is burnt from a place of the plate's frame to another, if the plate does not lie as the program takes it or the
+    /// kerf is wider than it takes it to be.
     fn notes_beside(&mut self, burning: &Burning, out_mm: f64) {
-        if is_same(&self.taken, &burning.lies) {
+        if is_same(&self.taken, &burning.lies) && burning.wider_mm <= 0.0 {
             return;
         }
         // A mark that lies elsewhere is no kerf: it goes through nothing.

@@ -10,6 +10,7 @@ use cell::{Trouble, When};
 use cuts::{CutId, CutList};
 use geometry::{Placement, Point, Program};
 use nests::Random;
+use proof::{JoinStart, Promise};
 
 /// What goes wrong in a case.
 #[derive(Clone, Debug)]
@@ -97,10 +98,7 @@ impl Fault {
 
     /// How far along its cut the kerf is good, if it goes bad on the way.
     pub(crate) fn bad_from_mm(&self) -> Option<f64> {
-        self.strikes.iter().find_map(|fault| match (fault.what, fault.when) {
-            (Trouble::CutsWide { .. }, When::Place { along_mm, .. }) => Some(along_mm),
-            _ => None,
-        })
+        goes_bad_at_mm(&self.strikes)
     }
 
     /// What the plate lets anyone find again, if it lies otherwise than it was laid or nobody can know that it does not.
@@ -108,6 +106,14 @@ impl Fault {
         let places = || features(bench, rig).into_iter().map(|(_, place)| place).collect();
         self.kind.moves().then(|| Findable { features: places(), sigma_mm: SIGHT_SIGMA_MM })
     }
+}
+
+/// How far along the cut that it strikes the kerf goes bad.
+fn goes_bad_at_mm(strikes: &[cell::Fault]) -> Option<f64> {
+    strikes.iter().find_map(|fault| match (fault.what, fault.when) {
+        (Trouble::CutsWide { .. }, When::Place { along_mm, .. }) => Some(along_mm),
+        _ => None,
+    })
 }
 
 /// What has been drawn for a case.
@@ -286,6 +292,20 @@ pub(crate) struct Strikes {
 }
 
 impl Strikes {
+    /// How far along its cut of the original the kerf is good, if it goes bad on the way: `written` is the program that ran, which
+    /// makes `promise`.
+    pub(crate) fn bad_from_mm(&self, written: &CutList, promise: &Promise) -> Option<f64> {
+        let burnt_mm = goes_bad_at_mm(&self.faults)?;
+        let Some(join) = promise.join_of(self.start) else { return Some(burnt_mm) };
+        let on_path_mm = join.burns_mm();
+        let lead_mm = written.cuts[self.start].path.length_mm() - (on_path_mm.end - on_path_mm.start);
+        let on_mm = (burnt_mm - lead_mm).max(0.0);
+        Some(match join.start {
+            JoinStart::Backwards => join.from_mm - on_mm,
+            _ => join.from_mm + on_mm,
+        })
+    }
+
     /// Of the cuts of a program in their order, by what they are of the original, those that went wrong by the one at
     /// which it stopped.
     pub(crate) fn since(strikes: Option<&Self>, cuts: &[usize], stopped: usize) -> Vec<usize> {

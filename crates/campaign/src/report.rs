@@ -67,6 +67,9 @@ pub(crate) fn kind_word(kind: StopKind) -> &'static str {
     StopKind::WORDS.iter().find(|(_, other, _)| *other == kind).map_or("", |(word, ..)| word)
 }
 
+/// How far off an edge may be measured with a caliper, in millimetres (common practice).
+const CALIPER_MM: f64 = 0.1;
+
 /// Least distance that is told for a kerf that is through at all: its crater's.
 const LEAST_MM: f64 = 1.0;
 
@@ -439,8 +442,14 @@ impl Stop {
         (true_mm + off_mm).clamp(0.0, end)
     }
 
-    /// The cut is bad from a place on. A mark that is too wide serves all the same: he tells how far it is made.
-    pub(crate) fn goes_bad(&mut self, bench: &Bench, from_mm: Option<f64>) {
+    /// The cut is bad from a place on. A mark that is too wide serves all the same: he tells how far it is made. Where he measures
+    /// no edge of a part off by more than its tolerance, he tells that it is good all the way.
+    pub(crate) fn goes_bad(&mut self, bench: &Bench, rig: &Rig<'_>, from_mm: Option<f64>) {
+        let surely_mm = bench.layout.tolerance_mm - CALIPER_MM;
+        let is_off = |part: usize| bench.layout.is_gouged_by(&rig.plate, part, surely_mm);
+        let is_good = self.made_at(self.cut).is_none() && !bench.parts_of(self.cut).any(is_off);
+        let length_mm = bench.given.list.cuts[self.cut].path.length_mm();
+        let from_mm = from_mm.map(|from_mm| if is_good { length_mm } else { from_mm });
         self.bad_from_mm = from_mm.filter(|_| !bench.layout.lines[self.cut].marks);
     }
 

@@ -116,7 +116,7 @@ pub fn watch(case: &Case, bench: &Bench, see: &mut dyn FnMut(&StopReport, &[u8])
     });
     let mut stop =
         Stop::of(&halt, Some(fault.kind), ((fault.since.min(halt.cut)..=halt.cut).collect(), halt.cut));
-    stop.goes_bad(bench, fault.bad_from_mm());
+    stop.goes_bad(bench, &stand.rig, fault.bad_from_mm());
     stop.moves_on(bench, &stand.rig, Some(halt.cut + 1).filter(|next| *next < bench.starts.len()));
     stop.sees_no_plate(bench, &stand.rig, &stand.lie());
     let findable = fault.findable(bench, &stand.rig);

@@ -1006,3 +1006,21 @@ fn the_plate_s_own_edge_ends_a_part_within_its_tolerance() {
         "nest=811186559,families=1,copies=4,hand=13,fault=wrong-datum,cut=0.1194,share=0.5,amount=0.9292,noise=947973494",
     );
 }
+
+/// A second cut went bad in its lead-in. Nobody told how far it was good nor that its kerf was wider than it should be: its part was
+/// given up, or arcs were lit again and again where they had no wall.
+#[test]
+fn a_bad_lead_in_spoils_no_part() {
+    saved(
+        "nest=2980685008,families=4,copies=2,hand=11,fault=bad-cut,cut=0.7204,pierce=7.5634,amount=0.6815,noise=4272709360,\
+         second=bad-cut@1@0",
+    );
+    saved(
+        "nest=2980685008,families=4,copies=2,hand=0,fault=bad-cut,cut=0.7204,share=0.5,amount=0,noise=4272709360,\
+         second=bad-cut@1@0",
+    );
+    saved(
+        "nest=1903587778,families=4,copies=4,hand=2,fault=air-falls,cut=0.4812,share=0.5,amount=0,noise=2918369401,\
+         second=bad-cut@2@0",
+    );
+}

@@ -209,7 +209,13 @@ impl Layout {
     /// Whether the part with this index is cut into deeper than the tolerance.
     #[must_use]
     pub fn is_gouged(&self, plate: &Plate, part: usize) -> bool {
-        self.parts[part].is_gouged(plate, self.tolerance_mm)
+        self.is_gouged_by(plate, part, self.tolerance_mm)
+    }
+
+    /// Whether the part with this index is cut into deeper than this.
+    #[must_use]
+    pub fn is_gouged_by(&self, plate: &Plate, part: usize, depth_mm: f64) -> bool {
+        self.parts[part].is_gouged(plate, depth_mm)
     }
 
     /// Whether the part with this index lies made at another place of the plate: `to` carries places of the program to

@@ -198,12 +198,15 @@ pub(crate) fn go_on(
         let moved = started.earlier.moved.iter().map(|moved| (moved.cut.0 as usize, lie_of(moved))).collect();
         let ran: Vec<usize> = promise.cuts.iter().map(|cut| cut.0 as usize).collect();
         let since = Strikes::since(strikes.as_ref(), &ran, halt.cut);
+        let struck_here = strikes.as_ref().filter(|strikes| strikes.start == halt.cut).zip(ready.as_ref());
+        let bad_from_mm = struck_here.and_then(|(strikes, ran)| strikes.bad_from_mm(&ran.list, promise));
         stop = Stop {
             taken_up,
             backwards,
             moved,
             ..Stop::of(&halt, strikes.map(|strikes| strikes.kind), (since, cut))
         };
+        stop.goes_bad(bench, &stand.rig, bad_from_mm);
         begun.clear();
         asked.clear();
         asked_times = 0;

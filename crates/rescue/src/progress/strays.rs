@@ -63,6 +63,13 @@ impl Telling<'_> {
                     .to_owned(),
             );
         }
+        if self.stop.kind == Some(StopKind::BadCut) && self.stop.strays.is_empty() {
+            self.on_plate.assumed.push(format!(
+                "The bad kerf of cut {} is taken to be no wider than a good one: if it is, tell its way and its width as a kerf \
+                 beside the cuts, so that no arc is planned where it has no wall.",
+                cut.number()
+            ));
+        }
     }
 }
 

@@ -1,9 +1,11 @@
 //! Bad cuts: what was cut badly is given up, and nothing else.
 
 use crate::table::Table;
-use cuts::{CutId, PartId};
+use cuts::{CutId, Ends, Made, PartId, Progress};
+use geometry::Path;
 use nc::Dialect;
-use rescue::Fact;
+use proof::{Join, JoinStart};
+use rescue::{Earlier, Fact, RanCut, RanJoin};
 use shop::{StopKind, StopReport};
 use units::Length;
 
@@ -84,6 +86,11 @@ fn where_a_bad_stretch_ends_is_asked_for() {
     let wanted = plan.wanted.expect("a fact");
     assert_eq!(wanted.fact, Fact::KerfEnd(CutId(0)), "{}", wanted.says);
     assert!(wanted.says.contains("bad_from") && wanted.says.contains("now 3.0 mm"), "{}", wanted.says);
+    // Whoever measures the part's edge and finds it good says so.
+    let all_good = "tell all its length as `bad_from`, 251.0 mm";
+    assert!(wanted.says.contains(all_good), "{}", wanted.says);
+    let stop = StopReport { kerf_within: None, ..self::bad(6.0, Some(251.0)) };
+    assert_eq!(given_up(&stop), (Vec::new(), true));
     // Told with less doubt, it is the lead-in alone; and where it surely reaches the edge, nothing is asked.
     let plan = bad(6.0, Some(1.0));
     assert!(plan.choices[0].promise.given_up.is_empty() && plan.wanted.is_none(), "{:?}", plan.wanted);
@@ -102,4 +109,63 @@ fn what_was_never_cut_is_not_bad() {
     let plan = shared_edge().plan(&near).unwrap_or_else(|none| panic!("{}", none.message));
     assert_eq!(plan.choices[0].promise.given_up, [PartId(0)]);
     assert!(plan.wanted.is_some());
+}
+
+/// A table at which the first cut is taken up so, its old kerf through to 100 mm, and the second is to come.
+fn taken_up(start: JoinStart, from_mm: f64, until_mm: f64) -> Table {
+    let mut table = shared_edge();
+    let begun = Made { ends: Ends::to_within(1.0), ..Made::through(CutId(0), 0.0..100.0) };
+    let lit = table.list.cut(CutId(0)).path.point_at(from_mm).expect("on its path");
+    let join = Join { cut: CutId(0), start, from_mm, until_mm };
+    let join = RanJoin { join, lit, lead: Path::new(Vec::new()) };
+    let ran = vec![
+        RanCut { cut: CutId(0), lines: 1..9, join: Some(join) },
+        RanCut { cut: CutId(1), lines: 9..20, join: None },
+    ];
+    table.earlier = Some(Earlier { progress: Progress::of(vec![begun]), ran, ..Earlier::default() });
+    table
+}
+
+/// Run backwards it goes bad down from a place: up to there it was good.
+#[test]
+fn what_went_bad_backwards_is_given_up() {
+    let table = taken_up(JoinStart::Backwards, 248.0, 97.0);
+    let plan = |to_mm: f64, bad_from_mm: Option<f64>| {
+        table.plan(&bad(to_mm, bad_from_mm)).unwrap_or_else(|none| panic!("{}", none.message))
+    };
+    for told in [Some(230.0), None] {
+        let plan = plan(195.0, told);
+        assert_eq!(plan.choices[0].promise.given_up, [PartId(0)], "{told:?}");
+        assert!(plan.wanted.is_none(), "{told:?}: {:?}", plan.wanted);
+    }
+    // The shared edge runs from 128 to 188 mm: no part is left.
+    for told in [Some(175.0), Some(240.0), None] {
+        let plan = plan(160.0, told);
+        assert!(plan.choices.is_empty() && plan.wanted.is_none(), "{told:?}: {:?}", plan.wanted);
+    }
+    // Told as good down to where it ends, perhaps nothing is bad.
+    let close = plan(160.0, Some(158.0));
+    assert!(close.choices.is_empty());
+    assert_eq!(close.wanted.map(|wanted| wanted.fact), Some(Fact::KerfEnd(CutId(0))));
+    // It never came there: that says nothing of what is bad.
+    let never = plan(160.0, Some(150.0));
+    assert!(never.choices.is_empty());
+    assert!(
+        never.triage.not_understood.iter().any(|line| line.contains("never came there")),
+        "{:?}",
+        never.triage.not_understood
+    );
+}
+
+/// What was cut before the program that went bad is as good as it was, unless somebody says otherwise.
+#[test]
+fn what_an_earlier_program_cut_is_not_bad() {
+    let mut table = taken_up(JoinStart::KerfEnd, 197.0, 251.0);
+    let earlier = table.earlier.as_mut().expect("an earlier stop");
+    earlier.progress.made[0].along_mm.end = 200.0;
+    let plan = |bad_from_mm: Option<f64>| {
+        table.plan(&bad(230.0, bad_from_mm)).unwrap_or_else(|none| panic!("{}", none.message))
+    };
+    assert_eq!(plan(None).choices[0].promise.given_up, [PartId(0)]);
+    assert!(plan(Some(0.0)).choices.is_empty());
 }

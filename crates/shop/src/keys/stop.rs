@@ -148,7 +148,7 @@ static KEYS: &[Key] = &[
         "stray",
         Kind::Tables,
         "A hole or kerf that lies on no cut's path, as one that was cut while the plate lay elsewhere than the control \
-         took it to",
+         took it to; or on one, and wider than its kerf should be",
         "",
     ),
     key(
