@@ -687,6 +687,20 @@ fn a_tip_rests_where_it_cannot_tilt() {
     );
 }
 
+/// In a tight nest, where a neighbour is gone, no tip rests where a groove begins; it does at the far end.
+#[test]
+fn a_groove_is_gone_over_from_its_far_end() {
+    saved(
+        "nest=2992158402,families=1,copies=4,hand=12,fault=groove,cut=0.3046,share=0.3192,amount=0,noise=3593996024,second=work-lead-off@1@0.1189",
+    );
+    saved(
+        "nest=3992929786,families=2,copies=3,hand=4,fault=groove,cut=0.3397,share=0.257,amount=0.5967,noise=4062458840",
+    );
+    saved(
+        "nest=1465536683,families=1,copies=2,hand=10,fault=by-hand,cut=0,share=0.5,amount=0,noise=2479977292,second=groove@3@0.5964",
+    );
+}
+
 /// A lead-in that runs across a slot of 3.3 mm: what the kerf had cut off by the time it came past the pierce lay loose, and the
 /// torch went low over it, since the rest of the slug was still held.
 #[test]

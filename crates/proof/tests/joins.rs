@@ -572,6 +572,36 @@ fn a_cut_is_finished_from_its_far_end() {
     }
 }
 
+/// What of a cut run backwards is a groove is gone over as slowly as in a second pass: here from its second side's end, 4 mm
+/// before the last corner, to 34 mm past that.
+#[test]
+fn a_groove_is_gone_over_from_the_far_end() {
+    let mut restart = backwards();
+    restart.text = restart.text.replacen("G1 X180\n", "G1 X142\nG1 X180 F1600\n", 1);
+    let ends = Ends::to_within(3.0);
+    restart.made.made.push(Made { cut: CutId(2), along_mm: 150.0..190.0, depth: Depth::Groove, ends });
+    holds(&restart.prove());
+    refused(&restart.with("G1 X180 F1600\n", "G1 X180\n"), 2, "over a groove this runs at 2000.0");
+    refused(
+        &restart.with("G1 X142\nG1 X180 F1600\n", "G1 X160\nG1 X180 F1600\n"),
+        2,
+        "over a groove this runs",
+    );
+    // From its far end on, as slowly.
+    let slow = restart.with("M52\nG1 Y20\nG1 X142\nG1 X180 F1600\n", "M52\nG1 Y20 F1600\nG1 X142\nG1 X180\n");
+    refused(&slow, 2, "runs at 1600.0 mm/min and in the original at 2000.0");
+    // Held all along it.
+    holds(&restart.with("G1 X142\nG1 X180 F1600\nG1 Y23\nM53\n", "G1 X142\nM53\nG1 X180 F1600\nG1 Y23\n"));
+    // A groove as far as its end: lit where the contour closes, on the kerf of its own beginning.
+    let mut to_end = backwards();
+    to_end.text = to_end.text.replacen("G1 Y44 F2000\nM52\nG1 Y20\n", "G1 Y44 F1600\nG1 Y20\n", 1);
+    to_end.made.made.push(Made { cut: CutId(2), along_mm: 150.0..249.0, depth: Depth::Groove, ends });
+    holds(&to_end.prove());
+    // Nothing is through where it is lit.
+    to_end.made.made[2].along_mm = 60.0..150.0;
+    assert!(!to_end.prove().holds());
+}
+
 /// The third cut is through to 50 mm and a groove from there to 120 mm; it is gone over again.
 fn second_pass() -> Restart {
     let plate = plate();

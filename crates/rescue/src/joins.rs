@@ -462,18 +462,15 @@ impl Ground<'_> {
     }
 
     /// From the far end back into the old kerf, where the far end lies on a kerf that is surely there; from the kerf's end where
-    /// it was run backwards before.
+    /// it was run backwards before. What of it is a groove is gone over more slowly.
     fn backwards(&self, begun: &Begun) -> Vec<JoinLeg> {
         let cut = self.situation.list.cut(begun.cut);
         let Some(until_mm) = self.in_old_kerf_mm(begun) else { return Vec::new() };
         let mut contours = cut.contours.iter().map(|id| self.situation.list.contour(*id).along_mm.end);
         let ends = [Some(cut.path.length_mm()), contours.next_back()].into_iter().flatten();
         let on_kerf = |from_mm: &f64| {
-            let near = cut.path.point_at(*from_mm).and_then(|p| {
-                let Situation { list, index, .. } = *self.situation;
-                self.state.nearest_kerf(list, index, p, Length::from_mm(ON_KERF_MM))
-            });
-            near.is_some_and(|near| near.depth == Depth::Through) && *from_mm > begun.groove_at_most_mm
+            *from_mm > begun.through_at_most_mm
+                && cut.path.point_at(*from_mm).is_some_and(|p| self.is_through_at(p))
         };
         let mut ends: Vec<f64> = match self.backwards_over_gap_mm(cut, begun.through_at_most_mm) {
             Some(lit_mm) => vec![lit_mm],
@@ -484,10 +481,36 @@ impl Ground<'_> {
             let join = Join { cut: cut.id, start: JoinStart::Backwards, from_mm, until_mm };
             let lives_mm = self.situation.ground.thresholds.kerf_along.mm();
             let far = from_mm - lives_mm - self.kerf_mm()..from_mm;
-            let near = until_mm..begun.through_at_most_mm + self.kerf_mm() + PAST_MM;
-            Some(JoinLeg { held_mm: vec![near, far], ..self.on_path(cut, join, false)? })
+            let over_groove = begun.groove_at_most_mm > begun.through_at_most_mm + PAST_MM;
+            let slow_until_mm =
+                if over_groove { (begun.groove_at_most_mm + PAST_MM).min(from_mm) } else { 0.0 };
+            let near = until_mm..slow_until_mm.max(begun.through_at_most_mm) + self.kerf_mm() + PAST_MM;
+            Some(JoinLeg {
+                held_mm: vec![near, far],
+                slow_until_mm,
+                slow_share: if over_groove {
+                    self.situation.ground.thresholds.second_pass_speed
+                } else {
+                    1.0
+                },
+                ..self.on_path(cut, join, false)?
+            })
         };
         ends.into_iter().filter_map(leg).collect()
+    }
+
+    /// Whether a place lies on the line of a kerf that is through.
+    fn is_through_at(&self, p: Point<Program>) -> bool {
+        let Situation { list, index, .. } = *self.situation;
+        index.curves.near_point(p, ON_KERF_MM).any(|hit| {
+            let (cut, number) = hit.tag;
+            let near = hit.curve.nearest(p);
+            let along_mm = list.cut(cut).path.start_of_mm(number as usize) + near.along_mm;
+            let mut through = self.state.made_mm(cut, Depth::Through).iter();
+            near.distance_mm <= ON_KERF_MM
+                && !list.cut(cut).is_mark
+                && through.any(|made| (made.start..=made.end).contains(&along_mm))
+        })
     }
 }
 

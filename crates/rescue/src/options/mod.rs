@@ -14,6 +14,7 @@ pub(crate) use time::time_s;
 
 use crate::progress::OnPlate;
 use crate::promise::parts_of;
+use crate::restart::JoinLeg;
 use crate::salvage::{SalvageAsk, SalvagePlan, salvage_along};
 use crate::steps::Scene;
 use crate::{Choice, ChoiceKind, Earlier, Refused, Situation, StartAt, Wanted};
@@ -206,6 +207,11 @@ fn whole_rest(
     let failed_to_start = scene.stop.kind.is_none_or(|kind| kind == StopKind::NoTransfer);
     let mut risks = risks_of(kind, failed_to_start);
     risks.extend(left_out(on_plate, begun, scene.system));
+    let of_kind =
+        begun.iter().flat_map(|taken_up| &taken_up.legs).filter(|leg| kind_of(leg.join.start) == kind);
+    if kind == ChoiceKind::Backwards && of_kind.clone().any(JoinLeg::goes_over_groove) {
+        risks.extend(risks_of(ChoiceKind::SecondPass, failed_to_start));
+    }
     let legs = begun.iter().map(|taken_up| {
         let mut legs = taken_up.legs.clone();
         // The kind asked for first; what else there is where this cut has none of it, or, beside others that have, where

@@ -53,6 +53,11 @@ pub(crate) fn leg_of<'l>(legs: &'l [JoinLeg], cuts: &[CutId], start: usize) -> O
 }
 
 impl JoinLeg {
+    /// Whether some of it runs over a groove, and slower.
+    pub(crate) fn goes_over_groove(&self) -> bool {
+        self.slow_share < 1.0
+    }
+
     /// Its burns in order, each by itself.
     pub(crate) fn burns(&self) -> impl Iterator<Item = Self> + '_ {
         let by_itself = |leg: &Self| Self { then: None, ..leg.clone() };

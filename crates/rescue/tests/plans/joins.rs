@@ -376,6 +376,13 @@ fn every_kind_of_stop_has_an_answer() {
     let plan = planned(&table, &groove, "groove");
     assert!(kinds(&plan).contains(&ChoiceKind::SecondPass), "{:?} {:?}", kinds(&plan), plan.refused);
 
+    // A groove to its end: over it from either end, slower.
+    let to_end = StopReport { stopped_along: Some(Length::from_mm(length)), ..groove };
+    let plan = planned(&table, &to_end, "groove to its end");
+    let back = plan.choices.iter().find(|choice| choice.kind == ChoiceKind::Backwards);
+    let back = back.unwrap_or_else(|| panic!("{:?} {:?}", kinds(&plan), plan.refused));
+    assert!(back.risks.iter().any(|risk| risk.contains("runs slower over the groove")), "{:?}", back.risks);
+
     // A hole blown at the pierce.
     let blown = StopReport { blown: Some(Length::from_mm(6.0)), ..report(StopKind::NoMotion) };
     let plan = planned(&table, &blown, "blown");

@@ -651,7 +651,8 @@ impl Check<'_> {
         Ok(rests)
     }
 
-    /// The original's feed; a groove is gone over at the slower feed of a second pass, all of it that may be one.
+    /// The original's feed; a groove is gone over at the slower feed of a second pass, all of it that may be one, from either
+    /// end.
     fn feed_fits(
         &self,
         was: &Modal,
@@ -659,7 +660,8 @@ impl Check<'_> {
         path_mm: &Range<f64>,
         worst: &mut Worst,
     ) -> Result<(), String> {
-        if self.join.start != JoinStart::SecondPass {
+        let backwards_over_groove = self.join.start == JoinStart::Backwards && !self.old.grooves.is_empty();
+        if self.join.start != JoinStart::SecondPass && !backwards_over_groove {
             return same_feed(was.feed_mm_per_min, is.feed_mm_per_min, worst);
         }
         let share = self.case.ground.thresholds.second_pass_speed;

@@ -339,9 +339,10 @@ impl Look<'_> {
             let begins = from - self.void_at_start_mm() - kerf_mm;
             let at_most = self.case.ground.thresholds.kerf_along.mm() + kerf_mm + RESUME_MM;
             let ends = old.at_most_end_mm(until);
+            let resumes = old.grooves.iter().map(|groove| groove.end).fold(old.told_end_mm(until), f64::max);
             return Held {
                 must: vec![begins..from, until..ends],
-                may: vec![from - at_most..from, until..old.told_end_mm(until) + kerf_mm + RESUME_MM],
+                may: vec![from - at_most..from, until..resumes + kerf_mm + RESUME_MM],
             };
         }
         // Where the slug is gone, metal is never even on both sides again.
