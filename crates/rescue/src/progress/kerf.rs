@@ -110,17 +110,41 @@ impl Telling<'_> {
         first.or_else(|| self.join_of(cut).map(|ran| ran.join.from_mm)).unwrap_or_default()
     }
 
-    /// The operator's word on one cut.
-    pub(super) fn take_word(&mut self, cut: CutId, said: &CutState) {
+    /// What of a cut is there beyond a kerf from its pierce, `beyond_mm` at most: what was told of it, and what a program before
+    /// the one that ran has made. What that one was to make and nobody has told of is not.
+    fn far_kerfs(&self, cut: CutId, stopped: CutId, beyond_mm: f64) -> Vec<Made> {
+        let own = self.on_plate.progress.made.iter().filter(|made| made.cut == cut);
+        let was_to_make = self.join_of(cut).filter(|_| cut != stopped).map(|ran| ran.join.burns_mm());
+        let is_there = |made: &&Made| {
+            made.depth == Depth::Through
+                && made.along_mm.start - made.ends.from_within_mm > beyond_mm
+                && was_to_make.as_ref() != Some(&made.along_mm)
+        };
+        own.filter(is_there).cloned().collect()
+    }
+
+    /// Whether nobody has told how far the program that ran came down a cut that it was to run backwards, though that is not
+    /// through from its pierce to there, `at_most_mm` along it.
+    fn far_end_is_untold(&self, cut: CutId, stopped: CutId, at_most_mm: f64) -> bool {
+        cut != stopped && self.backwards(cut).is_some_and(|join| at_most_mm < join.from_mm)
+    }
+
+    /// The operator's word on one cut; another may be the one that stopped.
+    pub(super) fn take_word(&mut self, cut: CutId, said: &CutState, stopped: CutId) {
         self.on_plate.doubtful.retain(|other| *other != cut);
         self.on_plate.bad.retain(|bad| bad.cut != cut);
         let begun_mm = self.begun_mm(cut);
-        self.on_plate.progress.made.retain(|made| made.cut != cut);
         let length_mm = self.length_mm(cut);
         let within_mm = said.within.unwrap_or(StopReport::KERF_WITHIN).mm();
+        let at_most_mm = said.kerf_to.map_or(length_mm, |told| told.mm() + within_mm);
+        let far = self.far_kerfs(cut, stopped, at_most_mm);
+        self.on_plate.progress.made.retain(|made| made.cut != cut);
         match (said.is, said.kerf_to.map(Length::mm)) {
             (CutIs::Whole, _) => self.on_plate.progress.made.push(Made::through(cut, 0.0..length_mm)),
             (CutIs::Dry, _) => {}
+            (CutIs::Partial, Some(_)) if self.far_end_is_untold(cut, stopped, at_most_mm) => {
+                self.doubt(cut, far_kerf_end(cut));
+            }
             (CutIs::Partial, Some(kerf_mm)) if kerf_mm <= length_mm + within_mm => {
                 let kerf_mm = kerf_mm.min(length_mm);
                 self.on_plate.progress.made.push(if begun_mm > 0.0 && begun_mm < kerf_mm - within_mm {
@@ -129,6 +153,7 @@ impl Telling<'_> {
                 } else {
                     from_pierce(cut, kerf_mm, within_mm)
                 });
+                self.on_plate.progress.made.extend(far);
             }
             (CutIs::Groove, reaches) => {
                 let begins = said.from.map_or(0.0, Length::mm).min(length_mm);
@@ -169,7 +194,7 @@ fn from_pierce(cut: CutId, kerf_mm: f64, within_mm: f64) -> Made {
 fn far_kerf_end(cut: CutId) -> Wanted {
     let says = format!(
         "How far the new kerf of cut {} has come: it was run backwards, from its far end. Jog the torch over that kerf's end \
-         and tell the place as `kerf_at`, or its distance from the pierce as `kerf_to`; until then what the cut serves is left \
+         and tell the place of a stop at that cut as `kerf_at`, or its distance from the pierce as `kerf_to`; until then what the cut serves is left \
          out.",
         cut.number()
     );

@@ -61,10 +61,10 @@ pub(crate) fn on_plate(
     telling.since(&run[sound..], cut, from, stopped);
     for said in &stop.state {
         match situation.list.by_number(said.cut) {
-            Some(cut) => {
-                telling.take_word(cut.id, said);
+            Some(of) => {
+                telling.take_word(of.id, said, cut);
                 if said.is != CutIs::Whole {
-                    telling.holes_on(cut.id);
+                    telling.holes_on(of.id);
                 }
             }
             None => {

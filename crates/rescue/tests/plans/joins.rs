@@ -579,6 +579,56 @@ fn a_stop_in_a_cut_that_is_run_backwards_leaves_a_kerf_at_its_far_end() {
     assert!(made.iter().any(|made| made.along_mm == (98.0..248.0)), "{made:?}");
 }
 
+/// The word on a cut that is through from its pierce so far says nothing of a kerf at its far end, which is there still.
+#[test]
+fn a_far_kerf_is_there_still_when_a_cut_is_told_to_be_partial() {
+    let mut table = shared_edge();
+    let told = |along_mm, from_within_mm, to_within_mm| Made {
+        ends: Ends { from_within_mm, to_within_mm },
+        ..Made::through(CutId(0), along_mm)
+    };
+    let far = told(180.0..248.0, 1.0, 0.0);
+    let progress = Progress::of(vec![told(0.0..100.0, 0.0, 3.0), far.clone()]);
+    let ran = vec![RanCut { cut: CutId(1), lines: 1..2, join: None }];
+    table.earlier = Some(Earlier { progress, ran, ..Earlier::default() });
+    let partial = |table: &Table, kerf_mm: f64| {
+        let state = CutState {
+            cut: 1,
+            is: CutIs::Partial,
+            from: None,
+            kerf_to: Some(Length::from_mm(kerf_mm)),
+            within: Some(Length::from_mm(1.0)),
+        };
+        let stop = StopReport { state: vec![state], ..misfire(2) };
+        table.plan(&stop).unwrap_or_else(|none| panic!("{}", none.message))
+    };
+    let plan = partial(&table, 101.0);
+    assert_eq!(plan.progress.made, [told(0.0..101.0, 0.0, 1.0), far]);
+    let first = plan.choices.first().unwrap_or_else(|| panic!("{:?}", plan.refused));
+    assert!(
+        first.promise.join(CutId(0)).is_some_and(|join| join.until_mm < 189.0),
+        "{:?}",
+        first.promise.joins
+    );
+    // Whoever has seen it through beyond where that began, and no farther, says that it is not there.
+    let plan = partial(&table, 200.0);
+    assert_eq!(plan.progress.made, [told(0.0..200.0, 0.0, 1.0)]);
+    // The program that ran was to cut it backwards: how far that came down nobody has told.
+    let lit = table.list.cut(CutId(0)).path.point_at(183.0).expect("on its path");
+    let join = Join { cut: CutId(0), start: JoinStart::Backwards, from_mm: 183.0, until_mm: 97.0 };
+    let join = RanJoin { join, lit, lead: Path::new(Vec::new()) };
+    let earlier = table.earlier.as_mut().expect("an earlier stop");
+    earlier.ran.insert(0, RanCut { cut: CutId(0), lines: 3..4, join: Some(join) });
+    let plan = partial(&table, 101.0);
+    assert!(
+        plan.choices.iter().all(|choice| choice.promise.join(CutId(0)).is_none()),
+        "{:?}",
+        plan.choices.len()
+    );
+    let wanted = plan.wanted.unwrap_or_else(|| panic!("nothing is wanted"));
+    assert!(wanted.fact == Fact::KerfEnd(CutId(0)) && wanted.says.contains("backwards"), "{}", wanted.says);
+}
+
 /// A neighbour waits for a cut that is taken up only where it shares what is still to be cut of it: else it is cut first, while
 /// the part that the join frees still holds.
 #[test]
