@@ -1038,3 +1038,12 @@ fn a_bad_lead_in_spoils_no_part() {
          second=bad-cut@2@0",
     );
 }
+
+/// The arc went out a second time just after the kerf was taken up; that kerf was told anew, and what it might have come to by the
+/// first telling was still held against every way on.
+#[test]
+fn a_kerf_told_anew_ends_there() {
+    saved(
+        "nest=1326484303,families=1,copies=1,hand=0,fault=power-cut,cut=0.7966,share=0.4187,amount=0,noise=317832820,second=bottom-lags@3@0",
+    );
+}

@@ -96,10 +96,25 @@ impl Telling<'_> {
         }
         let begins: f64 = self.join_of(cut).map_or(0.0, |ran| ran.join.from_mm);
         if begins > 0.0 {
+            self.ends_by(cut, kerf_mm + within_mm);
             let (along_mm, ends) = (begins.min(kerf_mm)..kerf_mm, Ends::to_within(within_mm));
             self.made(Made { cut, along_mm, depth: Depth::Through, ends });
         } else {
             self.made(from_pierce(cut, kerf_mm, within_mm));
+        }
+    }
+
+    /// Whoever tells where a kerf ends looks at all of it: the old kerf, into which a join was led, goes no farther either, though
+    /// it was said that it might.
+    fn ends_by(&mut self, cut: CutId, most_mm: f64) {
+        let length_mm = self.length_mm(cut);
+        let own = self.on_plate.progress.made.iter_mut();
+        for made in own.filter(|made| made.cut == cut && made.depth == Depth::Through) {
+            let Some(sure) = made.surely_mm().filter(|sure| sure.end <= most_mm) else { continue };
+            if made.at_most_mm(length_mm).end > most_mm {
+                made.along_mm.end = f64::midpoint(sure.end, most_mm).max(made.along_mm.start);
+                made.ends.to_within_mm = most_mm - made.along_mm.end;
+            }
         }
     }
 

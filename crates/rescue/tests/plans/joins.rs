@@ -642,3 +642,28 @@ fn a_neighbour_whose_edge_is_cut_already_comes_before_the_join() {
         assert_eq!(cuts, order, "the kerf ends at {kerf_mm} mm");
     }
 }
+
+/// A kerf was told to end within 3 mm, and the arc went out again just after it was taken up. Whoever tells its end anew, to a
+/// millimetre, has seen all of it: it reaches no farther, whatever was thought possible before.
+#[test]
+fn a_kerf_told_anew_ends_where_it_is_told_to() {
+    let rectangle = Shape::Rectangle { width: 120.0, height: 80.0, corner: 0.0 };
+    let nest = Nest::of(&[Order::plain(rectangle, 1, 40.0)], &Habits::usual(6.0, 500.0), 1);
+    for hand in Hand::all() {
+        let mut table = Table::of(&hand, &nest);
+        let kerf_mm = 150.0;
+        let first = planned(&table, &lost(1, kerf_mm, 3.0), hand.name);
+        if first.choices[0].promise.joins[0].start == JoinStart::Backwards {
+            continue;
+        }
+        table.ran(&first);
+        let second = planned(&table, &lost(1, kerf_mm - 2.0, 1.0), hand.name);
+        let length_mm = table.list.cuts[0].path.length_mm();
+        let ends = second.progress.made.iter().map(|made| made.at_most_mm(length_mm).end);
+        let most_mm = ends.fold(0.0, f64::max);
+        assert!(most_mm <= kerf_mm - 1.0 + 1e-9, "{}: {:?}", hand.name, second.progress);
+        // What was sure before is.
+        let sure = second.progress.made.iter().filter_map(cuts::Made::surely_mm).map(|sure| sure.end);
+        assert!(sure.fold(0.0, f64::max) >= kerf_mm - 3.0 - 1e-9, "{}: {:?}", hand.name, second.progress);
+    }
+}
