@@ -3,9 +3,8 @@
 
 use campaign::{Bench, Case, Operator, run};
 
-const FOUND: [&str; 9] = [
+const FOUND: [&str; 8] = [
     "nest=288437193,families=4,copies=1,hand=11,fault=bottom-lags,cut=0,end=3.7744,amount=0,noise=2811743976",
-    "nest=2610599648,families=3,copies=1,hand=0,fault=wrong-datum,cut=0,share=0.7679,amount=0,noise=779975679,second=no-air@2@0.8149",
     "nest=3371033933,families=1,copies=1,hand=0,fault=wrong-datum,cut=0,share=0.5,amount=0.9791,noise=3827752163",
     "nest=2302375338,families=3,copies=1,hand=0,fault=power-cut,cut=0.7151,share=0.5,amount=0,noise=163684020,second=bad-cut@1@0.9185",
     "nest=896184246,families=1,copies=1,hand=4,fault=power-cut,cut=0,share=0.9684,amount=0,noise=2379207514",

@@ -1047,3 +1047,11 @@ fn a_kerf_told_anew_ends_there() {
         "nest=1326484303,families=1,copies=1,hand=0,fault=power-cut,cut=0.7966,share=0.4187,amount=0,noise=317832820,second=bottom-lags@3@0",
     );
 }
+
+/// A slug lay loose whose kerf had been read to end a hair before it can have parted it: the nib that it had left was forgotten.
+#[test]
+fn a_kerf_read_a_little_short_has_left_its_nib() {
+    saved(
+        "nest=2610599648,families=3,copies=1,hand=0,fault=wrong-datum,cut=0,share=0.7679,amount=0,noise=779975679,second=no-air@2@0.8149",
+    );
+}

@@ -34,15 +34,43 @@ pub(crate) fn seam(situation: &Situation<'_>, progress: &Progress, cut: CutId) -
     let made = || progress.made.iter().filter(through);
     let most_mm = made().map(|made| made.at_most_mm(length_mm).end).fold(0.0, f64::max);
     let sure_mm = made().filter_map(Made::surely_mm).map(|sure| sure.end).fold(0.0, f64::max);
-    // A kerf that has not come around has parted nothing: what was told of it is wrong.
-    if may_part_from_mm(situation, cut, sure_mm).is_none_or(|parts_mm| most_mm < parts_mm) {
+    // A kerf that has not come around has parted nothing: what was told of it is wrong, by a little or altogether.
+    let Some(most_mm) = may_part_from_mm(situation, cut, sure_mm)
+        .and_then(|parts_mm| come_around_mm((sure_mm, most_mm), parts_mm))
+    else {
         return Seam::Closed;
-    }
+    };
     let bears_mm = situation.job.tolerance.map_or(BORNE_MM, Length::mm);
     match (nib_mm(situation, contour, sure_mm) > bears_mm, nib_mm(situation, contour, most_mm) > LEAST_MM) {
         (false, _) => Seam::Closed,
         (true, true) => Seam::Nib,
         (true, false) => Seam::Unknown,
+    }
+}
+
+/// How far, at most, a kerf has come that has parted its slug, and so must have come to `parts_mm`, though it was told to end from
+/// `sure_mm` to `most_mm`: nobody reads a kerf's end off by more than twice what he says. None if it was.
+fn come_around_mm((sure_mm, most_mm): (f64, f64), parts_mm: f64) -> Option<f64> {
+    let within_mm = (most_mm - sure_mm) / 2.0;
+    (parts_mm <= most_mm + within_mm).then(|| most_mm.max(parts_mm + PARTED_MM))
+}
+
+/// How far past the place from which on it may have parted its slug a kerf is taken to have come, in millimetres: more than
+/// that place is worked out to.
+const PARTED_MM: f64 = 0.1;
+
+/// What is known of a kerf that was told to end before it can have parted its slug, which is loose: it has come around.
+pub(crate) fn comes_around(situation: &Situation<'_>, progress: &mut Progress, cut: CutId) {
+    let length_mm = situation.list.cut(cut).path.length_mm();
+    let through = |made: &&mut Made| made.cut == cut && made.depth == Depth::Through;
+    for made in progress.made.iter_mut().filter(through) {
+        let (Some(sure), most_mm) = (made.surely_mm(), made.at_most_mm(length_mm).end) else { continue };
+        let parts_mm = may_part_from_mm(situation, cut, sure.end);
+        let come_mm = parts_mm.and_then(|parts_mm| come_around_mm((sure.end, most_mm), parts_mm));
+        if let Some(come_mm) = come_mm.filter(|come_mm| *come_mm > most_mm) {
+            made.along_mm.end = f64::midpoint(sure.end, come_mm);
+            made.ends.to_within_mm = come_mm - made.along_mm.end;
+        }
     }
 }
 

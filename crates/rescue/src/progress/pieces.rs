@@ -2,7 +2,7 @@
 
 use super::Telling;
 use crate::closing::parts_from_mm;
-use crate::nib::{Seam, seam};
+use crate::nib::{Seam, comes_around, seam};
 use crate::{Fact, Wanted};
 use cuts::{Contour, ContourId, Cut, CutId, Depth, Made, Shape};
 use shop::PieceIs;
@@ -45,6 +45,7 @@ impl Telling<'_> {
         if known && !self.on_plate.progress.is_whole(self.situation.list, cut.id) {
             match seam(self.situation, &self.on_plate.progress, cut.id) {
                 Seam::Nib if !self.on_plate.doubtful.contains(&cut.id) => {
+                    comes_around(self.situation, &mut self.on_plate.progress, cut.id);
                     self.on_plate.assumed.push(format!(
                         "Cut {} has parted its slug and left a nib on the part at the seam, since its kerf ends before its \
                          contour closes: look there. If no nib is left, tell the cut as whole.",

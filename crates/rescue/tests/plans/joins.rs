@@ -663,7 +663,7 @@ fn a_kerf_told_anew_ends_where_it_is_told_to() {
         let most_mm = ends.fold(0.0, f64::max);
         assert!(most_mm <= kerf_mm - 1.0 + 1e-9, "{}: {:?}", hand.name, second.progress);
         // What was sure before is.
-        let sure = second.progress.made.iter().filter_map(cuts::Made::surely_mm).map(|sure| sure.end);
+        let sure = second.progress.made.iter().filter_map(Made::surely_mm).map(|sure| sure.end);
         assert!(sure.fold(0.0, f64::max) >= kerf_mm - 3.0 - 1e-9, "{}: {:?}", hand.name, second.progress);
     }
 }

@@ -135,6 +135,21 @@ fn where_nobody_can_tell_whether_a_nib_is_left_that_is_asked() {
     }
 }
 
+/// The kerf meets its lead-in 4.5 mm before its contour closes. Told to end a little before that, it was read a little short: the
+/// slug lies loose.
+#[test]
+fn a_kerf_read_a_little_short_of_where_it_parts_its_slug_leaves_a_nib() {
+    for (before_mm, within_mm) in [(5.8, 1.0), (6.3, 1.0), (5.2, 0.5)] {
+        let plan = plan(&table(), &lost(Some(before_mm), within_mm, PieceIs::Flat));
+        assert_eq!(cuts(&plan), [1, 2], "{before_mm} mm before the end: {:?}", plan.assumed);
+        let made = plan.progress.made.iter().find(|made| made.cut == CutId(0)).expect("it was begun");
+        let most_mm = made.at_most_mm(CLOSES_MM + 4.0).end;
+        assert!((CLOSES_MM - 4.5..CLOSES_MM - 4.0).contains(&most_mm), "{made:?}");
+    }
+    // Twice as far off nobody reads.
+    assert_eq!(cuts(&plan(&table(), &lost(Some(7.0), 1.0, PieceIs::Flat))), [2]);
+}
+
 /// What is told of its kerf cannot have parted the slug: then it is not a nib that is left.
 #[test]
 fn a_kerf_that_cannot_have_parted_its_slug_leaves_no_nib() {
