@@ -44,6 +44,10 @@ pub(crate) fn got_at(bench: &Bench, rig: &Rig<'_>, (cut, to): (usize, Option<&Li
     };
     // Where the lead-in has not come to the path, there is nothing but what was cut before.
     let before = if rig.plate.is_cut(line.places[before]) { before } else { 0 };
+    // On a plate that moved a kerf lands a little off: whoever looks sees it where it is.
+    let lands_mm = line.along_mm[before] + bench.layout.tolerance_mm;
+    let mut near = (before..line.places.len()).take_while(|k| line.along_mm[*k] <= lands_mm);
+    let before = near.find(|k| rig.plate.is_cut(line.places[*k])).unwrap_or(before);
     let prefix =
         |is: &dyn Fn([f64; 2], [f64; 2]) -> bool| as_f64(before) + seen_to(&line.places[before..], is);
     let (through, cut_to) = (prefix(&through), prefix(&|at, _| rig.plate.is_cut(at)));

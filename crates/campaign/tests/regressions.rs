@@ -1055,3 +1055,13 @@ fn a_kerf_read_a_little_short_has_left_its_nib() {
         "nest=2610599648,families=3,copies=1,hand=0,fault=wrong-datum,cut=0,share=0.7679,amount=0,noise=779975679,second=no-air@2@0.8149",
     );
 }
+
+/// On a plate that had moved a slit landed half a millimetre short of its beginning, and was told as dry: nothing was at its nominal
+/// first place.
+#[test]
+fn a_kerf_that_landed_a_little_off_is_seen() {
+    saved(
+        "nest=808240154,families=3,copies=4,hand=8,fault=steps-lost,cut=0.6417,share=0.5,amount=0.3823,noise=3176184884,\
+         second=arc-stays-on@0@0.4825",
+    );
+}
