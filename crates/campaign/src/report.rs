@@ -213,20 +213,32 @@ pub(crate) fn measured(
     sighted_at(&features, &far_apart(&places, MEASURED), lie, random)
 }
 
+/// What a plan asks to be measured.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Asked {
+    /// Where the program has it.
+    pub(crate) place: [f64; 2],
+    /// Whether it is told by places on the lip round it.
+    pub(crate) by_lip: bool,
+}
+
 /// Measurements of what a plan asks for by its places, as far as it is there to be sighted.
 pub(crate) fn measured_as_asked(
     bench: &Bench,
     (rig, lie, stop): (&Rig<'_>, &Lie, &Stop),
-    asked: &[[f64; 2]],
+    asked: &[Asked],
     random: &mut Random,
 ) -> Vec<Measured> {
-    let features = all_marks_seen(bench, rig, stop);
-    let meant = |asked: &[f64; 2]| {
-        let near = features.iter().map(|(_, plan)| *plan).filter(|plan| distance(*plan, *asked) < MEANT_MM);
-        near.min_by(|a, b| distance(*a, *asked).total_cmp(&distance(*b, *asked)))
+    let all = all_marks_seen(bench, rig, stop);
+    // A crater lies in the middle of its hole, whose lip is asked for where the slug is loose.
+    let meant = |asked: &Asked| {
+        let off = |(_, plan): &(Mark, [f64; 2])| distance(*plan, asked.place);
+        let by_lip = |what: &Mark| matches!(what, Mark::Round(..)) == asked.by_lip;
+        let near = all.iter().filter(|seen| off(seen) < MEANT_MM && by_lip(&seen.0));
+        near.min_by(|a, b| off(a).total_cmp(&off(b))).cloned()
     };
-    let places: Vec<[f64; 2]> = asked.iter().filter_map(meant).collect();
-    sighted_at(&features, &places, lie, random)
+    let features: Vec<(Mark, [f64; 2])> = asked.iter().filter_map(meant).collect();
+    features.iter().flat_map(|one| sighted_at(std::slice::from_ref(one), &[one.1], lie, random)).collect()
 }
 
 /// Where the plate's corners are, once the datum is found to have been wrong.

@@ -4,7 +4,7 @@ use crate::bench::Bench;
 use crate::fault::index_of_share;
 use crate::judge::Rig;
 use cuts::{Contour, Hand};
-use geometry::{Arc, Curve, Point, Program, Vector};
+use geometry::{Arc, Point, Program, Vector};
 use shop::{Lip, PlateSide};
 
 /// Error of a place sighted by pointer, one standard deviation in each direction (common practice).
@@ -108,16 +108,11 @@ const END_LEAST_MM: f64 = 2.0;
 /// Centres of the round ends of slots that are through, in the program's frame, with places on the outer lip that holds.
 pub(crate) fn round_ends(bench: &Bench, rig: &Rig<'_>) -> Vec<(Mark, [f64; 2])> {
     let arcs = contours(bench).flat_map(|(cut, contour)| {
-        let path = &bench.given.list.cuts[cut].path;
-        let curves = path.curves().iter().enumerate();
-        curves.filter_map(move |(k, curve)| match curve {
-            Curve::Arc(arc) if contour.along_mm.contains(&(path.start_of_mm(k) + arc.length_mm() / 2.0)) => {
-                Some((cut, arc))
-            }
-            Curve::Arc(_) | Curve::Segment(_) => None,
-        })
+        let arcs = bench.given.list.cuts[cut].path.arcs(ROUND_MM).into_iter();
+        arcs.filter(|(from_mm, arc)| contour.along_mm.contains(&(from_mm + arc.length_mm() / 2.0)))
+            .map(move |(_, arc)| (cut, arc))
     });
-    arcs.filter_map(|(cut, arc)| round_end(bench, rig, cut, arc)).collect()
+    arcs.filter_map(|(cut, arc)| round_end(bench, rig, cut, &arc)).collect()
 }
 
 fn round_end(bench: &Bench, rig: &Rig<'_>, cut: usize, arc: &Arc<Program>) -> Option<(Mark, [f64; 2])> {

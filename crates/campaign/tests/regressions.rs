@@ -701,6 +701,30 @@ fn a_groove_is_gone_over_from_its_far_end() {
     );
 }
 
+/// The round end of a slot is often written as two quarters; and asked for the lip of a hole whose slug is loose, nobody sights the
+/// crater in its middle.
+#[test]
+fn the_lips_of_holes_and_of_ends_in_quarters_tell_where_the_plate_lies() {
+    saved(
+        "nest=298641222,families=1,copies=1,hand=13,fault=steps-lost,cut=0,corner=0.887,amount=0,noise=478610677",
+    );
+    saved(
+        "nest=2314245429,families=1,copies=1,hand=0,fault=steps-lost,cut=0.1473,corner=0.5631,amount=0,noise=4037915779",
+    );
+    saved(
+        "nest=1176760438,families=1,copies=1,hand=10,fault=struck,cut=0.2567,share=0.7819,amount=0,noise=1837621964",
+    );
+}
+
+/// Six readings that were off together by more than a millimetre: a plate is measured once more where the readings would be
+/// so 1 time in 10,000.
+#[test]
+fn readings_in_the_tail_of_their_errors_are_taken_once_more() {
+    saved(
+        "nest=1989841497,families=1,copies=2,hand=0,fault=steps-lost,cut=0.5586,share=0.5,amount=0,noise=1126442809",
+    );
+}
+
 /// A lead-in that runs across a slot of 3.3 mm: what the kerf had cut off by the time it came past the pierce lay loose, and the
 /// torch went low over it, since the rest of the slug was still held.
 #[test]

@@ -1,7 +1,7 @@
 //! An unbroken run of curves, with distances along it.
 
 use crate::meeting::sort_crossings;
-use crate::{Bounds, Crossing, Curve, CurveIndex, Frame, Nearest, Placement, Point, TOUCH_MM, Vector};
+use crate::{Arc, Bounds, Crossing, Curve, CurveIndex, Frame, Nearest, Placement, Point, TOUCH_MM, Vector};
 
 /// Up to this many curves a path is compared with itself by sorting its boxes; beyond, through an index, which costs
 /// more to build but does not degrade where many boxes lie above one another.
@@ -41,6 +41,36 @@ impl<F: Frame> Path<F> {
     #[must_use]
     pub fn start_of_mm(&self, k: usize) -> f64 {
         self.starts_mm.get(k).copied().unwrap_or_else(|| self.length_mm())
+    }
+
+    /// Its arcs with where each begins along it, in millimetres; those that go on about one centre, the same way around and
+    /// less than once in all, are one arc: a half circle is often written as two quarters. Centres count as one within
+    /// `within_mm` of each other, in millimetres. Arcs that begin where the path ends are not joined to its beginning.
+    #[must_use]
+    pub fn arcs(&self, within_mm: f64) -> Vec<(f64, Arc<F>)> {
+        let mut arcs: Vec<(f64, Arc<F>)> = Vec::new();
+        let mut goes_on = false;
+        for (k, curve) in self.curves.iter().enumerate() {
+            let Curve::Arc(arc) = curve else {
+                goes_on = false;
+                continue;
+            };
+            let before = arcs.last_mut().map(|(_, before)| before).filter(|before| {
+                let sweep_rad = before.sweep_rad + arc.sweep_rad;
+                before.sweep_rad.signum() == arc.sweep_rad.signum()
+                    && sweep_rad.abs() < std::f64::consts::TAU
+                    && before.center.distance(arc.center) <= within_mm
+            });
+            match before.filter(|_| goes_on) {
+                Some(before) => {
+                    before.to = arc.to;
+                    before.sweep_rad += arc.sweep_rad;
+                }
+                None => arcs.push((self.start_of_mm(k), *arc)),
+            }
+            goes_on = true;
+        }
+        arcs
     }
 
     /// Its length in millimetres.

@@ -360,3 +360,36 @@ fn self_crossings_equal_brute_force() {
     })
     .budget_ms(500);
 }
+
+/// A half circle written as two quarters is one arc; another circle, the other way around and a whole turn are not.
+#[test]
+fn arcs_about_one_centre_are_one_arc() {
+    let quarter = |from: P, to: P, center: P, ccw: bool| Curve::Arc(Arc::about(from, to, center, ccw));
+    let (right, top, left) = (p(10.0, 0.0), p(0.0, 10.0), p(-10.0, 0.0));
+    let half = Path::new(vec![
+        Curve::line(p(10.0, -5.0), right),
+        quarter(right, top, p(0.0, 0.0), true),
+        quarter(top, left, p(0.0, 0.0), true),
+        Curve::line(left, p(-10.0, -5.0)),
+    ]);
+    let [(from_mm, arc)] = half.arcs(0.1)[..] else { panic!("{:?}", half.arcs(0.1)) };
+    assert!((from_mm - 5.0).abs() < 1e-9 && (arc.sweep_rad - PI).abs() < 1e-9, "{arc:?}");
+    assert_eq!((arc.from, arc.to), (right, left));
+    // About another centre, the other way around, or with a line between, they stay two.
+    let other = Path::new(vec![
+        quarter(right, top, p(0.0, 0.0), true),
+        quarter(top, p(-5.0, 5.0), p(0.0, 5.0), true),
+        quarter(p(-5.0, 5.0), p(-10.0, 0.0), p(-10.0, 5.0), false),
+    ]);
+    assert_eq!(other.arcs(0.1).len(), 3);
+    let parted = Path::new(vec![
+        quarter(right, top, p(0.0, 0.0), true),
+        Curve::line(top, top),
+        quarter(top, left, p(0.0, 0.0), true),
+    ]);
+    assert_eq!(parted.arcs(0.1).len(), 2);
+    // A whole turn in halves is no arc of less than one.
+    let whole =
+        Path::new(vec![quarter(right, left, p(0.0, 0.0), true), quarter(left, right, p(0.0, 0.0), true)]);
+    assert!(whole.arcs(0.1).iter().all(|(_, arc)| arc.sweep_rad < TAU), "{:?}", whole.arcs(0.1));
+}

@@ -216,7 +216,7 @@ impl Moved {
         };
         let order = format!(
             "Before anything is cut: measure everything once more, tell both readings, and plan again; {parts} within the \
-             tolerance 95 times in 100 by what is told, and not 999 times in 1000."
+             tolerance 95 times in 100 by what is told, and not 9,999 times in 10,000."
         );
         let why = "Errors of two readings even out: a few minutes at the table against a part cut into.";
         before_the_trace(steps, Step { order, why: why.to_owned() });

@@ -7,8 +7,8 @@ use crate::bench::Bench;
 use crate::fault::{self, Strikes};
 use crate::judge::{Lie, Rig, Unsafe};
 use crate::report::{
-    LOOKED_AGAIN_MM, Stop, begun_state, corners_measured, kind_word, measured, measured_as_asked, piece,
-    strays, with_slip,
+    Asked, LOOKED_AGAIN_MM, Stop, begun_state, corners_measured, kind_word, measured, measured_as_asked,
+    piece, strays, with_slip,
 };
 use crate::stand::{Halt, Program, Stand};
 use cell::{Act, StoppedBy, Why};
@@ -58,7 +58,7 @@ pub(crate) fn go_on(
     let mut measured_again = 0;
     // How often he measures everything at this stop, what he is asked for besides, and how often he was.
     let mut readings = 1;
-    let mut asked: Vec<[f64; 2]> = Vec::new();
+    let mut asked: Vec<Asked> = Vec::new();
     let mut asked_times = 0;
     while did.programs < PROGRAMS_MOST {
         if done_already(bench, &stand.rig) {
@@ -411,8 +411,11 @@ fn attends(bench: &Bench, stand: &mut Stand<'_>, ran: Option<&Ready>, plan: &Res
 
 /// The places that a plan asks to be measured besides: what it asks for next where it finds no pose, else what it asks for
 /// the parts that it leaves out.
-fn asked_for(plan: &RescuePlan) -> Vec<[f64; 2]> {
-    let place = |next: &Next| [next.plan.x, next.plan.y];
+fn asked_for(plan: &RescuePlan) -> Vec<Asked> {
+    let place = |next: &Next| Asked {
+        place: [next.plan.x, next.plan.y],
+        by_lip: next.name.contains("on its outer lip"),
+    };
     if plan.pose.is_none() && !plan.datum_was_wrong {
         return plan.refound.iter().flat_map(|found| &found.next).map(place).collect();
     }

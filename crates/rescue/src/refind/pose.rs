@@ -1,7 +1,7 @@
 //! A fit as the pose that programs are written and proven on, and how well a place lands by it.
 
 use super::fit::{Model, PoseFit};
-use super::predict::{CHI2_95_2D, CHI2_999_2D, Landing, inflation};
+use super::predict::{CHI2_95_2D, CHI2_SURE_2D, Landing, inflation};
 use geometry::{Placement, Point, Program, Vector};
 use nalgebra::Matrix2;
 use proof::Pose;
@@ -74,10 +74,10 @@ pub fn worst_at_mm(pose: &Pose, p: Point<Program>) -> f64 {
     within_mm(pose, p, CHI2_95_2D)
 }
 
-/// The same for 999 landings of 1000, in millimetres.
+/// The same for 9,999 landings of 10,000, in millimetres.
 #[must_use]
 pub fn surely_at_mm(pose: &Pose, p: Point<Program>) -> f64 {
-    within_mm(pose, p, CHI2_999_2D)
+    within_mm(pose, p, CHI2_SURE_2D)
 }
 
 fn within_mm(pose: &Pose, p: Point<Program>, chi2: f64) -> f64 {

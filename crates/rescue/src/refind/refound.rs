@@ -53,7 +53,7 @@ pub struct CutLanding {
     /// How far off it may land, in millimetres: the tolerance, and where nothing of its parts was cut before the move
     /// also the room to what was.
     pub limit_mm: f64,
-    /// Whether it lands within the tolerance itself 999 times in 1000, whatever room there is besides.
+    /// Whether it lands within the tolerance itself 9,999 times in 10,000, whatever room there is besides.
     pub sure: bool,
 }
 
@@ -79,7 +79,7 @@ pub struct PartLanding {
     pub begun: bool,
     /// What becomes of it.
     pub fate: Fate,
-    /// Whether all its remaining cuts land within the tolerance 999 times in 1000.
+    /// Whether all its remaining cuts land within the tolerance 9,999 times in 10,000.
     pub sure: bool,
 }
 

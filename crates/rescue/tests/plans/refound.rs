@@ -35,11 +35,13 @@ fn table() -> Table {
     on_plate(Table::new(text.as_bytes(), nc::Dialect::common(), 2.0, 10.0))
 }
 
-/// A slot of 100 by 16 mm, and a plate round it that is left to cut.
-fn slotted() -> Table {
+/// A slot of 100 by 16 mm, and a plate round it that is left to cut. Its right end is written as a half circle or as two quarters.
+fn slotted(end_in_quarters: bool) -> Table {
     let text = "G21 G90 G17 G40 G94\nG0 X300 Y150\nM3\nG1 X300 Y142 F2000\nG1 X342 Y142\nG3 X342 Y158 J8\nG1 X258 Y158\nG3 X258 \
                 Y142 J-8\nG1 X300 Y142\nM5\nG0 X300 Y90\nM3\nG1 X300 Y100 F2000\nG1 X200 Y100\nG1 X200 Y200\nG1 X400 Y200\nG1 \
                 X400 Y100\nG1 X300 Y100\nM5\nM30\n";
+    let quarters = "G3 X350 Y150 J8\nG3 X342 Y158 I-8\n";
+    let text = if end_in_quarters { text.replace("G3 X342 Y158 J8\n", quarters) } else { text.to_owned() };
     on_plate(Table::new(text.as_bytes(), nc::Dialect::common(), 2.0, 10.0))
 }
 
@@ -651,7 +653,7 @@ fn a_wrong_datum_goes_on_as_far_as_the_plate_reaches() {
 /// edge is asked for once more.
 #[test]
 fn an_edge_that_a_cut_runs_along_is_measured_once_more() {
-    let table = slotted();
+    let table = slotted(false);
     let asked = |shift: f64| {
         let by = Placement::new(0.0, Point::new(shift, 0.0));
         let measured = [
@@ -919,7 +921,12 @@ fn offered(table: &Table, cuts: u32, found: &Refound) {
 /// is left.
 #[test]
 fn round_ends_of_slots_are_proposed_where_craters_are_few() {
-    let (table, by) = (slotted(), moved());
+    a_round_end_ties(false);
+    a_round_end_ties(true);
+}
+
+fn a_round_end_ties(end_in_quarters: bool) {
+    let (table, by) = (slotted(end_in_quarters), moved());
     let corners = three_corners(&by);
     let alone = found(&table, 1, &corners);
     assert!(!alone.is_usable());

@@ -5,7 +5,7 @@ use super::super::fit::{Sighting, Spread};
 use super::super::metal::Metal;
 use super::{BESIDE_MM, Reader, SNAP_MM, shown};
 use cuts::{Contour, CutId, Depth};
-use geometry::{Arc, Curve, Point, Program};
+use geometry::{Arc, Point, Program};
 use shop::Lip;
 use std::ops::Range;
 use units::{Length, System};
@@ -76,13 +76,10 @@ pub(in super::super) fn round_ends<'a>(
     contour: &'a Contour,
 ) -> impl Iterator<Item = RoundEnd> + 'a {
     let path = &metal.list.cut(contour.cut).path;
-    let curves = path.curves().iter().enumerate().filter(|_| round(contour).is_none());
-    let arcs = curves.filter_map(move |(k, curve)| match curve {
-        Curve::Arc(arc) if arc.radius_mm() >= END_LEAST_MM => Some((path.start_of_mm(k), arc)),
-        Curve::Arc(_) | Curve::Segment(_) => None,
-    });
-    let of_contour = arcs.filter(|(from_mm, arc)| {
-        contour.along_mm.start <= from_mm + geometry::SAME_POINT_MM
+    let arcs = if round(contour).is_none() { path.arcs(ROUND_MM) } else { Vec::new() };
+    let of_contour = arcs.into_iter().filter(|(from_mm, arc)| {
+        arc.radius_mm() >= END_LEAST_MM
+            && contour.along_mm.start <= from_mm + geometry::SAME_POINT_MM
             && from_mm + arc.length_mm() <= contour.along_mm.end + geometry::SAME_POINT_MM
     });
     let ends = of_contour.filter_map(|(from_mm, arc)| {
