@@ -1043,6 +1043,10 @@ fn the_plate_s_own_edge_ends_a_part_within_its_tolerance() {
     saved(
         "nest=811186559,families=1,copies=4,hand=13,fault=wrong-datum,cut=0.1194,share=0.5,amount=0.9292,noise=947973494",
     );
+    // Its middle ran so near to the edge that nobody knew on which side, with little metal under the arc.
+    saved(
+        "nest=567367152,families=2,copies=4,hand=9,fault=wrong-datum,cut=0,share=0.5,amount=0.9883,noise=4004784040,second=source-off@0@0.8495",
+    );
 }
 
 /// A second cut went bad in its lead-in. Nobody told how far it was good nor that its kerf was wider than it should be: its part was

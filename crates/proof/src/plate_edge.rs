@@ -1,24 +1,24 @@
 //! Where a cut's path lies beyond the plate's own edge, between its two burns: there is nothing to cut, and that edge ends the
 //! part.
 //!
-//! A plate that was begun with a wrong datum may end a little inside an outline. Where the torch's middle is surely past the
-//! edge, nothing is left on the kerf's outer side that could hold the part, and no arc lives there. The first burn runs out over
-//! the edge, and the second in over it again or, from the path's end, out over it as well; what lies between is left out, and the
-//! part ends at the plate's edge, as far short of its outline, or as far beyond it, as that lies from where the kerf's inner wall
-//! would be.
+//! A plate that was begun with a wrong datum may end about where an outline runs. Where the kerf's outer wall would surely lie past
+//! the edge, nothing is left there that could hold the part, and where little of the kerf's width is on the plate no arc lives. The
+//! first burn runs out over the edge, and the second in over it again or, from the path's end, out over it as well; what lies
+//! between is left out, and the part ends at the plate's edge, as far short of its outline, or as far beyond it, as that lies from
+//! where the kerf's inner wall would be.
 
 use crate::old_kerf::must_be_cut;
 use crate::record::Record;
 use crate::{Case, FoundEdges, Reason, reason};
-use cuts::{CutId, Shape};
+use cuts::{CutId, Hand, Shape};
 use geometry::{Contour, Point, Program};
 use std::ops::Range;
 use units::Length;
 
-/// How far a burn that ends past the plate's edge goes on, in millimetres, once its middle is surely past the plate's edge: as far as a kerf's
-/// bottom lags behind its top, so that the bottom is out over the edge as well when the arc ends, and nothing holds the part to
-/// what is beside it. That is a third of the thickness at cutting speed (common practice), a little more to be sure; in thin
-/// plate a millimetre.
+/// How far a burn reaches, in millimetres, over where its kerf's outer wall is surely past the plate's edge: as far as a kerf's
+/// bottom lags behind its top, so that the bottom is out over the edge as well where the burn ends or begins, and nothing holds the
+/// part to what is beside it. That is a third of the thickness at cutting speed (common practice), a little more to be sure; in
+/// thin plate a millimetre.
 #[must_use]
 pub fn edge_opens_mm(thickness: Length) -> f64 {
     (LAGS_SHARE * thickness.mm()).max(OPENS_LEAST_MM)
@@ -38,14 +38,14 @@ const STEP_MM: f64 = 0.05;
 pub(crate) struct BeyondEdge {
     /// What the two burns leave out.
     pub(crate) gap_mm: Range<f64>,
-    /// Where the torch's middle is surely past the edge.
+    /// Where the kerf's outer wall is surely past the edge.
     pub(crate) sure_mm: Range<f64>,
     /// Where the kerf may lack metal on its outer side.
     pub(crate) at_most_mm: Range<f64>,
 }
 
 impl BeyondEdge {
-    /// Whether the torch's middle is surely past the edge at a place along the path.
+    /// Whether the kerf's outer wall is surely past the edge at a place along the path.
     pub(crate) fn holds(&self, along_mm: f64) -> bool {
         (self.sure_mm.start..=self.sure_mm.end).contains(&along_mm)
     }
@@ -67,7 +67,13 @@ pub(crate) fn between_burns(case: &Case<'_>, cut: CutId) -> Option<BeyondEdge> {
         stretch_about(gap_mm.start, path.length_mm(), &holds)
     };
     let within_mm = edges.within.mm();
-    let sure_mm = about(within_mm).filter(|sure| sure.end >= gap_mm.end)?;
+    let is_past = |at: &Point<Program>| past_mm(plate, *at) >= within_mm;
+    let is_open = |mm: f64| {
+        let walls = outer_walls(case, cut, mm);
+        !walls.is_empty() && walls.iter().all(is_past)
+    };
+    let sure_mm = stretch_about(gap_mm.start, path.length_mm(), &is_open);
+    let sure_mm = sure_mm.filter(|sure| sure.end >= gap_mm.end)?;
     let at_most_mm = about(-case.ground.kerf.mm() / 2.0 - within_mm)?;
     Some(BeyondEdge { gap_mm, sure_mm, at_most_mm })
 }
@@ -149,6 +155,22 @@ fn measured<'c>(case: &Case<'c>) -> Option<(&'c Contour<Program>, FoundEdges)> {
 
 fn past_mm(plate: &Contour<Program>, at: Point<Program>) -> f64 {
     -plate.depth_mm(at)
+}
+
+/// Where the wall of a cut's kerf lies that is not the part's, at a place along its path: both walls where it bounds nothing.
+fn outer_walls(case: &Case<'_>, cut: CutId, along_mm: f64) -> Vec<Point<Program>> {
+    let of = case.original.list.cut(cut);
+    let Some((at, along)) = of.path.point_at(along_mm).zip(of.path.tangent_at(along_mm)) else {
+        return Vec::new();
+    };
+    let left = along.left() * (case.ground.kerf.mm() / 2.0);
+    let contours = of.contours.iter().map(|id| case.original.list.contour(*id));
+    let mut about = contours.filter(|contour| contour.along_mm.contains(&along_mm));
+    match about.next().and_then(cuts::Contour::scrap_side) {
+        Some(Hand::Left) => vec![at + left],
+        Some(Hand::Right) => vec![at + -left],
+        None => vec![at + left, at + -left],
+    }
 }
 
 /// Whether a stretch of a cut bounds nothing but outlines that it goes around by itself: else what is beside it may hang on

@@ -5,7 +5,7 @@
 use crate::joins::{Begun, Ground, PAST_MM, needed_mm, overlap_mm};
 use crate::progress::HOLE_WITHIN_MM;
 use crate::restart::JoinLeg;
-use cuts::{Cut, CutId, Depth, Made, Stray};
+use cuts::{Cut, CutId, Depth, Hand, Made, Stray};
 use geometry::{Point, Program, SAME_POINT_MM};
 use proof::{Join, JoinStart, edge_opens_mm};
 use std::ops::Range;
@@ -178,38 +178,55 @@ impl Ground<'_> {
         Some(Parting { until_mm, from_mm: until_mm, back_from_mm: None, back_to_mm: None, void_mm })
     }
 
-    /// The stretches on which a cut runs past an edge of the plate that was measured: the first burn goes on until its bottom is
-    /// out over the edge as well, the second is lit as near to the edge as it surely is past it.
+    /// The stretches on which a cut runs so near to a measured edge of the plate, or past it, that the edge may end the part as
+    /// well: each burn reaches over where its kerf opens until its bottom does, and what the edge leaves of the part bears.
     fn past_edge(&self, cut: &Cut) -> Vec<Parting> {
         let ground = self.situation.ground;
         let measured = ground.plate.as_ref().zip(ground.edges).filter(|_| self.situation.pose.is_none());
         let Some((plate, edges)) = measured else { return Vec::new() };
+        let (within_mm, half_kerf) = (edges.within.mm(), ground.kerf.mm() / 2.0);
         let on_plate = plate.bounds();
         let all = cut.path.bounds();
         if all.is_none_or(|all| on_plate.contains(all.min) && on_plate.contains(all.max)) {
             return Vec::new();
         }
-        let past = |least_mm: f64| {
-            move |mm: f64| cut.path.point_at(mm).is_some_and(|at| -plate.depth_mm(at) >= least_mm)
-        };
-        let (within_mm, half_kerf) = (edges.within.mm(), ground.kerf.mm() / 2.0);
-        let surely = past(within_mm);
+        let past_mm = |at: Point<Program>| -plate.depth_mm(at);
+        let past =
+            |least_mm: f64| move |mm: f64| cut.path.point_at(mm).is_some_and(|at| past_mm(at) >= least_mm);
+        let opens = |mm: f64| self.outer_walls(cut, mm).iter().all(|at| past_mm(*at) >= within_mm);
+        let bears = past((half_kerf + within_mm - edges.tolerance.mm()).max(PAST_MM));
+        let opens_mm = edge_opens_mm(ground.thickness) + PAST_MM;
         let (mut partings, mut along_mm) = (Vec::new(), 0.0);
         while along_mm < cut.path.length_mm() {
-            let Some(sure) = self.about(cut, along_mm, &surely) else {
+            let Some(left_out) = self.about(cut, along_mm, &|mm| bears(mm) && opens(mm)) else {
                 along_mm += STEP_MM;
                 continue;
             };
-            along_mm = sure.end + STEP_MM;
-            let opens_mm = edge_opens_mm(ground.thickness) + PAST_MM;
-            let (until_mm, from_mm) = (sure.start + opens_mm, sure.end - PAST_MM);
-            let back_to_mm = Some(sure.end - opens_mm).filter(|back_to_mm| *back_to_mm > until_mm);
-            let void_mm = self.about(cut, sure.start, &past(-half_kerf - within_mm));
+            along_mm = left_out.end + STEP_MM;
+            let Some(open) = self.about(cut, left_out.start, &opens) else { continue };
+            let until_mm = (open.start + opens_mm).max(left_out.start);
+            let from_mm = (open.end - opens_mm).min(left_out.end - PAST_MM);
+            let void_mm = self.about(cut, left_out.start, &past(-half_kerf - within_mm));
             if let Some(void_mm) = void_mm.filter(|_| until_mm < from_mm) {
+                let back_to_mm = Some(from_mm);
                 partings.push(Parting { until_mm, from_mm, back_from_mm: None, back_to_mm, void_mm });
             }
         }
         partings
+    }
+
+    /// Where the wall of a cut's kerf lies that is scrap's, at a place along it: both walls where it bounds nothing.
+    fn outer_walls(&self, cut: &Cut, along_mm: f64) -> Vec<Point<Program>> {
+        let place = cut.path.point_at(along_mm).zip(cut.path.tangent_at(along_mm));
+        let Some((at, along)) = place else { return Vec::new() };
+        let left = along.left() * (self.situation.ground.kerf.mm() / 2.0);
+        let contours = cut.contours.iter().map(|id| self.situation.list.contour(*id));
+        let mut about = contours.filter(|contour| contour.along_mm.contains(&along_mm));
+        match about.next().and_then(cuts::Contour::scrap_side) {
+            Some(Hand::Left) => vec![at + left],
+            Some(Hand::Right) => vec![at + -left],
+            None => vec![at + left, at + -left],
+        }
     }
 
     /// The stretch of a path about a place on it for which something holds; none if it does not hold there.

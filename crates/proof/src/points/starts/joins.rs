@@ -3,7 +3,7 @@
 
 use super::HOLE_RAGGED_MM;
 use crate::nib::cuts_nib;
-use crate::plate_edge::{BeyondEdge, between_burns, edge_opens_mm};
+use crate::plate_edge::{BeyondEdge, between_burns, edge_opens_mm, past_edge_mm};
 use crate::points::effect::{Joined, KeptLeg, Ran};
 use crate::record::Record;
 use crate::timeline::Timeline;
@@ -129,21 +129,27 @@ impl Look<'_> {
         }
     }
 
-    /// A burn that ends past the plate's edge goes on until its bottom is out over it, too.
+    /// A burn that ends or begins past the plate's edge reaches so far over it that its bottom is out over it, too. One that
+    /// begins there is lit on the edge, and not on the plate.
     fn leaves_plate(&self, beyond: &BeyondEdge) -> Result<(), Reason> {
-        let (sure, at_mm) = (&beyond.sure_mm, self.join.until_mm);
-        let past_mm = match self.join.start {
-            JoinStart::Backwards => sure.end - at_mm,
-            _ if self.join.ends_early => at_mm - sure.start,
-            _ => return Ok(()),
+        let sure = &beyond.sure_mm;
+        let (what, past_mm) = match self.join.start {
+            JoinStart::Backwards => ("ends", sure.end - self.join.until_mm),
+            _ if self.join.ends_early => ("ends", self.join.until_mm - sure.start),
+            _ => ("begins", sure.end - self.join.from_mm),
         };
         let lags_mm = edge_opens_mm(self.case.ground.thickness);
-        if past_mm >= lags_mm - PATH_MM {
-            return Ok(());
+        if past_mm < lags_mm - PATH_MM {
+            return Err(self.refuse(&format!(
+                "a burn of it {what} only {past_mm:.1} mm past where its kerf opens over the plate's edge; its bottom may lag by \
+                 {lags_mm:.1} mm"
+            )));
         }
-        Err(self.refuse(&format!(
-            "a burn of it ends {past_mm:.1} mm after it has surely left the plate; its bottom may lag by {lags_mm:.1} mm"
-        )))
+        let lit = self.written.from(self.leg.written.on_at.motion as usize);
+        if what == "begins" && past_edge_mm(self.case, lit).is_none() {
+            return Err(self.refuse("its second burn is lit on the plate, and not past its edge"));
+        }
+        Ok(())
     }
 
     /// A blown hole in which the whole width of the kerf surely lies at a place along its path.
