@@ -1093,3 +1093,14 @@ fn a_kerf_that_landed_a_little_off_is_seen() {
          second=arc-stays-on@0@0.4825",
     );
 }
+
+/// Nothing but a slot was cut, its round ends written in two arcs each: nobody took them for round ends, and the plate was not found.
+#[test]
+fn a_plate_is_found_again_by_a_round_end_in_two_arcs() {
+    saved(
+        "nest=896184246,families=1,copies=1,hand=4,fault=power-cut,cut=0,share=0.9684,amount=0,noise=2379207514",
+    );
+    saved(
+        "nest=4137687632,families=1,copies=1,hand=11,fault=struck,cut=0,end=4.6131,amount=0,noise=4118143965",
+    );
+}
