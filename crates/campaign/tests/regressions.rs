@@ -725,6 +725,14 @@ fn readings_in_the_tail_of_their_errors_are_taken_once_more() {
     );
 }
 
+/// The start that took a cut up failed: its kerf was told within 3 mm, so that it might have been whole, and had been known better.
+#[test]
+fn a_start_that_failed_leaves_a_kerf_as_it_was_known() {
+    saved(
+        "nest=3400114312,families=1,copies=3,hand=14,fault=air-falls,cut=0,share=0.5,amount=0,noise=3362486456,second=hose-kinked@1@0",
+    );
+}
+
 /// A lead-in that runs across a slot of 3.3 mm: what the kerf had cut off by the time it came past the pierce lay loose, and the
 /// torch went low over it, since the rest of the slug was still held.
 #[test]

@@ -17,7 +17,7 @@ use cuts::{ContourId, CutId, Depth, Lies, PartId, PlateState, Progress, Said, Sh
 use geometry::{Point, Program};
 use nc::{Style, Units};
 use proof::{Pose, Promise, Proof};
-use shop::{PieceIs, StopKind, StopReport};
+use shop::{CutIs, PieceIs, StopKind, StopReport};
 use units::System;
 
 /// One step of the safe order of work.
@@ -349,6 +349,13 @@ pub struct NoSuchStop {
     pub candidates: Vec<u32>,
 }
 
+/// The report without its word that a cut is partial; none if it says nothing of the kind.
+fn without_partial(stop: &StopReport, cut: CutId) -> Option<StopReport> {
+    let is_partial = |said: &shop::CutState| said.cut == cut.number() && said.is == CutIs::Partial;
+    let state: Vec<_> = stop.state.iter().filter(|said| !is_partial(said)).copied().collect();
+    (state.len() < stop.state.len()).then(|| StopReport { state, ..stop.clone() })
+}
+
 /// Plans the rescue. Every choice is proven on the bytes it holds before it is in the plan.
 ///
 /// **Cost**: n log n in the number of motions, most of it the proofs.
@@ -370,8 +377,16 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
     let mut taken = locate(situation, stop, &PlateState::after(list, before, kerf))?;
     let in_one_burn = in_one_burn(situation, stop, taken.cut)?;
     let situation = &Situation { earlier: in_one_burn.as_ref().or(situation.earlier), ..*situation };
-    let mut stands = Stands::of(situation, stop, taken.cut);
     let failed_to_start = stop.kind.is_none_or(|kind| kind == StopKind::NoTransfer);
+    let mut stands = Stands::of(situation, stop, taken.cut);
+    // A start that failed has left the kerf as it was, whose end is known no worse than it is told now.
+    let as_it_was = (failed_to_start && stands.state.is_whole(list, taken.cut))
+        .then(|| without_partial(stop, taken.cut))
+        .flatten();
+    let stop = as_it_was.as_ref().unwrap_or(stop);
+    if as_it_was.is_some() {
+        stands = Stands::of(situation, stop, taken.cut);
+    }
     if failed_to_start && stands.state.is_whole(list, taken.cut) {
         return Err(NoSuchStop {
             message: format!(
