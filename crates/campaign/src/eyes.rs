@@ -48,6 +48,7 @@ pub(crate) fn got_at(bench: &Bench, rig: &Rig<'_>, (cut, to): (usize, Option<&Li
     let lands_mm = line.along_mm[before] + bench.layout.tolerance_mm;
     let mut near = (before..line.places.len()).take_while(|k| line.along_mm[*k] <= lands_mm);
     let before = near.find(|k| rig.plate.is_cut(line.places[*k])).unwrap_or(before);
+    let before = past_lead_in(bench, rig, (cut, line), before).unwrap_or(before);
     let prefix =
         |is: &dyn Fn([f64; 2], [f64; 2]) -> bool| as_f64(before) + seen_to(&line.places[before..], is);
     let (through, cut_to) = (prefix(&through), prefix(&|at, _| rig.plate.is_cut(at)));
@@ -64,6 +65,22 @@ pub(crate) fn got_at(bench: &Bench, rig: &Rig<'_>, (cut, to): (usize, Option<&Li
     let whole = |places: f64| if places >= all { f64::MAX } else { length(places) };
     let end = bench.given.list.cuts[cut].path.length_mm();
     Got::Partly { through_mm: length(through), cut_mm: whole(cut_to).min(end) }
+}
+
+/// The first place of a cut's contour, if all of its lead-in is through, perhaps a little aside on a plate that moved: in scrap
+/// nobody minds what stands beside its line.
+fn past_lead_in(bench: &Bench, rig: &Rig<'_>, (cut, line): (usize, &Seen), before: usize) -> Option<usize> {
+    let list = &bench.given.list;
+    let contour = list.contour(*list.cuts[cut].contours.first()?);
+    let begins = line.along_mm.partition_point(|mm| *mm < contour.along_mm.start);
+    let off_mm = bench.layout.tolerance_mm / 2.0;
+    let aside = [[0.0, 0.0], [1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]];
+    let is_near = |at: &[f64; 2]| {
+        aside.iter().any(|off| rig.plate.is_void([0, 1].map(|axis| at[axis] + off[axis] * off_mm)))
+    };
+    let lead_in = line.places.get(before..begins)?;
+    let through = !line.marks && lead_in.iter().all(is_near) && rig.plate.is_void(*line.places.get(begins)?);
+    through.then_some(begins)
 }
 
 /// How far down along a cut its kerf is through from a place on it where a run backwards was begun, in millimetres along the cut.

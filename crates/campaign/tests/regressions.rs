@@ -733,6 +733,14 @@ fn a_start_that_failed_leaves_a_kerf_as_it_was_known() {
     );
 }
 
+/// On a plate that had moved a lead-in landed a little off, and its whole cut was told to end in it, again and again.
+#[test]
+fn a_lead_in_that_landed_a_little_off_is_seen() {
+    saved(
+        "nest=2355189375,families=1,copies=1,hand=0,fault=struck,cut=0,pierce=0.3648,amount=0,noise=2692606226,second=bottom-lags@1@0.2814",
+    );
+}
+
 /// A lead-in that runs across a slot of 3.3 mm: what the kerf had cut off by the time it came past the pierce lay loose, and the
 /// torch went low over it, since the rest of the slug was still held.
 #[test]
