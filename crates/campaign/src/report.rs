@@ -485,11 +485,27 @@ impl Stop {
         }
     }
 
-    /// A start on a plate that lies as it was laid finds no plate at all: anyone sees that the datum is wrong.
+    /// A start on a plate that lies as it was laid finds no plate at all, or the torch stands half over an edge that should be
+    /// farther off: anyone sees that the datum is wrong.
     pub(crate) fn sees_no_plate(&mut self, bench: &Bench, rig: &Rig<'_>, lie: &Lie) {
-        let start = bench.layout.lines[self.cut].places[0];
-        let is_as_laid = lie.is_as_laid() && self.made_at(self.cut).is_none();
-        if self.kind == StopKind::NoTransfer && is_as_laid && !rig.is_on_plate(start) {
+        let layout = &bench.layout;
+        if !lie.is_as_laid() || self.made_at(self.cut).is_some() {
+            return;
+        }
+        let starts_off =
+            self.kind == StopKind::NoTransfer && !rig.is_on_plate(layout.lines[self.cut].places[0]);
+        let stands_still = matches!(self.kind, StopKind::NoTransfer | StopKind::ArcLost | StopKind::ByHand);
+        let around = |at: [f64; 2]| {
+            let out = layout.tip_mm;
+            [[out, 0.0], [-out, 0.0], [0.0, out], [0.0, -out]].map(|off| [at[0] + off[0], at[1] + off[1]])
+        };
+        let should_be_on =
+            |at: &[f64; 2]| (0..2).all(|axis| (0.0..=layout.size_mm[axis]).contains(&at[axis]));
+        let over_edge = |at: [f64; 2]| {
+            let around = around(layout.on_plate(at));
+            around.iter().all(should_be_on) && !around.iter().all(|at| rig.is_on_plate(*at))
+        };
+        if starts_off || (stands_still && self.at.is_some_and(over_edge)) {
             self.kind = StopKind::WrongDatum;
         }
     }

@@ -741,6 +741,17 @@ fn a_lead_in_that_landed_a_little_off_is_seen() {
     );
 }
 
+/// The torch stood half over an edge of the plate that should have been 15 mm off, and nobody said so: the next start was lit there.
+#[test]
+fn a_torch_over_an_edge_that_should_be_far_off_tells_a_wrong_datum() {
+    saved(
+        "nest=427639,families=3,copies=1,hand=9,fault=wrong-datum,cut=0.98,share=0.5,amount=0.9820,noise=5655373",
+    );
+    safe(
+        "nest=142555,families=3,copies=1,hand=3,fault=wrong-datum,cut=0.66,share=0.5,amount=0.9940,noise=1885129",
+    );
+}
+
 /// A lead-in that runs across a slot of 3.3 mm: what the kerf had cut off by the time it came past the pierce lay loose, and the
 /// torch went low over it, since the rest of the slug was still held.
 #[test]
