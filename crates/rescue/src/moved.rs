@@ -47,7 +47,7 @@ impl Moved {
             format!("Where the plate lies now is not known well enough. {} {}", found.verdict, found.to_do)
         });
         let left_out = found.parts.iter().filter_map(|part| Some((part.part, why_left_out(part)?))).collect();
-        let measure = || found.parts.iter().find_map(to_measure).or_else(|| whether_grown(&found));
+        let measure = || found.parts.iter().find_map(to_measure).or_else(|| whether_by_chance(&found));
         let says = if pose.is_none() { Some(found.to_do.clone()) } else { measure() };
         let wanted = says.map(|says| Wanted { fact: Fact::Place, says });
         // Where the edges lie is told from where they were taken to lie so far.
@@ -188,18 +188,21 @@ fn to_measure(part: &PartLanding) -> Option<String> {
     ))
 }
 
-/// What to measure where the plate seems to have grown, and a part is left out for it: one set of readings in a hundred
-/// looks so by chance.
-fn whether_grown(found: &Refound) -> Option<String> {
+/// What to measure where the plate seems to have grown, or never to have lain where it was told, and a part is left out for it:
+/// one set of readings in a hundred looks so by chance.
+fn whether_by_chance(found: &Refound) -> Option<String> {
     let lost = found.parts.iter().find(|part| part.fate == Fate::Lost)?;
-    matches!(found.said(), Some(Verdict::Grown(_))).then(|| {
-        format!(
-            "Whether the plate has grown, or only seems to by the errors of the readings: measure everything once more, and \
-             tell both. Part {} may land up to {:.2} mm off by what was measured.",
-            lost.part.number(),
-            lost.worst_mm
-        )
-    })
+    let seems = match found.said()? {
+        Verdict::Grown(_) => "has grown",
+        Verdict::LaidElsewhere { .. } => "never lay where it was told",
+        _ => return None,
+    };
+    Some(format!(
+        "Whether the plate {seems}, or only seems so by the errors of the readings: measure everything once more, and tell \
+         both. Part {} may land up to {:.2} mm off by what was measured.",
+        lost.part.number(),
+        lost.worst_mm
+    ))
 }
 
 impl Moved {
