@@ -3,17 +3,12 @@
 
 use campaign::{Bench, Case, Operator, run};
 
-const FOUND: [&str; 11] = [
-    "nest=288437193,families=4,copies=1,hand=11,fault=bottom-lags,cut=0,end=3.7744,amount=0,noise=2811743976",
+const FOUND: [&str; 6] = [
     "nest=3371033933,families=1,copies=1,hand=0,fault=wrong-datum,cut=0,share=0.5,amount=0.9791,noise=3827752163",
     "nest=2302375338,families=3,copies=1,hand=0,fault=power-cut,cut=0.7151,share=0.5,amount=0,noise=163684020,second=bad-cut@1@0.9185",
     "nest=3144218843,families=1,copies=3,hand=4,fault=steps-lost,cut=0,share=0.0836,amount=0.741,noise=1618846703",
-    "nest=4144824251,families=3,copies=1,hand=11,fault=arc-lost,cut=0.8083,end=4.199,amount=0,noise=791968848",
     "nest=477768940,families=1,copies=4,hand=0,fault=bad-cut,cut=0.8685,share=0.5,amount=0,noise=1745008251",
-    "nest=737797031,families=1,copies=1,hand=4,fault=bottom-lags,cut=0.1252,corner=0.8844,amount=0,noise=782375405",
     "nest=1683184772,families=3,copies=2,hand=10,fault=consumables-worn,cut=0,pierce=0,amount=0,noise=355177163,second=bad-cut@2@0.31",
-    "nest=4035332960,families=1,copies=2,hand=4,fault=struck,cut=0,end=8.8239,amount=0,noise=1862890272",
-    "nest=2472140405,families=1,copies=4,hand=13,fault=work-lead-off,cut=0,share=0.7689,amount=0,noise=2531082904,second=by-hand@2@0.4501",
     "nest=3043518369,families=2,copies=1,hand=0,fault=wrong-datum,cut=0,share=0.5,amount=0.9512,noise=3355561172",
 ];
 

@@ -761,6 +761,26 @@ fn a_datum_that_only_seems_wrong_is_measured_again() {
     );
 }
 
+/// A slug that lay loose and flat was taken for a gap under the tip; it lies on the slats that carry the plate.
+#[test]
+fn a_tip_rests_on_a_slug_that_lies_flat() {
+    saved(
+        "nest=288437193,families=4,copies=1,hand=11,fault=bottom-lags,cut=0,end=3.7744,amount=0,noise=2811743976",
+    );
+    saved(
+        "nest=4144824251,families=3,copies=1,hand=11,fault=arc-lost,cut=0.8083,end=4.199,amount=0,noise=791968848",
+    );
+    saved(
+        "nest=737797031,families=1,copies=1,hand=4,fault=bottom-lags,cut=0.1252,corner=0.8844,amount=0,noise=782375405",
+    );
+    saved(
+        "nest=4035332960,families=1,copies=2,hand=4,fault=struck,cut=0,end=8.8239,amount=0,noise=1862890272",
+    );
+    saved(
+        "nest=2472140405,families=1,copies=4,hand=13,fault=work-lead-off,cut=0,share=0.7689,amount=0,noise=2531082904,second=by-hand@2@0.4501",
+    );
+}
+
 /// A lead-in that runs across a slot of 3.3 mm: what the kerf had cut off by the time it came past the pierce lay loose, and the
 /// torch went low over it, since the rest of the slug was still held.
 #[test]

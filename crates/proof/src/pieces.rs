@@ -66,6 +66,11 @@ pub(crate) fn is_standing(case: &Case<'_>, contour: &Contour) -> bool {
     lies(case, contour).any(|lies| lies == Lies::Standing) && !is_gone(case, contour)
 }
 
+/// Whether what is within a contour was seen to lie flat.
+pub(crate) fn is_flat(case: &Case<'_>, contour: &Contour) -> bool {
+    lies(case, contour).any(|lies| lies == Lies::Flat)
+}
+
 /// How what is within a contour was seen to lie, if it was.
 fn lies<'c>(case: &'c Case<'_>, contour: &'c Contour) -> impl Iterator<Item = Lies> + 'c {
     let outline = contour.repeats.unwrap_or(contour.id);

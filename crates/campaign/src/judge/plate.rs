@@ -118,7 +118,7 @@ impl Plate {
         disc(at, physics::PILOT_REACH_MM).any(|run| self.void.count_in_neither(&self.loose, run) > 0)
     }
 
-    /// Whether a tip that comes down finds the plate: held metal of full height lies under it on so many
+    /// Whether a tip that comes down finds the plate: metal of full height lies under it on so many
     /// sides that it cannot tilt and slide in, which is less than half of the way around without any (statics).
     #[must_use]
     pub fn bears(&self, at: [f64; 2], tip_radius_mm: f64) -> bool {
@@ -149,13 +149,13 @@ impl Plate {
         false
     }
 
-    /// Whether all of a disc is held metal of full height.
+    /// Whether all of a disc is metal of full height. What is loose and still there lies as high as the plate.
     fn is_whole(&self, at: [f64; 2], radius_mm: f64) -> bool {
-        self.is_metal(at)
+        self.is_on_plate(at)
             && disc(at, radius_mm).all(|run| {
                 (run.from..=run.to).all(|col| {
                     let place = middle([col, run.row]);
-                    self.is_metal(place) && !self.is_cut(place)
+                    self.is_on_plate(place) && !self.is_cut(place)
                 })
             })
     }

@@ -93,7 +93,7 @@ fn a_tip_straddles_the_kerf_that_an_edge_start_is_lit_in() {
     }
 }
 
-/// A finished part beside the place may lie anyhow, but not stand; what is gone is a hole.
+/// A finished part beside the place may lie anyhow, but not stand; flat it bears the tip, and what is gone is a hole.
 #[test]
 fn a_tip_keeps_off_what_is_loose() {
     let lying = |lies: Option<Lies>| {
@@ -112,6 +112,10 @@ fn a_tip_keeps_off_what_is_loose() {
         holds(&proof);
         assert!(proof.preconditions.iter().any(|told| told.contains(needs)), "{:?}", proof.preconditions);
     }
+    // What is not known to lie flat is as good as gone.
+    let gone = open_deg(&lying(Some(Lies::Removed)));
+    assert_eq!(open_deg(&lying(None)).total_cmp(&gone), std::cmp::Ordering::Equal);
+    assert!(open_deg(&lying(Some(Lies::Flat))) <= gone);
     for lies in [Lies::Fell, Lies::Removed] {
         let proof = lying(Some(lies));
         holds(&proof);

@@ -7,7 +7,7 @@
 
 use super::HOLE_RAGGED_MM;
 use crate::Case;
-use crate::pieces::{is_gone, is_standing};
+use crate::pieces::{is_flat, is_gone, is_standing};
 use crate::timeline::{Kerf, NEVER, Timeline};
 use cuts::{ContourId, CutId};
 use geometry::{Bounds, Contour, Curve, Point, Program, Side, Vector};
@@ -135,7 +135,11 @@ impl Place<'_> {
                     contour.cut.number()
                 ));
             }
-            gaps.edges.push((closed, Side::Outside));
+            // What lies flat lies on the slats on which the plate lies, with its top as high as that. If it has shifted by its
+            // kerf's width, the tip rests on it all the same.
+            if !is_flat(self.case, contour) {
+                gaps.edges.push((closed, Side::Outside));
+            }
             freed_by.insert(contour.cut);
         }
         let offs = (0..OFFS).map(|k| self.at + direction(k * DIRECTIONS / OFFS) * self.torch_off_mm());
