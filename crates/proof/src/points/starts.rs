@@ -54,6 +54,7 @@ pub(crate) fn sound(
         open: None,
         lips_of: BTreeSet::new(),
         freed_by: BTreeSet::new(),
+        flat_from: BTreeSet::new(),
     };
     for (n, leg) in kept.iter().enumerate() {
         starts.one(n, leg)?;
@@ -87,6 +88,13 @@ pub(crate) fn sound(
         record.needs(format!(
             "What cut {} has freed does not come up under the tip: it lies below, is taken out, or lies flat and does not tip \
              when pushed at.",
+            cut.number()
+        ));
+    }
+    for cut in &starts.flat_from {
+        record.needs(format!(
+            "What cut {} has freed still lies flat when the torch comes down beside it, as high as the plate, and does not tip \
+             when pushed at: the tip may rest on it.",
             cut.number()
         ));
     }
@@ -125,6 +133,8 @@ struct Starts<'a> {
     lips_of: BTreeSet<CutId>,
     /// The cuts that have freed what may lie loose under a tip.
     freed_by: BTreeSet<CutId>,
+    /// The cuts that have freed what lies flat under a tip and may bear it.
+    flat_from: BTreeSet<CutId>,
 }
 
 impl Starts<'_> {
@@ -233,10 +243,12 @@ impl Starts<'_> {
             self.foot_clear_mm = self.foot_clear_mm.min(clear_mm);
             return Ok(());
         }
-        let Bearing { open, lips_of, freed_by } = self.place(n, leg, place).bearing(keep).map_err(refused)?;
+        let Bearing { open, lips_of, freed_by, flat_from } =
+            self.place(n, leg, place).bearing(keep).map_err(refused)?;
         self.open = self.open.max(Some(open));
         self.lips_of.extend(lips_of);
         self.freed_by.extend(freed_by);
+        self.flat_from.extend(flat_from);
         Ok(())
     }
 

@@ -66,8 +66,10 @@ pub(super) struct Bearing {
     pub(super) open: usize,
     /// Cuts whose kerfs lie under the tip.
     pub(super) lips_of: BTreeSet<CutId>,
-    /// Cuts that have freed what may lie loose beneath it.
+    /// Cuts that have freed what may lie loose beneath it and bears nothing.
     pub(super) freed_by: BTreeSet<CutId>,
+    /// Cuts that have freed what lies flat beneath it and may bear it.
+    pub(super) flat_from: BTreeSet<CutId>,
 }
 
 /// How far a place is from the edge of what goes through, and of what has a floor, in millimetres; negative within it.
@@ -127,7 +129,7 @@ impl Place<'_> {
             near.is_none_or(|near| near.distance_mm <= reach_mm + HOLE_RAGGED_MM)
                 || edge.side_of(self.at, 0.0) != *wanted
         }));
-        let mut freed_by = BTreeSet::new();
+        let (mut freed_by, mut flat_from) = (BTreeSet::new(), BTreeSet::new());
         for (contour, closed) in self.loose() {
             if is_standing(self.case, contour) {
                 return Err(format!(
@@ -137,10 +139,12 @@ impl Place<'_> {
             }
             // What lies flat lies on the slats on which the plate lies, with its top as high as that. If it has shifted by its
             // kerf's width, the tip rests on it all the same.
-            if !is_flat(self.case, contour) {
+            if is_flat(self.case, contour) {
+                flat_from.insert(contour.cut);
+            } else {
                 gaps.edges.push((closed, Side::Outside));
+                freed_by.insert(contour.cut);
             }
-            freed_by.insert(contour.cut);
         }
         let offs = (0..OFFS).map(|k| self.at + direction(k * DIRECTIONS / OFFS) * self.torch_off_mm());
         let open = offs.chain([self.at]).map(|at| self.open(&gaps, at)).max().unwrap_or(DIRECTIONS);
@@ -154,7 +158,7 @@ impl Place<'_> {
                 degrees(OPEN_MOST),
             ));
         }
-        Ok(Bearing { open, lips_of, freed_by })
+        Ok(Bearing { open, lips_of, freed_by, flat_from })
     }
 
     /// How far the torch may stand off what the plate carries. What is on it lies off all together, if it was moved; what the
