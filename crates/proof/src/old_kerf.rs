@@ -6,7 +6,7 @@
 use crate::Case;
 use crate::plate_edge::between_burns;
 use crate::tolerance::PATH_MM;
-use cuts::{CutId, Depth, Made};
+use cuts::{Contour, ContourId, CutId, Depth, Made, PartId};
 use geometry::SAME_POINT_MM;
 use std::ops::Range;
 
@@ -106,14 +106,24 @@ pub(crate) fn is_deep_enough(case: &Case<'_>, made: &Made) -> bool {
 }
 
 /// What of a cut must be cut in the end: whatever bounds parts, slots and marks. What leads to it and from it need not,
-/// if the cut is not run whole.
+/// if the cut is not run whole. Nor need what bounds only parts given up: uncut, it stays in the skeleton and is held; then what
+/// belongs to no part, such as a loop on the way from one outline of a chain to the next, lies in scrap, and nobody misses it.
 pub(crate) fn must_be_cut(case: &Case<'_>, cut: CutId) -> Vec<Range<f64>> {
     let cut = case.original.list.cut(cut);
-    let own = cut.contours.iter().map(|id| case.original.list.contour(*id).along_mm.clone());
-    let edges = cut.bounds.iter().flat_map(|id| &case.original.list.contour(*id).boundary);
+    let contour = |id: &ContourId| case.original.list.contour(*id);
+    let is_given_up = |part: &PartId| case.promise.given_up.contains(part);
+    let in_scrap = cut
+        .contours
+        .iter()
+        .chain(&cut.bounds)
+        .filter_map(|id| contour(id).part)
+        .any(|part| is_given_up(&part));
+    let is_missed = |of: &&Contour| of.part.map_or(!in_scrap, |part| !is_given_up(&part));
+    let own = cut.contours.iter().map(contour).filter(is_missed).map(|of| of.along_mm.clone());
+    let edges = cut.bounds.iter().map(contour).filter(is_missed).flat_map(|of| &of.boundary);
     let edges = edges.filter(|edge| edge.cut == cut.id).map(|edge| edge.along_mm.clone());
     let mut all: Vec<Range<f64>> = own.chain(edges).collect();
-    if all.is_empty() {
+    if cut.contours.is_empty() && cut.bounds.is_empty() {
         all.push(0.0..cut.path.length_mm());
     }
     merge(&mut all, SAME_POINT_MM);

@@ -987,6 +987,56 @@ fn edges_shared_by_two_parts_are_joined_on_the_line() {
     refused(&pierced.prove(), 1, "lies in part 2");
 }
 
+/// Two squares in one cut, the first of which is given up: what is left of it is passed over, and the second pierced for.
+#[test]
+fn what_bounds_a_part_given_up_need_not_be_cut() {
+    let to_second = "G1 X220 F2000\nG1 Y80\nG1 X280\nG1 Y20\nG1 X220\nG1 Y50\nG1 Y53\n";
+    let chain = format!(
+        "{}G1 X120 F2000\nG1 Y80\nG1 X180\nG1 Y20\nG1 X120\nG1 Y50\nG1 Y53\nG1 X112\nG1 Y10\nG1 X212\nG1 Y50\n{to_second}{STOP}",
+        start(114.0, 50.0)
+    );
+    let plate = plate_of(&[hole(50.0, 50.0), square(20.0, 20.0), chain], &Dialect::common());
+    assert_eq!((plate.list.cuts.len(), plate.list.parts.len()), (3, 3));
+    let text = format!(
+        "{RESTART}G0 X211 Y50\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nM3\nG4 P0.5\nG1 Z1.5 F1500\nG1 X216 F2000\n{to_second}{STOP}M30\n"
+    );
+    let made = stopped(&plate, 2, 100.0);
+    let length_mm = plate.list.cut(CutId(2)).path.length_mm();
+    let mut restart =
+        Restart { plate, text, made, promise: promise(2..3, JoinStart::FreshPierce, 444.0, length_mm) };
+    refused(&restart.prove(), 1, "is not cut; its old kerf is surely there from 0.0 to 97.0 mm");
+    restart.promise.given_up = vec![PartId(1)];
+    holds(&restart.prove());
+    // Where it is another part that is given up.
+    restart.promise.given_up = vec![PartId(0)];
+    refused(&restart.prove(), 1, "is not cut; its old kerf is surely there from 0.0 to 97.0 mm");
+}
+
+/// An edge that a part given up shares with one that is kept is cut.
+#[test]
+fn what_bounds_a_part_that_is_kept_is_cut_whatever_else_it_bounds() {
+    let first = steered(&square(120.0, 20.0));
+    let second = format!("{}G1 Y80 F2000\nM52\nG1 X240\nG1 Y20\nG1 X180\nM53\n{STOP}", start(180.0, 87.0));
+    let plate = plate_of(&[first, second.clone()], &steering());
+    let made = stopped(&plate, 0, 130.0);
+    let begin = |x: f64, y: f64| format!("{RESTART}M53\nG0 X{x} Y{y}\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\n");
+    // Down the shared edge, and past it along the bottom of the first.
+    let rest = format!("M52\nG1 X120\nG1 Y50\nG1 Y53\nM53\n{STOP}{second}M30\n");
+    let whole = format!("{}G0 X180 Y49\nG1 Z1.5 F1500\nM3\nG4 P0.2\nG1 Y41 F2000\n", begin(190.0, 49.0));
+    let past = format!(
+        "{}M3\nG4 P0.5\nG1 Z1.5 F1500\nG1 Y16 F2000\nG3 X176 Y20 I-4 J0\nG1 X174\n",
+        begin(180.0, 12.0)
+    );
+    let prove = |begins: &str, then: &str, start: JoinStart, from_mm: f64| {
+        let text = format!("{begins}{then}");
+        let given_up = vec![PartId(0)];
+        let promise = Promise { given_up, ..promise(0..2, start, from_mm, 249.0) };
+        plate.prove_promise(text.as_bytes(), &made, &promise)
+    };
+    holds(&prove(&whole, &rest.replacen("M52\n", "M52\nG1 Y20\n", 1), JoinStart::KerfEnd, 127.0));
+    refused(&prove(&past, &rest, JoinStart::FreshPierce, 160.0), 1, "is not cut");
+}
+
 /// A mark is no kerf: it is taken up on metal, at its own height.
 #[test]
 fn a_mark_is_taken_up_where_it_ends() {

@@ -104,7 +104,7 @@ impl Ground<'_> {
     /// Whether all that is needed of a cut from a place on it is surely through: what leads away from there is missed by nobody.
     fn is_rest_made(&self, cut: &Cut, from_mm: f64) -> bool {
         let through = self.state.made_mm(cut.id, Depth::Through);
-        let needed = needed_mm(self.situation.list, cut.id);
+        let needed = needed_mm(self.situation.list, cut.id, self.given_up);
         let missed = needed.iter().filter(|needed| needed.end > from_mm + SAME_POINT_MM);
         let is_made = |missed: &Range<f64>| {
             let begins_mm = missed.start.max(from_mm) + SAME_POINT_MM;

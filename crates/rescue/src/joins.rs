@@ -9,7 +9,7 @@ use crate::promise::waiting_for;
 use crate::refind::worst_at_mm;
 use crate::restart::JoinLeg;
 use crate::{Fact, Wanted};
-use cuts::{Cut, CutId, CutList, Depth, Made, PlateState, Progress};
+use cuts::{Contour, ContourId, Cut, CutId, CutList, Depth, Made, PartId, PlateState, Progress};
 use geometry::{Path, Point, Program, Vector};
 use nc::{Height, HeightBase, TouchOffBy};
 use proof::{Join, JoinStart};
@@ -37,15 +37,20 @@ pub(crate) struct Begun {
 }
 
 impl Begun {
-    /// What is known of `cut`; none if nothing of it has been made.
-    pub(crate) fn of(situation: &Situation<'_>, progress: &Progress, cut: CutId) -> Option<Self> {
+    /// What is known of `cut` where these parts are given up; none if nothing of it has been made.
+    pub(crate) fn of(
+        situation: &Situation<'_>,
+        progress: &Progress,
+        cut: CutId,
+        given_up: &[PartId],
+    ) -> Option<Self> {
         let length_mm = situation.list.cut(cut).path.length_mm();
         let own: Vec<&Made> = progress.made.iter().filter(|made| made.cut == cut).collect();
         if own.is_empty() {
             return None;
         }
         let is_mark = situation.list.cut(cut).is_mark;
-        let needed = needed_mm(situation.list, cut);
+        let needed = needed_mm(situation.list, cut, given_up);
         // A mark is never through: it is made where it is marked.
         let through = || own.iter().filter(|made| is_mark || made.depth == Depth::Through);
         let sure = reach(through().filter_map(|made| made.surely_mm()), &needed);
@@ -126,11 +131,29 @@ impl Begun {
 }
 
 /// The stretches of a cut that bound parts or are its slots and marks, in millimetres along it, in no order: what leads to
-/// them, from them and from one to the next is cut only so that the arc gets there.
-pub(crate) fn needed_mm(list: &CutList, cut: CutId) -> Vec<Range<f64>> {
+/// them, from them and from one to the next is cut only so that the arc gets there. What bounds only parts given up is needed
+/// no more than that.
+pub(crate) fn needed_mm(list: &CutList, cut: CutId, given_up: &[PartId]) -> Vec<Range<f64>> {
     let of = list.cut(cut);
-    let own = of.contours.iter().map(|id| list.contour(*id).along_mm.clone());
-    let edges = of.bounds.iter().flat_map(|id| &list.contour(*id).boundary);
+    let mut parts = of.contours.iter().chain(&of.bounds).filter_map(|id| list.contour(*id).part);
+    // The loops of a chain between its parts lie in scrap.
+    let in_scrap = parts.any(|part| given_up.contains(&part));
+    bounding_mm(list, cut, |part| part.map_or(!in_scrap, |part| !given_up.contains(&part)))
+}
+
+/// The stretches of a cut that bound the parts asked for or are their slots and marks, in millimetres along it, in no order; a
+/// contour that belongs to none is asked for as such.
+pub(crate) fn bounding_mm(
+    list: &CutList,
+    cut: CutId,
+    is_asked: impl Fn(Option<PartId>) -> bool,
+) -> Vec<Range<f64>> {
+    let of = list.cut(cut);
+    let asked = |ids: &[ContourId]| -> Vec<&Contour> {
+        ids.iter().map(|id| list.contour(*id)).filter(|contour| is_asked(contour.part)).collect()
+    };
+    let own = asked(&of.contours).into_iter().map(|contour| contour.along_mm.clone());
+    let edges = asked(&of.bounds).into_iter().flat_map(|contour| &contour.boundary);
     own.chain(edges.filter(|edge| edge.cut == cut).map(|edge| edge.along_mm.clone())).collect()
 }
 
@@ -189,6 +212,9 @@ const WALL_STEP_MM: f64 = 0.1;
 /// Leads tried for one cut: the best few; where those are refused, others of the same place are.
 const LEADS_TRIED: usize = 3;
 
+/// How far before the next contour a cut is led into at most, in millimetres: what leads to it is straight there.
+const LEAD_IN_MOST_MM: f64 = 40.0;
+
 /// What a cut is taken up from.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Ground<'a> {
@@ -196,6 +222,8 @@ pub(crate) struct Ground<'a> {
     pub(crate) state: &'a PlateState,
     /// Whether other cuts may be made before: others were begun as well, or come before in the original.
     pub(crate) others_before: bool,
+    /// Parts given up: what bounds nothing else need not be cut.
+    pub(crate) given_up: &'a [PartId],
 }
 
 /// The ways in which a begun cut may be taken up, best first.
@@ -402,16 +430,39 @@ impl Ground<'_> {
         Some(JoinLeg { held_mm: vec![from_mm..held_until_mm], ..self.on_path(cut, join, false)? })
     }
 
-    /// By a pierce in scrap, led into the old kerf, or into what is still scrap before the next contour begins.
+    /// By a pierce in scrap, led into the old kerf, or into what is still scrap before the next contour begins. Where the
+    /// kerf ends in the contour of a part given up, best before the next of one that is not: nothing hangs on that kerf then.
     pub(crate) fn fresh_pierces(&self, begun: &Begun) -> Vec<JoinLeg> {
-        let cut = self.situation.list.cut(begun.cut);
         let surely_mm = self.surely_mm(begun).unwrap_or(0.0);
-        let needed = needed_mm(self.situation.list, begun.cut);
+        let needed = needed_mm(self.situation.list, begun.cut, &[]);
         let latest = next_needed_mm(&needed, surely_mm).unwrap_or(surely_mm);
         let lives_mm = self.situation.ground.thresholds.kerf_along.mm();
         let earliest = (begun.through_at_most_mm - lives_mm).clamp(0.0, latest);
-        let at = cut.path.point_at(latest).unwrap_or(cut.pierce.at);
-        let found = |before: Vec<CutId>| fresh_leads(&self.site(at, &before), cut.id, earliest..latest);
+        let mut legs = self
+            .past_given_up_mm(begun, surely_mm)
+            .map_or_else(Vec::new, |window_mm| self.fresh_pierces_in(begun, window_mm));
+        legs.extend(self.fresh_pierces_in(begun, earliest..latest));
+        legs
+    }
+
+    /// Where a cut may be led into between what is left of a part given up and the next contour that is needed, in millimetres
+    /// along it; none if nothing of such a part is left before that.
+    fn past_given_up_mm(&self, begun: &Begun, surely_mm: f64) -> Option<Range<f64>> {
+        let (list, cut) = (self.situation.list, begun.cut);
+        let begins_mm = next_needed_mm(&needed_mm(list, cut, self.given_up), surely_mm)?;
+        let given_up = needed_mm(list, cut, &[])
+            .into_iter()
+            .filter(|needed| needed.start < begins_mm && needed.end > surely_mm + geometry::SAME_POINT_MM);
+        let ends_mm = given_up.map(|needed| needed.end.min(begins_mm)).reduce(f64::max)?;
+        let may_be_cut_mm = begun.groove_at_most_mm + self.kerf_mm() + PAST_MM;
+        let earliest = ends_mm.max(begins_mm - LEAD_IN_MOST_MM).max(may_be_cut_mm);
+        (earliest <= begins_mm).then_some(earliest..begins_mm)
+    }
+
+    fn fresh_pierces_in(&self, begun: &Begun, window_mm: Range<f64>) -> Vec<JoinLeg> {
+        let cut = self.situation.list.cut(begun.cut);
+        let at = cut.path.point_at(window_mm.end).unwrap_or(cut.pierce.at);
+        let found = |before: Vec<CutId>| fresh_leads(&self.site(at, &before), cut.id, window_mm.clone());
         let leads = self.before(cut.id).into_iter().map(found).find(|leads| !leads.is_empty());
         leads
             .into_iter()

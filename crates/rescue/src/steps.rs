@@ -9,7 +9,7 @@ use crate::refind::shown;
 use crate::restart::OneReading;
 use crate::stopped::line_of_restart;
 use crate::{Situation, Step, TakenStop, Triage};
-use cuts::{CutId, CutList, Depth, Lies, PieceKind, PlateState, Progress};
+use cuts::{CutId, CutList, Depth, Lies, PartId, PieceKind, PlateState, Progress};
 use geometry::{Point, Program};
 use proof::Pose;
 use shop::{ClearsBy, Fault, Material, Shop, StandingStart, StopKind, StopReport};
@@ -37,9 +37,10 @@ impl Scene<'_> {
         list.cuts.iter().all(|cut| self.state.is_whole(list, cut.id))
     }
 
-    /// Whether nothing of a cut other than the one that stopped is missed, though its end has not been run.
-    pub(crate) fn goes_without(&self, cut: CutId) -> bool {
-        cut != self.taken.cut && is_served(self.situation.list, self.state, cut)
+    /// Whether nothing of a cut other than the one that stopped is missed where these parts are given up, though its end has
+    /// not been run.
+    pub(crate) fn goes_without(&self, cut: CutId, given_up: &[PartId]) -> bool {
+        cut != self.taken.cut && is_served(self.situation.list, self.state, cut, given_up)
     }
 }
 

@@ -156,7 +156,7 @@ impl Ask {
         let lost = self.legs.iter().filter(|(_, legs)| legs.is_empty()).map(|(cut, _)| *cut);
         let doubtful: Vec<CutId> = on_plate.doubtful.iter().copied().chain(lost).collect();
         let mut promise = promise(scene.situation, scene.state, &self.given_up, &doubtful)?;
-        promise.cuts.retain(|cut| !scene.goes_without(*cut));
+        promise.cuts.retain(|cut| !scene.goes_without(*cut, &self.given_up));
         let first = self.legs.iter().filter_map(|(_, legs)| legs.first());
         let legs: Vec<JoinLeg> =
             first.filter(|leg| promise.cuts.contains(&leg.join.cut)).flat_map(JoinLeg::burns).collect();
@@ -185,7 +185,12 @@ impl Ask {
         {
             return false;
         }
-        let ground = Ground { situation: scene.situation, state: scene.state, others_before: true };
+        let ground = Ground {
+            situation: scene.situation,
+            state: scene.state,
+            others_before: true,
+            given_up: &self.given_up,
+        };
         let mut legs = ground.fresh_pierces(&Begun::not_yet(cut));
         legs.extend(ground.not_begun_in_two_burns(cut));
         if legs.is_empty() {

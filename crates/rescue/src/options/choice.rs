@@ -6,15 +6,17 @@ use super::time::joined_time_s;
 use super::{cut_all_the_same, joined};
 use crate::diff::diff;
 use crate::draft::{From, Written};
+use crate::joins::bounding_mm;
 use crate::progress::OnPlate;
 use crate::promise::parts_of;
 use crate::restart::{JoinLeg, Manner, leg_of};
 use crate::steps::{Scene, place};
 use crate::{Choice, ChoiceKind, RanCut, RanJoin};
 use cuts::{CutId, CutList, PartId};
-use proof::{JoinStart, Promise};
+use proof::{Join, JoinStart, Promise};
 use std::collections::BTreeSet;
 use std::fmt::Write;
+use std::ops::Range;
 
 pub(super) fn choice(
     scene: &Scene<'_>,
@@ -29,7 +31,14 @@ pub(super) fn choice(
     let mut risks: Vec<String> = taken_up_late(scene, &promise, legs).into_iter().collect();
     risks.extend(ask.says_otherwise(scene, &promise));
     risks.extend(ask.risks);
-    let shared = cut_all_the_same(list, &promise);
+    let (shared, left): (Vec<PartId>, Vec<PartId>) =
+        cut_all_the_same(list, &promise).into_iter().partition(|part| is_cut_on(list, &promise, *part));
+    if !left.is_empty() {
+        risks.push(format!(
+            "Given up and left in the skeleton as it stands, since the cut goes on beyond it: part {}. It is scrap.",
+            joined(left.iter().map(|part| part.number()))
+        ));
+    }
     if !shared.is_empty() {
         risks.push(format!(
             "Given up and still cut, unfinished, since a cut of it serves others as well: part {}. It is scrap.",
@@ -40,7 +49,7 @@ pub(super) fn choice(
     let word_for_word = manner != Manner::Anew || (!legs.is_empty() && others_are_kept(&written, legs));
     Choice {
         kind: ask.kind,
-        title: title(ask.kind, &promise),
+        title: title(ask.kind, &promise, pierces_beyond(list, on_plate, &promise)),
         restarts_at: legs
             .iter()
             .find(|leg| leg.join.cut == promise.cuts[0])
@@ -59,6 +68,19 @@ pub(super) fn choice(
         risks,
         trace: None,
     }
+}
+
+/// Whether anything of what bounds a part is run once more by what is promised.
+fn is_cut_on(list: &CutList, promise: &Promise, part: PartId) -> bool {
+    let is_run = |cut: &CutId| {
+        let joins = promise.joins.iter().filter(|join| join.cut == *cut);
+        let burns: Vec<Range<f64>> = joins.map(Join::burns_mm).collect();
+        let is_burnt = |edge: &Range<f64>| {
+            burns.is_empty() || burns.iter().any(|burn| edge.start < burn.end && burn.start < edge.end)
+        };
+        bounding_mm(list, *cut, |of| of == Some(part)).iter().any(is_burnt)
+    };
+    promise.cuts.iter().any(is_run)
 }
 
 /// When cuts are taken up that are not the first: sound parts come first, and whoever watches the first start only would
@@ -120,7 +142,18 @@ fn with_joins(ran: Vec<RanCut>, legs: &[JoinLeg]) -> Vec<RanCut> {
     ran.into_iter().enumerate().map(with_join).collect()
 }
 
-fn title(kind: ChoiceKind, promise: &Promise) -> String {
+/// Whether a cut is pierced for beyond all that may be there of its kerf.
+fn pierces_beyond(list: &CutList, on_plate: &OnPlate, promise: &Promise) -> bool {
+    let is_beyond = |join: &Join| {
+        let length_mm = list.cut(join.cut).path.length_mm();
+        let own = on_plate.progress.made.iter().filter(|made| made.cut == join.cut);
+        let mut at_most = own.map(|made| made.at_most_mm(length_mm));
+        join.start == JoinStart::FreshPierce && at_most.all(|made| !made.contains(&join.from_mm))
+    };
+    promise.joins.iter().any(is_beyond)
+}
+
+fn title(kind: ChoiceKind, promise: &Promise, pierces_beyond: bool) -> String {
     let each: BTreeSet<CutId> = promise.cuts.iter().copied().collect();
     let mut cuts = match each.len() {
         1 => "1 cut".to_owned(),
@@ -144,6 +177,9 @@ fn title(kind: ChoiceKind, promise: &Promise) -> String {
             format!("Run again from cut {first}: {cuts}, without {part} {numbers}, which cannot be proven")
         }
         ChoiceKind::KerfEnd => format!("Start on the end of the old kerf and go on: {cuts}"),
+        ChoiceKind::FreshPierce if pierces_beyond => {
+            format!("Pierce in scrap beyond the old kerf and go on: {cuts}")
+        }
         ChoiceKind::FreshPierce => {
             format!("Pierce in scrap, lead into the old kerf and go on: {cuts}")
         }

@@ -60,12 +60,13 @@ pub(super) fn taken_up(scene: &Scene<'_>, on_plate: &OnPlate) -> Vec<TakenUp> {
         let parts = parts_of(situation.list, situation.list.cut(*cut));
         !parts.is_empty() && parts.iter().all(|part| given_up.contains(part))
     };
-    let known = |cut: CutId| Begun::of(situation, &on_plate.progress, cut);
+    let known = |cut: CutId| Begun::of(situation, &on_plate.progress, cut, &given_up);
     let begun: Vec<Begun> = begun(situation, on_plate, scene.state)
         .into_iter()
-        .filter(|cut| !is_lost(cut) && !scene.goes_without(*cut))
+        .filter(|cut| !is_lost(cut) && !scene.goes_without(*cut, &given_up))
         .filter_map(known)
         .collect();
-    let ground = Ground { situation, state: scene.state, others_before: begun.len() > 1 };
+    let ground =
+        Ground { situation, state: scene.state, others_before: begun.len() > 1, given_up: &given_up };
     begun.into_iter().map(|begun| TakenUp { legs: legs(&ground, &begun), begun }).collect()
 }

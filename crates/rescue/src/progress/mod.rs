@@ -14,9 +14,10 @@ pub(crate) use blown::HOLE_WITHIN_MM;
 pub(crate) use pieces::nib_left;
 use spoilt::Spoilt;
 
+use crate::joins::needed_mm;
 use crate::stopped::Stopped;
 use crate::{RanJoin, Situation, Wanted};
-use cuts::{CutId, CutList, Depth, Ends, Made, Progress};
+use cuts::{CutId, CutList, Depth, Ends, Made, PartId, Progress};
 use shop::{CutIs, StopReport};
 use std::collections::BTreeSet;
 use std::ops::Range;
@@ -167,12 +168,9 @@ impl Telling<'_> {
 }
 
 /// Whether all of a cut is surely through that bounds anything: what leads to it and from it is missed by nobody. So it is
-/// after a cut was run backwards from where its contour ends.
-pub(crate) fn is_served(list: &CutList, state: &cuts::PlateState, cut: CutId) -> bool {
+/// after a cut was run backwards from where its contour ends. Nor is what bounds only parts given up.
+pub(crate) fn is_served(list: &CutList, state: &cuts::PlateState, cut: CutId, given_up: &[PartId]) -> bool {
     let of = list.cut(cut);
-    let own = of.contours.iter().map(|id| &list.contour(*id).along_mm);
-    let edges = of.bounds.iter().flat_map(|id| &list.contour(*id).boundary);
-    let edges = edges.filter(|edge| edge.cut == cut).map(|edge| &edge.along_mm);
     let through = state.made_mm(cut, Depth::Through);
     let is_through = |asked: &Range<f64>| {
         through.iter().any(|made| {
@@ -180,7 +178,7 @@ pub(crate) fn is_served(list: &CutList, state: &cuts::PlateState, cut: CutId) ->
                 && asked.end <= made.end + geometry::SAME_POINT_MM
         })
     };
-    !of.is_mark && !of.contours.is_empty() && own.chain(edges).all(is_through)
+    !of.is_mark && !of.contours.is_empty() && needed_mm(list, cut, given_up).iter().all(is_through)
 }
 
 /// The cuts that are begun and not whole, and known well enough to be taken up.

@@ -293,9 +293,9 @@ fn kerf_end_at(bench: &Bench, cut: CutId, kerf_mm: f64) -> Option<JoinLeg> {
     let mut progress = cuts::Progress::before(&bench.list, cut);
     let made = cuts::Made::through(cut, 0.0..kerf_mm);
     progress.made.push(cuts::Made { ends: cuts::Ends::to_within(3.0), ..made });
-    let begun = crate::joins::Begun::of(&situation, &progress, cut).expect("it was begun");
+    let begun = crate::joins::Begun::of(&situation, &progress, cut, &[]).expect("it was begun");
     let state = cuts::PlateState::after(&bench.list, progress, bench.ground.kerf);
-    crate::joins::Ground { situation: &situation, state: &state, others_before: false }
+    crate::joins::Ground { situation: &situation, state: &state, others_before: false, given_up: &[] }
         .kerf_ends(&begun)
         .into_iter()
         .next()

@@ -1,5 +1,6 @@
 //! Bad cuts: what was cut badly is given up, and nothing else.
 
+use crate::spoilt::chain;
 use crate::table::Table;
 use cuts::{CutId, Ends, Made, PartId, Progress};
 use geometry::Path;
@@ -168,4 +169,68 @@ fn what_an_earlier_program_cut_is_not_bad() {
     };
     assert_eq!(plan(None).choices[0].promise.given_up, [PartId(0)]);
     assert!(plan(Some(0.0)).choices.is_empty());
+}
+
+/// What is left of a bad part of a chain need not be cut, and nothing need be begun on its wide kerf: the next part is pierced for.
+#[test]
+fn a_chain_goes_on_with_the_next_part_where_one_went_bad() {
+    let mut table = chain("");
+    let parts: Vec<_> = table.list.cuts[0].contours.iter().map(|id| table.list.contour(*id)).collect();
+    let (ends_mm, begins_mm) = (parts[0].along_mm.end, parts[1].along_mm.start);
+    let told =
+        |stop: &StopReport, table: &Table| table.plan(stop).unwrap_or_else(|none| panic!("{}", none.message));
+    let plan = told(&bad(100.0, Some(60.0)), &table);
+    let first = plan.choices.first().unwrap_or_else(|| panic!("{:?}", plan.none_because));
+    assert!(first.proof.holds());
+    assert_eq!(first.promise.given_up, [PartId(0)]);
+    let join = first.promise.join(CutId(0)).expect("the chain is taken up");
+    assert_eq!(join.start, JoinStart::FreshPierce);
+    assert!(ends_mm < join.from_mm && join.from_mm <= begins_mm + 1e-6, "{join:?}");
+    let left = "left in the skeleton as it stands, since the cut goes on beyond it: part 1";
+    assert!(first.risks.iter().any(|risk| risk.contains(left)), "{:?}", first.risks);
+    assert!(first.title.starts_with("Pierce in scrap beyond the old kerf"), "{}", first.title);
+    // While the part is wanted its kerf is gone on with.
+    let lost = StopReport { kind: Some(StopKind::ArcLost), bad_from: None, ..bad(100.0, None) };
+    let wanted = told(&lost, &table);
+    assert!(!wanted.choices.is_empty());
+    for choice in &wanted.choices {
+        let from_mm = choice.promise.join(CutId(0)).map(|join| join.from_mm);
+        assert!(choice.promise.given_up.contains(&PartId(1)) || from_mm < Some(100.0), "{from_mm:?}");
+    }
+    // At a stop after that the gap is known for what it is.
+    let ran = first.lines.clone();
+    let earlier = |plan: &rescue::RescuePlan| Earlier {
+        progress: plan.progress.clone(),
+        given_up: vec![PartId(0)],
+        ran: ran.clone(),
+        ..Earlier::default()
+    };
+    table.earlier = Some(earlier(&plan));
+    let kerf_to = Some(Length::from_mm(begins_mm + 40.0));
+    let again = told(&StopReport { kerf_to, ..lost.clone() }, &table);
+    let first = again.choices.first().unwrap_or_else(|| panic!("{:?}", again.none_because));
+    assert_eq!(first.promise.given_up, [PartId(0)]);
+    let join = first.promise.join(CutId(0)).expect("it is taken up where it stopped");
+    assert!((begins_mm + 30.0..begins_mm + 40.0).contains(&join.from_mm), "{join:?}");
+    // Once its other part is made nothing of the chain is missed.
+    let mut made = earlier(&plan);
+    let rest_mm = begins_mm..table.list.cut(CutId(0)).path.length_mm();
+    made.progress.made.push(Made::through(CutId(0), rest_mm));
+    made.ran.retain(|ran| ran.cut == CutId(1));
+    table.earlier = Some(made);
+    let misfire = StopReport { kind: Some(StopKind::NoTransfer), cut: Some(2), ..StopReport::default() };
+    let later = told(&misfire, &table);
+    let first = later.choices.first().unwrap_or_else(|| panic!("{:?}", later.none_because));
+    assert_eq!((&first.promise.cuts[..], &first.promise.given_up[..]), (&[CutId(1)][..], &[PartId(0)][..]));
+}
+
+/// The edge that a bad part shares with one that is wanted is cut all the same, and from its beginning.
+#[test]
+fn an_edge_shared_with_a_bad_part_is_not_passed_over() {
+    let plan = shared_edge().plan(&bad(100.0, Some(90.0))).unwrap_or_else(|none| panic!("{}", none.message));
+    assert!(!plan.choices.is_empty(), "{:?}", plan.none_because);
+    for choice in plan.choices.iter().filter(|choice| choice.promise.given_up == [PartId(0)]) {
+        let join = choice.promise.join(CutId(0)).expect("it is taken up");
+        assert!(join.burns_mm().start <= 128.0 + 1e-6 && join.burns_mm().end >= 188.0, "{join:?}");
+    }
 }

@@ -11,7 +11,7 @@ use units::Length;
 
 /// Plates 40 × 40 in a row, 30 mm apart, the corner of each at Y 20; each is begun 8 mm below it and ended `lead_out` below
 /// it. The first two are one cut, the third has its own.
-fn chain(lead_out: &str) -> Table {
+pub(crate) fn chain(lead_out: &str) -> Table {
     let square = |x: f64| {
         let (left, right) = (x, x + 40.0);
         format!(
