@@ -8,6 +8,7 @@ use crate::operators::{Did, Operator, hands, planner};
 use crate::report::Stop;
 use crate::stand::{Halt, Stand};
 use cell::{Cell, StoppedBy};
+use rescue::RescuePlan;
 use shop::{AwaitsArc, StopReport};
 
 /// What became of a case.
@@ -102,9 +103,8 @@ pub fn run(case: &Case, bench: &Bench) -> Row {
     watch(case, bench, &mut |_, _| ())
 }
 
-/// Runs a case on a bench and shows `see` every report that the planner is given, with the program it led to; empty where
-/// nothing could be proven.
-pub fn watch(case: &Case, bench: &Bench, see: &mut dyn FnMut(&StopReport, &[u8])) -> Row {
+/// Runs a case on a bench and shows `see` every report that the planner is given, with the plan it led to.
+pub fn watch(case: &Case, bench: &Bench, see: &mut dyn FnMut(&StopReport, &RescuePlan)) -> Row {
     let fault = Fault::of(case, bench);
     let (stand, halt) = stopped(case, bench, &fault);
     let halt = halt.unwrap_or(Halt {
@@ -166,7 +166,7 @@ struct Stopped<'a> {
 
 impl Stopped<'_> {
     /// What an operator makes of it.
-    fn outcome(&self, who: Operator, see: &mut dyn FnMut(&StopReport, &[u8])) -> Outcome {
+    fn outcome(&self, who: Operator, see: &mut dyn FnMut(&StopReport, &RescuePlan)) -> Outcome {
         let Self { case, bench, stop, .. } = *self;
         let mut stand = self.stand.clone();
         let second = case.second.as_ref();

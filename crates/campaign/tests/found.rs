@@ -8,8 +8,6 @@ const FOUND: [&str; 6] = [
     "nest=2302375338,families=3,copies=1,hand=0,fault=power-cut,cut=0.7151,share=0.5,amount=0,noise=163684020,second=bad-cut@1@0.9185",
     "nest=3144218843,families=1,copies=3,hand=4,fault=steps-lost,cut=0,share=0.0836,amount=0.741,noise=1618846703",
     "nest=3043518369,families=2,copies=1,hand=0,fault=wrong-datum,cut=0,share=0.5,amount=0.9512,noise=3355561172",
-    "nest=1320110006,families=4,copies=2,hand=4,fault=steps-lost,cut=0.7395,share=0.9075,amount=0.4439,noise=2944047782,second=wrong-report@2@0",
-    "nest=2812525540,families=1,copies=1,hand=0,fault=wrong-datum,cut=0,end=11.4104,amount=0,noise=611457080,second=groove@3@0.568",
 ];
 
 #[test]

@@ -1169,5 +1169,21 @@ fn a_chain_goes_on_behind_a_part_that_went_bad() {
     );
     saved(
         "nest=1683184772,families=3,copies=2,hand=10,fault=consumables-worn,cut=0,pierce=0,amount=0,noise=355177163,second=bad-cut@2@0.31",
+
+/// A second stop just after a cut was begun backwards, past the end of its contour: what is open there is the kerf of its own beginning,
+/// farther than the torch came. How far the new kerf had come was asked for again and again.
+#[test]
+fn a_cut_begun_backwards_where_it_closes_is_taken_up_again() {
+    saved(
+        "nest=1320110006,families=4,copies=2,hand=4,fault=steps-lost,cut=0.7395,share=0.9075,amount=0.4439,noise=2944047782,second=wrong-report@2@0",
+    );
+}
+
+/// The corners were measured at a wrong datum, and the readings did not agree: nobody knew the edges any more, and nobody asked for
+/// them again, though a second stop hung on them.
+#[test]
+fn edges_that_readings_did_not_tell_are_measured_again() {
+    saved(
+        "nest=2812525540,families=1,copies=1,hand=0,fault=wrong-datum,cut=0,end=11.4104,amount=0,noise=611457080,second=groove@3@0.568",
     );
 }

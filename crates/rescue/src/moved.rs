@@ -5,7 +5,7 @@ use crate::{Earlier, Edges, Fact, Situation, Step, Wanted};
 use cuts::{Cut, CutList, PartId, PlateState};
 use geometry::{Curve, Placement, Point, Program, Side};
 use proof::{EDGE_HOLDS_SHARE, Ground, Pose};
-use shop::{Job, StopKind, StopReport, StrayTold};
+use shop::{Job, Measured, StopKind, StopReport, StrayTold};
 use units::{Length, System};
 
 /// Where the plate lies, as far as the stop report tells.
@@ -34,12 +34,13 @@ impl Moved {
         system: System,
     ) -> Self {
         let before = situation.pose.or(situation.earlier.and_then(|earlier| earlier.pose.as_ref()));
-        if stop.kind == Some(StopKind::WrongDatum) {
+        if tells_of_edges(situation.earlier, stop) {
             return Self::wrong_datum(situation, stop, state, system, before);
         }
         let says_moved = stop.kind == Some(StopKind::PlateMoved);
         if stop.measured.is_empty() && !says_moved {
-            return Self { pose: before.cloned(), ..Self::default() };
+            let wanted = edges_are_unknown(situation.earlier).then(|| edges_wanted(&[]));
+            return Self { pose: before.cloned(), wanted, ..Self::default() };
         }
         let found = refind(&question(situation, stop, state, system, before));
         let pose = found.pose.clone();
@@ -77,9 +78,13 @@ impl Moved {
         // Measured once, they are known, whatever comes to light later.
         let known = situation.earlier.and_then(|earlier| earlier.edges);
         let edges = measured.or(known).unwrap_or(Edges::Unknown);
-        found.say_wrong_datum(edges != Edges::Unknown && situation.ground.plate.is_some());
         let ground = measured.map(|edges| edges.of(situation.ground, situation, state.progress()));
-        let wanted = ground.and_then(|ground| edge_in_doubt(situation.list, state, &ground));
+        let wanted = match ground {
+            Some(ground) => edge_in_doubt(situation.list, state, &ground),
+            None => (edges == Edges::Unknown).then(|| edges_wanted(&stop.measured)),
+        };
+        let to_do = wanted.as_ref().filter(|_| edges == Edges::Unknown).map(|wanted| wanted.says.clone());
+        found.say_wrong_datum(edges != Edges::Unknown && situation.ground.plate.is_some(), to_do);
         Self { refound: Some(found), pose: before.cloned(), edges: Some(edges), wanted, ..Self::default() }
     }
 
@@ -94,6 +99,32 @@ impl Moved {
         earlier.given_up.dedup();
         Some(earlier)
     }
+}
+
+/// Whether what was measured tells where the plate's edges lie, and nothing else: the datum was found to be wrong, now, or at an
+/// earlier stop, and nobody has been able to tell since where they are.
+pub(crate) fn tells_of_edges(earlier: Option<&Earlier>, stop: &StopReport) -> bool {
+    let says_moved = stop.kind == Some(StopKind::PlateMoved) || stop.moved == Some(true);
+    let of_plate = |told: &Measured| told.side.is_some() && told.cut.is_none();
+    let only_edges = !stop.measured.is_empty() && stop.measured.iter().all(of_plate);
+    stop.kind == Some(StopKind::WrongDatum) || edges_are_unknown(earlier) && !says_moved && only_edges
+}
+
+/// Whether the datum was found to be wrong, and nobody has told where the plate's edges lie.
+pub(crate) fn edges_are_unknown(earlier: Option<&Earlier>) -> bool {
+    earlier.and_then(|earlier| earlier.edges) == Some(Edges::Unknown)
+}
+
+/// What to measure where nobody knows where the plate's edges lie, or what was measured of them does not tell.
+fn edges_wanted(measured: &[Measured]) -> Wanted {
+    let says = if measured.is_empty() {
+        "Where the plate's edges lie, since its datum was wrong: measure at least three of its corners, or places on edges that \
+         meet, as the control shows them. Leave the datum as it is."
+    } else {
+        "Where the plate's edges lie: what was measured of them does not tell. Measure each corner once more, and one more \
+         besides, and tell them together with what was measured before. Leave the datum as it is."
+    };
+    Wanted { fact: Fact::Place, says: says.to_owned() }
 }
 
 /// An edge of the plate may lie so far from where it was measured, in millimetres: two readings by pointer.

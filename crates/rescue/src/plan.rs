@@ -1,7 +1,7 @@
 //! The whole answer to a stop, and how it is put together.
 
 use crate::locate::locate;
-use crate::moved::{Moved, on_plate_by};
+use crate::moved::{Moved, on_plate_by, tells_of_edges};
 use crate::options::{Options, options};
 use crate::progress::{OnPlate, on_plate};
 use crate::refind::Refound;
@@ -397,7 +397,7 @@ pub fn plan(situation: &Situation<'_>, stop: &StopReport) -> Result<RescuePlan, 
         });
     }
     let system = system_at(situation, taken.cut);
-    let is_wrong_datum = told.kind == Some(StopKind::WrongDatum);
+    let is_wrong_datum = tells_of_edges(as_told.earlier, told);
     // Where edges lie that were told at a wrong datum is measured from where they were told.
     let moved = Moved::of(if is_wrong_datum { as_told } else { situation }, told, &stands.state, system);
     let edges = moved.edges.or(as_told.earlier.and_then(|earlier| earlier.edges));

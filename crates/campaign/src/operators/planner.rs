@@ -18,7 +18,7 @@ use nests::Random;
 use proof::{Join, JoinStart, Moved, Promise};
 use rescue::refind::{Fate, Next};
 use rescue::salvage::{Laid, SalvageAsk, SalvagePlan, all_ran, laid, salvage};
-use rescue::{Choice, ChoiceKind, Earlier, Fact, RescuePlan, Situation};
+use rescue::{Choice, ChoiceKind, Earlier, Edges, Fact, RescuePlan, Situation};
 use shop::{Pointer, StopKind, StopReport};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use units::Length;
@@ -33,14 +33,14 @@ const MEASURED_AGAIN_MOST: u32 = 3;
 const ASKED_MOST: u32 = 3;
 
 /// Goes on from a stop until the plate is done or nothing can be proven any more. `see` is shown every report with the
-/// program it led to, empty where nothing could be proven.
+/// plan it led to.
 pub(crate) fn go_on(
     bench: &Bench,
     stand: &mut Stand<'_>,
     stop: &Stop,
     second: Option<&Second>,
     noise: u64,
-    see: &mut dyn FnMut(&StopReport, &[u8]),
+    see: &mut dyn FnMut(&StopReport, &RescuePlan),
 ) -> Did {
     let mut random = Random::new(noise ^ 0x91A2);
     let (mut stop, mut second) = (stop.clone(), second);
@@ -56,6 +56,8 @@ pub(crate) fn go_on(
     let mut begun: Vec<usize> = Vec::new();
     // How often he has measured everything again since readings did not agree.
     let mut measured_again = 0;
+    // Whether he was asked where the plate's edges lie.
+    let mut edges_asked = false;
     // How often he measures everything at this stop, what he is asked for besides, and how often he was.
     let mut readings = 1;
     let mut asked: Vec<Asked> = Vec::new();
@@ -70,7 +72,7 @@ pub(crate) fn go_on(
         let looks_again = stop.within_mm <= LOOKED_AGAIN_MM;
         let lies_elsewhere = !lie.is_same(&known) || (looks_again && !lie.is_as_laid());
         let times = if looks_again { readings.max(2) } else { readings };
-        if told.kind == Some(StopKind::WrongDatum) {
+        if told.kind == Some(StopKind::WrongDatum) || edges_asked && !lies_elsewhere {
             let seen = (&stand.rig, &lie);
             told.measured = (0..times).flat_map(|_| corners_measured(bench, seen, &mut random)).collect();
             told.pointer = Some(Pointer { offset: Some([Length::ZERO; 2]), ..Pointer::default() });
@@ -106,6 +108,7 @@ pub(crate) fn go_on(
             Ok(Err(none)) => return did.with_end(format!("no such stop: {}", none.message)),
             Ok(Ok(plan)) => plan,
         };
+        see(&told, &plan);
         // Asked for less doubt, he feels for the end of every kerf once more, and measures everything twice. A part that is
         // made anew is lost as well.
         let leaves_out = plan
@@ -139,9 +142,13 @@ pub(crate) fn go_on(
         }
         let asked_once_more = leaves_out && plan.wanted.is_some() && plan.pose.is_some();
         let measures_again = asked_once_more || orders(&plan).contains(&Does::MeasureAgain);
-        let asks_for_edges = plan.datum_was_wrong
-            && leaves_out
-            && plan.wanted.as_ref().is_some_and(|wanted| wanted.fact == Fact::Place);
+        let place_wanted = plan.wanted.as_ref().is_some_and(|wanted| wanted.fact == Fact::Place);
+        let no_edges = plan.edges == Some(Edges::Unknown);
+        let asks_for_edges = plan.datum_was_wrong && (no_edges || leaves_out && place_wanted);
+        if no_edges && leaves_out && place_wanted && !edges_asked {
+            edges_asked = true;
+            continue;
+        }
         if (lies_elsewhere && measures_again || asks_for_edges) && times < READINGS_MOST {
             readings = times + 1;
             continue;
@@ -149,10 +156,8 @@ pub(crate) fn go_on(
         did.moments.extend(attends(bench, stand, ready.as_ref(), &plan));
         let Some(choice) = plan.choices.first() else {
             let kind = kind_word(stop.kind);
-            see(&told, &[]);
             return did.with_end(format!("no plan ({kind}): {}", plan.none_because.unwrap_or_default()));
         };
-        see(&told, &choice.text);
         let backwards = choice.promise.joins.iter().filter(|join| join.start == JoinStart::Backwards);
         did.backwards.extend(backwards.flat_map(|join| bench.parts_of(join.cut.0 as usize)));
         let next = ready_of(bench, choice);
@@ -208,6 +213,7 @@ pub(crate) fn go_on(
         };
         stop.goes_bad(bench, &stand.rig, bad_from_mm);
         begun.clear();
+        edges_asked = false;
         asked.clear();
         asked_times = 0;
         if halt.by == StoppedBy::Misfire(Why::NoMetal) {

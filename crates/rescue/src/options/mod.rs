@@ -12,6 +12,7 @@ pub(crate) use choice::at_risk;
 pub(crate) use proven::{Found, Refusal, proven};
 pub(crate) use time::time_s;
 
+use crate::moved::{edges_are_unknown, tells_of_edges};
 use crate::progress::OnPlate;
 use crate::promise::parts_of;
 use crate::restart::JoinLeg;
@@ -83,9 +84,11 @@ pub(crate) fn options(scene: &Scene<'_>, on_plate: &OnPlate, to_measure: Option<
     // At a wrong datum the plate has not moved: what is asked of it is where its edges lie, and nothing else helps there.
     let given_up = given_up_before(scene, on_plate).len();
     let leaves_out = options.choices.first().is_none_or(|choice| choice.promise.given_up.len() > given_up);
-    let (of_edges, of_place) = match scene.stop.kind {
-        Some(StopKind::WrongDatum) => (to_measure.filter(|_| leaves_out), None),
-        _ => (None, to_measure),
+    let earlier = scene.situation.earlier;
+    let (of_edges, of_place) = if tells_of_edges(earlier, scene.stop) || edges_are_unknown(earlier) {
+        (to_measure.filter(|_| leaves_out), None)
+    } else {
+        (None, to_measure)
     };
     options.wanted = on_plate
         .wanted

@@ -7,6 +7,7 @@ use cuts::{CutId, Depth, Ends, Made};
 use geometry::Point;
 use proof::{Join, JoinStart};
 use shop::{CutIs, CutState, StopReport};
+use std::ops::Range;
 use units::Length;
 
 impl Telling<'_> {
@@ -19,10 +20,9 @@ impl Telling<'_> {
         let length_mm = of.path.length_mm();
         let within_mm = self.stop.kerf_within.unwrap_or(StopReport::KERF_WITHIN).mm();
         if let Some(told) = self.stop.kerf_to {
-            return if self.is_old_end(cut, told.mm() + within_mm, stopped) {
-                Err(far_kerf_end(cut))
-            } else if told.mm() <= length_mm + within_mm {
-                Ok((told.mm().min(length_mm), within_mm))
+            return if told.mm() <= length_mm + within_mm {
+                self.new_end(cut, (told.mm().min(length_mm), within_mm), stopped)
+                    .ok_or_else(|| far_kerf_end(cut))
             } else {
                 self.not_understood(format!(
                     "the kerf is told to be through to {:.1} mm, but cut {} is {length_mm:.1} mm long",
@@ -37,7 +37,12 @@ impl Telling<'_> {
         let mut places = on_path(&of.path, at);
         let is_backwards = self.backwards(cut).is_some();
         if is_backwards {
-            places.retain(|mm| !self.is_old_end(cut, *mm + within_mm, stopped));
+            let new: Vec<(f64, f64)> =
+                places.iter().filter_map(|mm| self.new_end(cut, (*mm, within_mm), stopped)).collect();
+            if let [one] = new[..] {
+                return Ok(one);
+            }
+            places = new.iter().map(|(mm, _)| *mm).collect();
         } else if let Some(along) = &stopped.along {
             places.retain(|mm| *mm <= along.along_mm + along.within_mm + within_mm);
         }
@@ -66,6 +71,39 @@ impl Telling<'_> {
     /// The join by which the program that ran was to take up this cut, if it runs it backwards.
     pub(super) fn backwards(&self, cut: CutId) -> Option<&Join> {
         self.join_of(cut).map(|ran| &ran.join).filter(|join| join.start == JoinStart::Backwards)
+    }
+
+    /// How far down a kerf has come that is told to end at a place, and how far off either may be: no farther than the torch,
+    /// where it stood short of that place and what is open between is the kerf with which the cut itself began. None if the place
+    /// told is the end of the old kerf.
+    fn new_end(&self, cut: CutId, told: (f64, f64), stopped: &Stopped) -> Option<(f64, f64)> {
+        let (told_mm, within_mm) = told;
+        if !self.is_old_end(cut, told_mm + within_mm, stopped) {
+            return Some(told);
+        }
+        let along = stopped.along.as_ref()?;
+        self.is_beginning(cut, told_mm + within_mm..along.along_mm)
+            .then_some((along.along_mm, along.within_mm))
+    }
+
+    /// Whether the path of a cut lies in the kerf of its own beginning along all of a stretch, as it does where it closes.
+    fn is_beginning(&self, cut: CutId, along_mm: Range<f64>) -> bool {
+        let own =
+            self.on_plate.progress.made.iter().filter(|made| made.cut == cut && made.depth == Depth::Through);
+        let from_pierce = own.filter_map(Made::surely_mm).filter(|sure| sure.start <= 0.0);
+        let Some(end_mm) = from_pierce.map(|sure| sure.end).reduce(f64::max) else { return false };
+        let path = &self.situation.list.cut(cut).path;
+        let kerf_mm = self.situation.ground.kerf.mm();
+        let end_mm = end_mm.min(along_mm.start - 2.0 * kerf_mm);
+        if end_mm <= 0.0 {
+            return false;
+        }
+        let beginning = path.piece(0.0, end_mm);
+        let steps = ((along_mm.end - along_mm.start) / kerf_mm).ceil().max(1.0);
+        std::iter::successors(Some(0.0), |k| Some(k + 1.0)).take_while(|k| *k <= steps).all(|k| {
+            let at = path.point_at(along_mm.start + (along_mm.end - along_mm.start) * k / steps);
+            at.and_then(|p| beginning.nearest(p)).is_some_and(|near| near.distance_mm <= kerf_mm)
+        })
     }
 
     /// Whether a kerf that is told to end no farther than `at_most_mm` along a cut that was run backwards is what was there

@@ -558,8 +558,9 @@ fn visit(pose: &Pose, used: &[Sighting], next: &[Next], features: &[Candidate]) 
 }
 
 impl Refound {
-    /// Turns the answer to that of a wrong datum: the plate's place is told, but nothing is written for it.
-    pub(crate) fn say_wrong_datum(&mut self, edges_known: bool) {
+    /// Turns the answer to that of a wrong datum: the plate's place is told, but nothing is written for it; `to_do` is what to
+    /// measure, if nobody knows its edges.
+    pub(crate) fn say_wrong_datum(&mut self, edges_known: bool, to_do: Option<String>) {
         let onto = if edges_known {
             "as far as it lies on the plate, whose edges are taken where they were measured"
         } else {
@@ -570,10 +571,8 @@ impl Refound {
              datum that the plate was begun with, {onto}.",
             self.verdict
         );
-        if !edges_known {
-            self.to_do =
-                "Measure corners or edges of the plate: then it is held against them. Leave the datum as it is."
-                    .to_owned();
+        if let Some(to_do) = to_do {
+            self.to_do = to_do;
         }
         self.cuts.clear();
         self.parts.clear();

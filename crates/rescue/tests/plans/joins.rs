@@ -579,6 +579,40 @@ fn a_stop_in_a_cut_that_is_run_backwards_leaves_a_kerf_at_its_far_end() {
     assert!(made.iter().any(|made| made.along_mm == (98.0..248.0)), "{made:?}");
 }
 
+/// Lit past the end of its contour, in the kerf with which the cut began, and gone out at once: what is open ends farther down than
+/// the torch came, and that is told. It is no reason to ask again.
+#[test]
+fn a_cut_begun_backwards_in_its_own_beginning_is_open_farther_than_the_torch_came() {
+    let mut table = shared_edge();
+    let path = table.list.cut(CutId(0)).path.clone();
+    let length_mm = path.length_mm();
+    let begun = Made { ends: Ends::to_within(1.0), ..Made::through(CutId(0), 0.0..100.0) };
+    let join = Join { cut: CutId(0), start: JoinStart::Backwards, from_mm: length_mm, until_mm: 98.0 };
+    let join = RanJoin { join, lit: path.point_at(length_mm).unwrap(), lead: Path::new(Vec::new()) };
+    let ran = vec![RanCut { cut: CutId(0), lines: 1..9, join: Some(join) }];
+    table.earlier = Some(Earlier { progress: Progress::of(vec![begun]), ran, ..Earlier::default() });
+    let place = |mm: f64| path.point_at(mm).map(|at| [at.x, at.y].map(Length::from_mm));
+    let stopped = |kerf_mm: f64, as_place: bool| {
+        let told = lost(1, kerf_mm, 1.0);
+        let told =
+            if as_place { StopReport { kerf_to: None, kerf_at: place(kerf_mm), ..told } } else { told };
+        let stop =
+            StopReport { at: place(length_mm), stopped_along: Some(Length::from_mm(length_mm)), ..told };
+        table.plan(&stop).unwrap_or_else(|none| panic!("{}", none.message))
+    };
+    for as_place in [false, true] {
+        let plan = stopped(246.5, as_place);
+        assert!(plan.wanted.is_none(), "{as_place}: {:?}", plan.wanted);
+        let far: Vec<&Made> = plan.progress.made.iter().filter(|made| made.along_mm.start > 200.0).collect();
+        assert!(matches!(far[..], [made] if made.along_mm == (length_mm..length_mm)), "{as_place}: {far:?}");
+        let first = plan.choices.first().unwrap_or_else(|| panic!("{as_place}: {:?}", plan.refused));
+        assert!(first.promise.join(CutId(0)).is_some(), "{as_place}: {:?}", first.promise);
+        // What the beginning does not explain is not taken for the new kerf's end.
+        let wanted = stopped(230.0, as_place).wanted.map(|wanted| wanted.fact);
+        assert_eq!(wanted, Some(Fact::KerfEnd(CutId(0))), "{as_place}");
+    }
+}
+
 /// The word on a cut that is through from its pierce so far says nothing of a kerf at its far end, which is there still.
 #[test]
 fn a_far_kerf_is_there_still_when_a_cut_is_told_to_be_partial() {

@@ -649,6 +649,41 @@ fn a_wrong_datum_goes_on_as_far_as_the_plate_reaches() {
     assert!(!lit.is_empty() && lit.iter().all(|at| amid.contains(*at)), "{lit:?} {amid:?}");
 }
 
+/// At a wrong datum the corners were measured, and the readings are at odds: each is asked for again. Corners measured at
+/// a later stop tell of the edges then, and of nothing else.
+#[test]
+fn edges_that_nobody_could_tell_are_asked_for_until_they_are_known() {
+    let mut table = slotted(false);
+    let as_laid = Placement::IDENTITY;
+    let corners = |slip_mm: f64| {
+        let slipped = Placement::new(0.0, Point::new(slip_mm, 0.0));
+        vec![
+            corner(PlateSide::LowerLeft, (0.0, 0.0), &as_laid),
+            corner(PlateSide::LowerRight, (1000.0, 0.0), &as_laid),
+            corner(PlateSide::UpperLeft, (0.0, 500.0), &slipped),
+        ]
+    };
+    let length_mm = table.list.cut(CutId(0)).path.length_mm();
+    let stop = |kind, measured| shop::StopReport {
+        kind: Some(kind),
+        kerf_to: Some(Length::from_mm(length_mm / 2.0)),
+        measured,
+        ..misfire(1)
+    };
+    let at_odds = table.plan(&stop(shop::StopKind::WrongDatum, corners(30.0))).unwrap();
+    assert_eq!(at_odds.edges, Some(rescue::Edges::Unknown));
+    let to_do = &at_odds.refound.as_ref().expect("what was measured").to_do;
+    assert!(to_do.contains("each corner once more"), "{to_do}");
+    table.earlier = Some(rescue::Earlier { edges: at_odds.edges, ..rescue::Earlier::default() });
+    let told = table.plan(&stop(shop::StopKind::ArcLost, corners(0.0))).unwrap();
+    assert!(matches!(told.edges, Some(rescue::Edges::At(_))), "{:?}", told.edges);
+    assert!(told.datum_was_wrong && told.pose.is_none());
+    // On a plate that is said to have moved they are not enough, and say nothing of its edges.
+    let moved = shop::StopReport { moved: Some(true), ..stop(shop::StopKind::ArcLost, corners(0.0)) };
+    let moved = table.plan(&moved).unwrap();
+    assert!(!moved.datum_was_wrong && moved.edges == Some(rescue::Edges::Unknown), "{:?}", moved.edges);
+}
+
 /// Where an outline runs along an edge that was measured, so that it hangs on the reading whether the arc has metal there, the
 /// edge is asked for once more.
 #[test]
