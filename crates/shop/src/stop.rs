@@ -95,7 +95,7 @@ pub struct CutState {
 pub struct StrayTold {
     /// Where it begins, bends and ends; one place for a hole. May be empty only in a report with mistakes.
     pub places: Vec<[Length; 2]>,
-    /// How wide it is.
+    /// How wide it is at its widest.
     pub wide: Option<Length>,
     /// How far off the places may be, at most.
     pub within: Option<Length>,

@@ -46,8 +46,7 @@ impl Telling<'_> {
                 continue;
             }
             let radius_mm = told.wide.map_or_else(|| self.crater_mm(), |wide| wide.mm() / 2.0);
-            // What nobody has measured may be a dimple that goes through nothing.
-            let surely_mm = told.wide.map_or(0.0, |wide| wide.mm() / 2.0);
+            let surely_mm = self.surely_mm(told);
             let within_mm = told.within.unwrap_or(StrayTold::WITHIN).mm();
             for (at, on) in dots(&places, radius_mm + within_mm) {
                 let path = Path::new(vec![Curve::line(at, on)]);
@@ -69,6 +68,18 @@ impl Telling<'_> {
                  beside the cuts, so that no arc is planned where it has no wall.",
                 cut.number()
             ));
+        }
+    }
+}
+
+impl Telling<'_> {
+    /// How far about each of its places the metal is surely gone. What nobody has measured may be a dimple that goes through nothing;
+    /// a kerf is told as wide as it is at its widest, and is a kerf everywhere else.
+    fn surely_mm(&self, told: &StrayTold) -> f64 {
+        let half_mm = told.wide.map_or(0.0, |wide| wide.mm() / 2.0);
+        match told.places[..] {
+            [_] => half_mm,
+            _ => half_mm.min(self.situation.ground.kerf.mm() / 2.0),
         }
     }
 }

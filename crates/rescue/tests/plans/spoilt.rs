@@ -120,3 +120,23 @@ fn a_hole_told_beside_the_cuts_spoils_what_it_surely_reaches() {
         assert_eq!(plan.choices[0].promise.given_up, given_up, "{wide_mm} mm");
     }
 }
+
+/// A kerf is told as wide as it is at its widest, which is somewhere along it: elsewhere it is surely no wider than a kerf.
+#[test]
+fn a_kerf_told_beside_the_cuts_spoils_only_what_any_kerf_reaches() {
+    let told = |x: f64, wide_mm: f64| StopReport {
+        kind: Some(StopKind::NoTransfer),
+        cut: Some(2),
+        strays: vec![StrayTold {
+            places: vec![[x, 30.0], [x, 50.0]].into_iter().map(|at| at.map(Length::from_mm)).collect(),
+            wide: Some(Length::from_mm(wide_mm)),
+            within: Some(Length::from_mm(0.1)),
+        }],
+        ..StopReport::default()
+    };
+    // Beside the first part, whose right edge is cut at X 60; the last runs 3 mm within it.
+    for (x, wide_mm, given_up) in [(64.0, 16.0, &[][..]), (57.0, 1.5, &[PartId(0)][..])] {
+        let plan = planned(&chain(""), &told(x, wide_mm));
+        assert_eq!(plan.choices[0].promise.given_up, given_up, "{x} {wide_mm} mm");
+    }
+}
