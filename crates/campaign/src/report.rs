@@ -275,7 +275,8 @@ fn all_marks_seen(bench: &Bench, rig: &Rig<'_>, stop: &Stop) -> Vec<(Mark, [f64;
         Mark::Crater(cut) => {
             let Some(to) = stop.made_at(cut) else { return Some((what, place)) };
             let place = to.on_plate(place);
-            can_be_seen(rig, bench.layout.on_plate(place)).then_some((what, place))
+            can_be_seen(rig, bench.layout.on_plate(place), bench.layout.lines[cut].kerf_mm)
+                .then_some((what, place))
         }
         Mark::Corner(_) => Some((what, place)),
         Mark::KerfCorner(cut, _) | Mark::Round(cut, _) => {

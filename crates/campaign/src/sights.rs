@@ -3,6 +3,8 @@
 use crate::bench::Bench;
 use crate::fault::index_of_share;
 use crate::judge::Rig;
+use crate::judge::physics::CRATER_KERFS;
+use crate::judge::raster::PIXEL_MM;
 use cuts::{Contour, Hand};
 use geometry::{Arc, Point, Program, Vector};
 use shop::{Lip, PlateSide};
@@ -14,6 +16,13 @@ pub(crate) const SIGHT_SIGMA_MM: f64 = 0.5;
 /// middle to be seen.
 const LIP_MM: f64 = 4.0;
 const LIP_SHARE: f64 = 0.3;
+
+/// Places about a crater at which its rim is looked for, how many of them tell its middle (a third of the circle), how far off the
+/// circle each may lie, and how far out they are looked for at most, in millimetres: as wide as a hole that is blown.
+const RIM_LOOKS: usize = 24;
+const RIM_PLACES: usize = 8;
+const RIM_MM: f64 = 0.25;
+const RIM_MOST_MM: f64 = 6.0;
 
 /// A path turns by more than this at a corner that is sighted, in radians, and the lip is looked at so far within its metal.
 const CORNER_RAD: f64 = 0.35;
@@ -57,7 +66,7 @@ pub(crate) fn features_as_laid(
     ];
     let lines = bench.layout.lines.iter().enumerate();
     let craters = lines
-        .filter(|(cut, line)| !line.marks && (anyway(*cut) || can_be_seen(rig, line.places[0])))
+        .filter(|(cut, line)| !line.marks && (anyway(*cut) || can_be_seen(rig, line.places[0], line.kerf_mm)))
         .map(|(cut, line)| (Mark::Crater(cut), [line.places[0][0] + x, line.places[0][1] + y]));
     corners.map(|(side, place)| (Mark::Corner(side), place)).into_iter().chain(craters).collect()
 }
@@ -192,9 +201,24 @@ fn corners_of(bench: &Bench, rig: &Rig<'_>, cut: usize, contour: &Contour) -> Ve
     seen
 }
 
-/// Whether a crater at a place of the plate can be seen in the skeleton.
-pub(crate) fn can_be_seen(rig: &Rig<'_>, place: [f64; 2]) -> bool {
-    rig.plate.is_void(place) && rig.plate.metal_share(place, LIP_MM) > LIP_SHARE
+/// Whether the crater of a kerf so wide can be seen at a place of the plate: much of what lies about it is there still, or enough of
+/// its own rim that the eye finds the middle, be it blown wide.
+pub(crate) fn can_be_seen(rig: &Rig<'_>, place: [f64; 2], kerf_mm: f64) -> bool {
+    let about = || rig.plate.metal_share(place, LIP_MM) > LIP_SHARE;
+    rig.plate.is_void(place) && (about() || rim_is_seen(rig, place, kerf_mm * CRATER_KERFS))
+}
+
+/// Whether so many places of the rim of a crater or of the hole that was blown there lie on one circle about its middle.
+fn rim_is_seen(rig: &Rig<'_>, place: [f64; 2], crater_mm: f64) -> bool {
+    let rim = |k: usize| {
+        let (sin, cos) = libm::sincos(std::f64::consts::TAU * share_of(k, RIM_LOOKS));
+        let out = std::iter::successors(Some(PIXEL_MM), |mm| Some(mm + PIXEL_MM));
+        let mut out = out.take_while(|mm| *mm <= RIM_MOST_MM);
+        out.find(|mm| rig.plate.is_metal([place[0] + cos * mm, place[1] + sin * mm]))
+    };
+    let rims: Vec<f64> = (0..RIM_LOOKS).filter_map(rim).collect();
+    let like = |radius_mm: f64| rims.iter().filter(|mm| (**mm - radius_mm).abs() <= RIM_MM).count();
+    rims.iter().any(|mm| *mm >= crater_mm - RIM_MM && like(*mm) >= RIM_PLACES)
 }
 
 /// The contours that are cut, each with its cut.

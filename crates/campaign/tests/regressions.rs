@@ -1187,3 +1187,35 @@ fn edges_that_readings_did_not_tell_are_measured_again() {
         "nest=2812525540,families=1,copies=1,hand=0,fault=wrong-datum,cut=0,end=11.4104,amount=0,noise=611457080,second=groove@3@0.568",
     );
 }
+
+/// A bad kerf was told as wide as it is at its widest, and its part given up as surely spoilt; a start on a kerf's end that did not
+/// take was told as a crater, and another part given up for it.
+#[test]
+fn what_is_told_beside_the_cuts_spoils_only_what_it_surely_reaches() {
+    saved(
+        "nest=2302375338,families=3,copies=1,hand=0,fault=power-cut,cut=0.7151,share=0.5,amount=0,noise=163684020,second=bad-cut@1@0.9185",
+    );
+    saved(
+        "nest=3720568237,families=1,copies=1,hand=0,fault=bottom-lags,cut=0,share=0.9358,amount=0,noise=3475265216,second=plate-moved@3@0",
+    );
+}
+
+/// Nothing but a hole was blown where the only cut was begun, and the plate moved: its middle was asked for, and nobody sighted it.
+#[test]
+fn the_middle_of_a_blown_hole_is_sighted() {
+    saved(
+        "nest=3818943390,families=1,copies=1,hand=0,fault=blown-hole,cut=0,share=0.5,amount=0.7902,noise=1896218619,second=power-cut@1@0",
+    );
+    saved(
+        "nest=1454515356,families=1,copies=1,hand=1,fault=blown-hole,cut=0,share=0.5,amount=0.3845,noise=4033122777,second=steps-lost@1@0",
+    );
+}
+
+/// A kerf was told to go on past the plate's edge, where all is open, and the number of the next cut with it: the torch's place, on the
+/// path of the cut that stopped, counted for nothing.
+#[test]
+fn a_torch_at_the_plates_edge_tells_its_cut() {
+    saved(
+        "nest=3637537862,families=3,copies=3,hand=0,fault=wrong-datum,cut=0.2213,share=0.5,amount=0.9656,noise=2641429389",
+    );
+}

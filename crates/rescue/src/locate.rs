@@ -223,8 +223,13 @@ impl Clue {
             }
             Self::At { at, under_way, from_mm } => {
                 let from_mm = begun_before(situation, cut, *from_mm);
-                let distance = place_distance_mm(situation.list.cut(cut), *at, *under_way, from_mm);
-                bell(distance / PLACE_SPREAD_MM).max(slip)
+                let near = |from_mm: f64| {
+                    let distance = place_distance_mm(situation.list.cut(cut), *at, *under_way, from_mm);
+                    bell(distance / PLACE_SPREAD_MM)
+                };
+                // On its path, and short of where its kerf was told to end: that is the slip then, not the place.
+                let short = if from_mm > 0.0 { (1.0 - RIGHT) * near(0.0) } else { 0.0 };
+                near(from_mm).max(short).max(slip)
             }
             Self::Along(along) => {
                 let fits = along.mm() <= situation.list.cut(cut).path.length_mm() + PLACE_SPREAD_MM;

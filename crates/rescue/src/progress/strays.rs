@@ -2,6 +2,7 @@
 
 use super::Telling;
 use crate::RanJoin;
+use crate::refind::surely_at_mm;
 use cuts::{CutId, Depth, Stray};
 use geometry::{Curve, Path, Point, Program, Vector};
 use proof::JoinStart;
@@ -50,7 +51,8 @@ impl Telling<'_> {
             let within_mm = told.within.unwrap_or(StrayTold::WITHIN).mm();
             for (at, on) in dots(&places, radius_mm + within_mm) {
                 let path = Path::new(vec![Curve::line(at, on)]);
-                self.spoils(at, surely_mm - within_mm);
+                let landing_mm = self.situation.pose.map_or(0.0, |pose| surely_at_mm(pose, at));
+                self.spoils(at, surely_mm - within_mm - landing_mm);
                 self.stray(Stray { at, crater_mm: radius_mm + within_mm, path, depth: Depth::Through });
             }
         }

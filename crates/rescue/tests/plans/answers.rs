@@ -2,6 +2,7 @@
 //! starting at a line, and what is refused.
 
 use crate::table::{Table, misfire};
+use cuts::CutId;
 use nc::{Dialect, EventKind, Height, HeightBase, MotionKind, Motions, Program, Start};
 use rescue::{ChoiceKind, NoSuchStop, RescuePlan};
 use shop::{AwaitsArc, Clamp, CutIs, CutState, Material, Shop, StartAtLine, StopKind, StopReport};
@@ -125,6 +126,25 @@ fn two_clues_that_contradict_each_other_are_asked_about() {
     let none = taken(&stop).unwrap_err();
     assert_eq!(none.candidates, [1, 4]);
     assert!(none.message.contains("at odds"), "{}", none.message);
+}
+
+/// The neighbour's number, and a place on the path of the cut that stopped, but short of where its kerf is told to end (past the plate's
+/// edge all is open): two slips, of which neither is the likelier.
+#[test]
+fn a_place_short_of_the_kerf_told_still_tells_its_cut() {
+    let table = table();
+    let path = table.list.cut(CutId(3)).path.clone();
+    let at = path.point_at(20.0).map(|at| [at.x, at.y].map(Length::from_mm));
+    let stop = |cut: u32| {
+        report(|stop| {
+            stop.kind = Some(StopKind::ArcLost);
+            (stop.cut, stop.at) = (Some(cut), at);
+            stop.kerf_to = Some(Length::from_mm(50.0));
+        })
+    };
+    let none = table.plan(&stop(3)).expect_err("the place and the number are at odds");
+    assert_eq!(none.candidates, [3, 4], "{}", none.message);
+    assert_eq!(table.plan(&stop(4)).unwrap().stop.cut.number(), 4);
 }
 
 /// Five millimetres off the path of the cut named, and on that of its neighbour: whoever takes the number on trust cuts
