@@ -1169,6 +1169,11 @@ fn a_chain_goes_on_behind_a_part_that_went_bad() {
     );
     saved(
         "nest=1683184772,families=3,copies=2,hand=10,fault=consumables-worn,cut=0,pierce=0,amount=0,noise=355177163,second=bad-cut@2@0.31",
+    );
+    saved(
+        "nest=2381242581,families=1,copies=2,hand=0,fault=bad-cut,cut=0.9887,share=0.0873,amount=0,noise=1468404647",
+    );
+}
 
 /// A second stop just after a cut was begun backwards, past the end of its contour: what is open there is the kerf of its own beginning,
 /// farther than the torch came. How far the new kerf had come was asked for again and again.
