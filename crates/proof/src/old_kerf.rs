@@ -4,7 +4,7 @@
 //! the stretch that is there whatever its ends are; what may be missing under the arc is the longest that it can be.
 
 use crate::Case;
-use crate::plate_edge::between_burns;
+use crate::plate_edge::{before_edge_start, between_burns};
 use crate::tolerance::PATH_MM;
 use cuts::{Contour, ContourId, CutId, Depth, Made, PartId};
 use geometry::SAME_POINT_MM;
@@ -44,7 +44,7 @@ impl OldKerf {
             stretches.extend(burnt_before_mm.cloned());
         }
         // Past the plate's edge there is as little to cut as in a kerf.
-        if let Some(beyond) = between_burns(case, cut) {
+        for beyond in [between_burns(case, cut), before_edge_start(case, cut)].into_iter().flatten() {
             old.sure.push(beyond.sure_mm);
             old.told.push(beyond.at_most_mm.clone());
             old.at_most.push(beyond.at_most_mm);

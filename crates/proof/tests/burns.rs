@@ -386,7 +386,7 @@ fn what_lies_past_a_measured_edge_is_left_out() {
     whole.promise = Promise::of([2, 3].map(CutId).to_vec());
     whole.first = cuts()[2].clone();
     whole.second = String::new();
-    refused(&whole.prove(), 4, "cut 3: burns across a void for");
+    refused(&whole.prove(), 4, "cut 3: burns past the plate's edge for 60.0 mm beside it");
 }
 
 /// Each thing on which it rests that the plate's edge may end a part.
@@ -472,4 +472,74 @@ fn the_second_burn_may_come_back_to_the_edge_from_the_path_s_end() {
     restart.promise.joins[1].until_mm = 95.0;
     restart.second = restart.second.replacen("X178", "X179", 1);
     refused(&restart.prove(), 4, "a burn of it ends only 1.5 mm past where its kerf opens");
+}
+
+/// A kerf that was cut out over the plate's edge, as that was measured, and along where there is no plate: it is taken up on the
+/// edge where its path comes back in over it.
+fn taken_up_on_the_edge(y: f64) -> Restart {
+    let mut restart = ends_at_y(y);
+    restart.made.made.push(Made { ends: Ends::to_within(1.0), ..Made::through(CutId(2), 0.0..90.0) });
+    restart.promise = Promise {
+        joins: vec![Join { cut: CutId(2), start: JoinStart::KerfEnd, from_mm: 96.5, until_mm: LENGTH_MM }],
+        ..Promise::of([2, 3].map(CutId).to_vec())
+    };
+    let begins = "G0 X190 Y70\nG38.2 Z-20 F600\nG92 Z0\nG0 Z4\nG0 X180 Y79.5\nG1 Z1.5 F1500\nM3\nG4 P0.2\n";
+    restart.first = format!("{begins}G1 Y70 F2000\nM52\nG1 Y20\nG1 X120\nG1 Y50\nG1 Y53\nM53\n{STOP}");
+    restart.second = String::new();
+    restart
+}
+
+#[test]
+fn a_kerf_that_came_to_the_edge_is_taken_up_on_it() {
+    let proof = taken_up_on_the_edge(78.0).prove();
+    holds(&proof);
+    let needs = [
+        "From 89.0 to 96.5 mm along cut 3 there is no plate any more: its edge lies where it was measured, within 0.5 mm.",
+        "What cut 3 frees ends at the plate's edge, 1.20 mm short of its outline by what was measured, within 0.50 mm; the \
+         tolerance is 1.00 mm. What is cut now makes it no shorter: measure it there once it is out, before it is taken for \
+         good.",
+    ];
+    for needs in needs {
+        assert!(proof.preconditions.iter().any(|needed| needed == needs), "{:?}", proof.preconditions);
+    }
+    // A part that is surely long enough is not spoken of.
+    let mut known = taken_up_on_the_edge(78.4);
+    known.plate.ground.edges =
+        Some(FoundEdges { within: Length::from_mm(0.1), tolerance: Length::from_mm(1.0) });
+    let proof = known.prove();
+    holds(&proof);
+    assert!(!proof.preconditions.iter().any(|needed| needed.contains("short of its outline")));
+}
+
+/// Each thing on which it rests that a kerf is taken up on the plate's edge.
+#[test]
+fn a_kerf_is_taken_up_on_an_edge_only_where_that_is_sound() {
+    let refuses = |spoil: &dyn Fn(&mut Restart), point: u8, because: &str| {
+        let mut restart = taken_up_on_the_edge(78.0);
+        spoil(&mut restart);
+        refused(&restart.prove(), point, because);
+    };
+    let lit_at = |restart: &mut Restart, y: f64| {
+        restart.promise.joins[0].from_mm = 176.0 - y;
+        restart.first = restart.first.replacen("Y79.5", &format!("Y{y}"), 1);
+    };
+    // Told, and not measured; on a plate that moved since; some of the kerf's width may have metal beside it.
+    refuses(&|restart| restart.plate.ground.edges = None, 1, "cut 3: part of its promised path");
+    refuses(&|restart| restart.pose = Some(lies_within(0.1)), 1, "cut 3: part of its promised path");
+    refused(&taken_up_on_the_edge(78.8).prove(), 1, "cut 3: part of its promised path");
+    refuses(&|restart| lit_at(restart, 78.4), 1, "cut 3: part of its promised path");
+    // The kerf ends before it comes to the edge.
+    refuses(
+        &|restart| restart.made.made.last_mut().expect("a kerf").along_mm.end = 34.0,
+        1,
+        "cut 3: part of its promised path",
+    );
+    // No pilot reaches so far.
+    refuses(&|restart| lit_at(restart, 79.9), 4, "its arc is begun up to 2.4 mm past the plate's edge");
+    // The part is too short whatever is cut.
+    let short = "what it frees ends at the plate's edge, surely 1.10 mm short of its outline; the tolerance is 1.00 mm";
+    refused(&taken_up_on_the_edge(77.6).prove(), 1, short);
+    // Height control looks at the edge.
+    let early = |restart: &mut Restart| restart.first = restart.first.replacen("G1 Y70", "G1 Y76", 1);
+    refuses(&early, 4, "height control may steer 100.0 to ");
 }

@@ -119,6 +119,31 @@ fn a_made_stretch_is_a_void() {
     holds(&with(20.0..40.0, Depth::Groove));
 }
 
+/// Beside the edge that it has run over an arc lives as far as along a void, and where that edge is out of its reach, only as
+/// far as across one. What it runs of both adds up.
+#[test]
+fn an_edge_beside_an_arc_is_a_wall() {
+    let mut plate = plate();
+    let at = |x: f64, y: f64| Point::new(x, y);
+    let mut beside = |steps: &[(f64, f64, f64)]| {
+        // A plate that lacks something right of these X, between these Y: the outline's right side lies at X 280.
+        let lacking = |(x, low, high): &(f64, f64, f64)| {
+            Contour::polygon(&[at(*x, *low), at(300.0, *low), at(300.0, *high), at(*x, *high)])
+                .expect("a hole")
+        };
+        plate.ground = ground();
+        plate.ground.plate_holes = steps.iter().map(lacking).collect();
+        rest(&plate, 4)
+    };
+    holds(&beside(&[(279.5, 40.0, 45.2)]));
+    refused(&beside(&[(279.5, 40.0, 46.2)]), 4, "burns past the plate's edge for 6");
+    refused(&beside(&[(278.5, 40.0, 45.2)]), 4, "burns across a void for 5");
+    holds(&beside(&[(278.5, 40.0, 43.2)]));
+    holds(&beside(&[(278.5, 40.0, 42.0), (279.5, 42.0, 44.0)]));
+    let both = [(278.5, 40.0, 42.5), (279.5, 42.5, 45.5)];
+    refused(&beside(&both), 4, "burns past the plate's edge for ");
+}
+
 #[test]
 fn starts_need_sound_metal_and_a_touch_off() {
     let mut plate = plate();
@@ -142,6 +167,11 @@ fn starts_need_sound_metal_and_a_touch_off() {
     plate.ground.plate = edge(279.7);
     holds(&rest(&plate, 4));
     plate.ground.plate = edge(279.5);
+    refused(&rest(&plate, 4), 4, "burns past the plate's edge for 60.0 mm beside it and 0.5 mm farther off");
+    // That edge is a wall to the arc, as far as it holds on to one: half a millimetre beyond its kerf.
+    plate.ground.plate = edge(278.8);
+    refused(&rest(&plate, 4), 4, "the arc lives 5.0 mm beside it or 3.0 mm off it");
+    plate.ground.plate = edge(278.6);
     refused(&rest(&plate, 4), 4, "burns across a void for 6");
     plate.ground.plate = edge(400.0);
     let at = |x: f64, y: f64| Point::new(x, y);

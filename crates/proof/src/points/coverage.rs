@@ -7,7 +7,7 @@ use super::effect::KeptLeg;
 use crate::grid::Grid;
 use crate::nearness::strays_mm;
 use crate::old_kerf::{is_deep_enough, merge, must_be_cut};
-use crate::plate_edge::{self, between_burns};
+use crate::plate_edge::{self, before_edge_start, between_burns};
 use crate::record::Record;
 use crate::timeline::{Kerf, NEVER, OnPath, Timeline};
 use crate::tolerance::{FINEST_MM, PATH_MM};
@@ -101,7 +101,7 @@ pub(crate) fn complete(
     let within = within_promise(case, written, kept, pairs)?;
     record.figure("distance of what is cut from the promised path", within, PATH_MM, "mm");
     parts_free(case, timeline, record)?;
-    plate_edge::within_tolerance(case, record)?;
+    plate_edge::within_tolerance(case, written, kept, record)?;
     craters_clear(case, written, kept, timeline, record)?;
     lead_in::clear(case, written, kept, timeline, record)
 }
@@ -118,7 +118,8 @@ fn covered(
     let mut made = if pairs.open_path.is_empty() { Vec::new() } else { made_of(case) };
     for cut in in_joins(case) {
         let of_cut = &mut made[cut.0 as usize];
-        of_cut.extend(between_burns(case, cut).map(|beyond| beyond.sure_mm));
+        let beyond = [between_burns(case, cut), before_edge_start(case, cut)];
+        of_cut.extend(beyond.into_iter().flatten().map(|beyond| beyond.sure_mm));
         merge(of_cut, SAME_POINT_MM);
     }
     for (n, asked) in &pairs.open_path {

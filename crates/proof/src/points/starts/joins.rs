@@ -3,7 +3,7 @@
 
 use super::HOLE_RAGGED_MM;
 use crate::nib::cuts_nib;
-use crate::plate_edge::{BeyondEdge, between_burns, edge_opens_mm, past_edge_mm};
+use crate::plate_edge::{BeyondEdge, before_edge_start, between_burns, edge_opens_mm, past_edge_mm};
 use crate::points::effect::{Joined, KeptLeg, Ran};
 use crate::record::Record;
 use crate::timeline::Timeline;
@@ -393,11 +393,25 @@ impl Look<'_> {
             || !self.written.motions.motions().iter().any(|motion| motion.z.mm != 0.0)
     }
 
+    /// That the plate's edge is built on where the cut is taken up on it.
+    fn tell_edge_start(&self, record: &mut Record) {
+        let Some(beyond) = before_edge_start(self.case, self.leg.cut) else { return };
+        let within_mm = self.case.ground.edges.map_or(0.0, |edges| edges.within.mm());
+        record.needs(format!(
+            "From {:.1} to {:.1} mm along cut {} there is no plate any more: its edge lies where it was measured, within \
+             {within_mm:.1} mm.",
+            beyond.gap_mm.start,
+            beyond.gap_mm.end,
+            self.leg.cut.number()
+        ));
+    }
+
     /// What was told and is built on; what cannot be proven for want of words.
     fn tell(&self, record: &mut Record) {
         let at_mm = self.on_old_kerf_mm();
         let old = &self.join.old;
         let on_edge = between_burns(self.case, self.leg.cut).is_some_and(|beyond| beyond.holds(at_mm));
+        self.tell_edge_start(record);
         if self.sure_at(at_mm).is_some() && !self.is_burnt_before(at_mm) && !on_edge {
             record.needs(format!(
                 "The kerf of cut {} is through to {:.1} mm along it, within {:.1} mm, as was told.",

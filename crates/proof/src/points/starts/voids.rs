@@ -5,7 +5,8 @@
 //! every contour's end do, it has metal on one side until both run on the same line.
 //!
 //! Beyond the plate's own edge nothing stands: there it holds on to the metal beside the edge for as long as a quarter of its
-//! width has any, as where a strip narrower than a kerf is trimmed off.
+//! width has any, as where a strip narrower than a kerf is trimmed off. Past that the edge is a wall as a kerf's is, and beside it
+//! the arc lives as far as along a void, not only as far as across one: until that wall, too, is out of its reach.
 //!
 //! A hole that a standing arc blew is a void, too, and one without walls near by: half a millimetre wider than it was told.
 //! What an arc that is begun in it runs to its wall is the pilot's matter.
@@ -59,6 +60,8 @@ pub(crate) struct Worst {
     across_mm: f64,
     /// Along a join's own old kerf.
     own_mm: f64,
+    /// What of the longest across a void lies beside the plate's edge, and counts for less.
+    beside_mm: f64,
 }
 
 impl Worst {
@@ -67,6 +70,7 @@ impl Worst {
             along_mm: self.along_mm.max(other.along_mm),
             across_mm: self.across_mm.max(other.across_mm),
             own_mm: self.own_mm.max(other.own_mm),
+            beside_mm: self.beside_mm.max(other.beside_mm),
         }
     }
 }
@@ -100,6 +104,7 @@ impl<'a> Voids<'a> {
             along_mm: case.ground.thresholds.void_along.mm(),
             across_mm: case.ground.thresholds.void_across.mm(),
             own_mm: case.ground.thresholds.kerf_along.mm(),
+            beside_mm: 0.0,
         };
         let burns = Burns { case, written, kept, timeline, limits };
         let from_the_end = case.original.takes_turns();
@@ -174,6 +179,8 @@ struct Stretch {
     length_mm: f64,
     /// What of it has no wall near by.
     open_mm: f64,
+    /// What of it lies beside the plate's edge.
+    beside_mm: f64,
     along: bool,
     /// Whether some of it has more under it than the leg's own old kerf.
     strange: bool,
@@ -187,6 +194,8 @@ struct Void {
     own: bool,
     /// Whether it lies in a blown hole, with no wall near by.
     open: bool,
+    /// Whether it lies past the plate's edge, which still stands near by as a wall.
+    beside_edge: bool,
 }
 
 /// A hole that a standing arc blew, as wide as it may be.
@@ -215,6 +224,8 @@ struct Followed {
     first_only: bool,
     /// By how much it may be longer on a plate that moved.
     off_mm: f64,
+    /// What a step past the plate's edge, and beside it, counts for of one across a void.
+    beside_share: f64,
     stretch: Stretch,
     worst: Worst,
 }
@@ -230,7 +241,8 @@ impl Followed {
     /// A step over a void.
     fn over(&mut self, void: Void, step_mm: f64, half_kerf: f64) {
         let stretch = &mut self.stretch;
-        stretch.length_mm += step_mm;
+        stretch.length_mm += if void.beside_edge { step_mm * self.beside_share } else { step_mm };
+        stretch.beside_mm += if void.beside_edge { step_mm } else { 0.0 };
         stretch.open_mm += if void.open { step_mm } else { 0.0 };
         stretch.along |= void.runs_along;
         stretch.strange |= !void.own || !void.runs_along;
@@ -239,8 +251,8 @@ impl Followed {
             worst.own_mm = worst.own_mm.max(stretch.length_mm + self.off_mm);
         } else if stretch.along {
             worst.along_mm = worst.along_mm.max(stretch.length_mm - half_kerf);
-        } else {
-            worst.across_mm = worst.across_mm.max(stretch.length_mm);
+        } else if stretch.length_mm > worst.across_mm {
+            (worst.across_mm, worst.beside_mm) = (stretch.length_mm, stretch.beside_mm);
         }
         worst.across_mm = worst.across_mm.max(stretch.open_mm);
     }
@@ -300,6 +312,7 @@ impl Burns<'_> {
             walled: self.is_walled(n),
             first_only: leg.join.as_ref().is_none_or(|join| !join.ends_in_void()),
             off_mm: self.off_mm(leg),
+            beside_share: self.beside_share(),
             stretch: Stretch::default(),
             worst: Worst::default(),
         };
@@ -317,6 +330,12 @@ impl Burns<'_> {
             self.within_limits(at.worst).map_err(|message| (message, number))?;
         }
         Ok(at.worst)
+    }
+
+    /// What a step beside a wall counts for of one across a void.
+    fn beside_share(&self) -> f64 {
+        let Worst { along_mm, across_mm, .. } = self.limits;
+        if along_mm > across_mm { across_mm / along_mm } else { 1.0 }
     }
 
     /// The blown holes that a leg may run over, but for the one in which its arc is begun on the wall. The second of two burns
@@ -430,7 +449,8 @@ impl Burns<'_> {
     ) -> Option<Void> {
         let half_kerf = self.case.ground.kerf.mm() / 2.0;
         if leg.near_edge && self.leaves_plate(p, kerf.curve.tangent_at(at_mm), half_kerf) {
-            return Some(Void { runs_along: false, own: false, open: false });
+            let beside_edge = self.is_beside_edge(p, kerf.curve.tangent_at(at_mm), half_kerf, under);
+            return Some(Void { runs_along: false, own: false, open: false, beside_edge });
         }
         let reaches = |old: &Old, p: Point<Program>| {
             !off_circle(&old.curve, p, half_kerf) && old.curve.nearest(p).distance_mm < half_kerf
@@ -457,7 +477,7 @@ impl Burns<'_> {
             let along = curve.tangent_at(near.along_mm);
             along.is_some_and(|along| travel.cross(along).abs() <= ACROSS_RAD.sin())
         });
-        Some(Void { runs_along, own: leg.walled && covered(&is_own), open })
+        Some(Void { runs_along, own: leg.walled && covered(&is_own), open, beside_edge: false })
     }
 
     fn within_limits(&self, worst: Worst) -> Result<(), String> {
@@ -466,6 +486,17 @@ impl Burns<'_> {
         };
         if worst.along_mm > self.limits.along_mm + ROUGHLY_MM {
             return Err(told("along", worst.along_mm, self.limits.along_mm));
+        }
+        if worst.across_mm > self.limits.across_mm + ROUGHLY_MM && worst.beside_mm > 0.0 {
+            let counts_mm = worst.beside_mm * self.beside_share();
+            return Err(format!(
+                "burns past the plate's edge for {:.1} mm beside it and {:.1} mm farther off; the arc lives {:.1} mm beside it \
+                 or {:.1} mm off it",
+                worst.beside_mm,
+                worst.across_mm - counts_mm,
+                self.limits.along_mm,
+                self.limits.across_mm
+            ));
         }
         if worst.across_mm > self.limits.across_mm + ROUGHLY_MM {
             return Err(told("across", worst.across_mm, self.limits.across_mm));
@@ -506,6 +537,22 @@ impl Burns<'_> {
         let aside = travel.map(|travel| travel.left() * aside_mm.max(0.0));
         let mut beside = aside.into_iter().flat_map(|aside| [p + aside, p + -aside]);
         self.off_plate(p) && beside.all(|p| self.off_plate(p))
+    }
+
+    /// Whether the edge past which an arc runs stands beside it as near as a kerf's wall to which an arc holds on. Where it runs
+    /// out straight over the edge, both sides leave that behind at once.
+    fn is_beside_edge(
+        &self,
+        p: Point<Program>,
+        travel: Option<Vector<Program>>,
+        half_kerf: f64,
+        under: &[Old],
+    ) -> bool {
+        let aside = travel.map(|travel| travel.left() * (half_kerf + WALL_REACH_MM));
+        let in_kerf =
+            |p: Point<Program>| under.iter().any(|old| old.curve.nearest(p).distance_mm < half_kerf);
+        let walls = aside.into_iter().flat_map(|aside| [p + aside, p + -aside]);
+        walls.into_iter().any(|wall| !self.off_plate(wall) && !in_kerf(wall))
     }
 
     fn off_plate(&self, p: Point<Program>) -> bool {
