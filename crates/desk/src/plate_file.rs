@@ -23,7 +23,7 @@ use pose::PoseRow;
 /// Name of the shape.
 const SCHEMA: &str = "platewright.plate";
 /// Its version: one more whenever a field is added or changes its meaning.
-const VERSION: u32 = 3;
+const VERSION: u32 = 4;
 /// The oldest version that is still read: it knows no joins, no strays, and every kerf's end for sure.
 const VERSION_LEAST: u32 = 1;
 
@@ -339,7 +339,7 @@ mod tests {
                 stretch: 0.0003,
                 tolerance: Length::from_mm(1.5),
             }),
-            edges: Some(rescue::Edges::At(to)),
+            edges: Some(rescue::Edges::At { lies: to, within: Length::from_mm(0.3) }),
         };
         let print = Fingerprint::of("a.nc", b"M3");
         let file = PlateFile::new(print.clone(), Some(print), Length::from_mm(1.6), &earlier);

@@ -182,8 +182,7 @@ impl Ground<'_> {
     /// well: each burn reaches over where its kerf opens until its bottom does, and what the edge leaves of the part bears.
     fn past_edge(&self, cut: &Cut) -> Vec<Parting> {
         let ground = self.situation.ground;
-        let measured = ground.plate.as_ref().zip(ground.edges).filter(|_| self.situation.pose.is_none());
-        let Some((plate, edges)) = measured else { return Vec::new() };
+        let Some((plate, edges)) = self.measured_edges() else { return Vec::new() };
         let (within_mm, half_kerf) = (edges.within.mm(), ground.kerf.mm() / 2.0);
         let on_plate = plate.bounds();
         let all = cut.path.bounds();

@@ -356,7 +356,7 @@ impl Ground<'_> {
     }
 
     /// The first place from `from_mm` to `latest_mm` along a cut from which the pilot arc surely reaches a wall: in a hole
-    /// that a standing arc blew, the one ahead. The last if there is none.
+    /// that a standing arc blew, the one ahead; past the plate's edge, that. The last if there is none.
     fn near_wall_mm(&self, cut: &Cut, from_mm: f64, latest_mm: f64) -> f64 {
         let reach_mm = self.pilot_mm(cut) - HOLE_WITHIN_MM;
         let holes = &self.state.progress().strays;
@@ -365,6 +365,7 @@ impl Ground<'_> {
             lit.is_some_and(|lit| {
                 let off_mm = self.off_mm(lit);
                 holes.iter().all(|hole| hole.crater_mm - hole.at.distance(lit) + off_mm <= reach_mm)
+                    && self.at_most_past_edge_mm(lit) <= self.pilot_mm(cut)
             })
         };
         let mut along_mm = from_mm;
@@ -401,10 +402,12 @@ impl Ground<'_> {
     }
 
     /// On the end wall of the old kerf, or on that of a hole in it. Where the plate is found as the arc is lit, the nearer the
-    /// wall is, the more plate lies under the tip: then as near to it as is sure, too.
+    /// wall is, the more plate lies under the tip: then as near to it as is sure, too. So where a kerf has come out over the
+    /// plate's edge: the pilot may reach that beside it, long before the path comes back in over it.
     pub(crate) fn kerf_ends(&self, begun: &Begun) -> Vec<JoinLeg> {
         let Some((first_mm, latest_mm)) = self.at_kerf_end_mm(begun) else { return Vec::new() };
-        let nearer = self.touches_where_lit() && latest_mm > first_mm + WALL_STEP_MM;
+        let over_edge = self.surely_mm(begun).is_some_and(|surely_mm| latest_mm > surely_mm + WALL_STEP_MM);
+        let nearer = (self.touches_where_lit() || over_edge) && latest_mm > first_mm + WALL_STEP_MM;
         let from_mm = std::iter::once(first_mm).chain(nearer.then_some(latest_mm));
         from_mm.filter_map(|from_mm| self.kerf_end_from(begun, from_mm)).collect()
     }
@@ -417,7 +420,10 @@ impl Ground<'_> {
         let bounds = cut.bounds.iter().flat_map(|id| &self.situation.list.contour(*id).boundary);
         let edges = bounds.filter(|edge| edge.cut == cut.id).map(|edge| edge.along_mm.start);
         let lead_in_mm = contours.chain(edges).fold(f64::INFINITY, f64::min);
-        let latest_mm = self.surely_mm(begun)?.max(self.in_blown_mm(cut, begun).min(lead_in_mm));
+        let surely_mm = self.surely_mm(begun)?;
+        let latest_mm = surely_mm
+            .max(self.in_blown_mm(cut, begun).min(lead_in_mm))
+            .max(self.surely_past_edge_mm(cut, surely_mm));
         Some((self.near_wall_mm(cut, self.in_old_kerf_mm(begun)?, latest_mm), latest_mm))
     }
 
@@ -425,8 +431,9 @@ impl Ground<'_> {
         let cut = self.situation.list.cut(begun.cut);
         let join = Join { cut: cut.id, start: JoinStart::KerfEnd, from_mm, until_mm: cut.path.length_mm() };
         // Along a nib there is metal on one side only, to the end.
+        let open_until_mm = begun.through_at_most_mm.max(self.open_past_edge_mm(cut, from_mm));
         let held_until_mm =
-            if begun.is_loose { join.until_mm } else { begun.through_at_most_mm + self.kerf_mm() + PAST_MM };
+            if begun.is_loose { join.until_mm } else { open_until_mm + self.kerf_mm() + PAST_MM };
         Some(JoinLeg { held_mm: vec![from_mm..held_until_mm], ..self.on_path(cut, join, false)? })
     }
 

@@ -1,10 +1,11 @@
 //! A plate that moved: where it lies now by what was measured, and the stop report's places brought to it.
 
+use crate::edge_doubt::{self, edge_in_doubt};
 use crate::refind::{Fate, Metal, Next, PartLanding, Question, Refound, Verdict, refind, shown};
 use crate::{Earlier, Edges, Fact, Situation, Step, Wanted};
-use cuts::{Cut, CutList, PartId, PlateState};
-use geometry::{Curve, Placement, Point, Program, Side};
-use proof::{EDGE_HOLDS_SHARE, Ground, Pose};
+use cuts::{PartId, PlateState};
+use geometry::{Placement, Point, Program};
+use proof::Pose;
 use shop::{Job, Measured, StopKind, StopReport, StrayTold};
 use units::{Length, System};
 
@@ -54,8 +55,8 @@ impl Moved {
         // Where the edges lie is told from where they were taken to lie so far.
         let earlier = situation.earlier.and_then(|earlier| earlier.edges);
         let edges = found.edges.map(|lie| match earlier {
-            Some(Edges::At(taken)) => Edges::At(taken.then(&lie)),
-            Some(Edges::Unknown) | None => Edges::At(lie),
+            Some(Edges::At { lies, within }) => Edges::At { lies: lies.then(&lie), within },
+            Some(Edges::Unknown) | None => Edges::At { lies: lie, within: Edges::MEASURED_WITHIN },
         });
         Self { refound: Some(found), pose, left_out, edges, in_the_way, wanted }
     }
@@ -71,10 +72,12 @@ impl Moved {
     ) -> Self {
         let mut found =
             refind(&Question { only_plate: true, ..question(situation, stop, state, system, before) });
-        let lies = found.pose.as_ref().map(|pose| pose.placement);
         // The plate's edges as the control shows them, seen from the frame of the cuts.
         let to_cuts = before.map_or(Placement::IDENTITY, |pose| pose.placement.inverse());
-        let measured = lies.map(|lies| Edges::At(lies.then(&to_cuts)));
+        let measured = found.pose.as_ref().map(|pose| {
+            let lies = pose.placement.then(&to_cuts);
+            Edges::At { lies, within: edge_doubt::within(situation, pose, &lies) }
+        });
         // Measured once, they are known, whatever comes to light later.
         let known = situation.earlier.and_then(|earlier| earlier.edges);
         let edges = measured.or(known).unwrap_or(Edges::Unknown);
@@ -125,45 +128,6 @@ fn edges_wanted(measured: &[Measured]) -> Wanted {
          besides, and tell them together with what was measured before. Leave the datum as it is."
     };
     Wanted { fact: Fact::Place, says: says.to_owned() }
-}
-
-/// An edge of the plate may lie so far from where it was measured, in millimetres: two readings by pointer.
-const EDGE_WITHIN_MM: f64 = 1.0;
-
-/// Step in which a cut is held against the edges of the plate, in millimetres: far less than an edge is long.
-const ALONG_EDGE_MM: f64 = 1.0;
-
-/// That the edges are to be measured once more, where it hangs on how well they were whether an arc has metal under it: the
-/// first cut left that runs about as far beyond an edge as an arc bears.
-fn edge_in_doubt(list: &CutList, state: &PlateState, ground: &Ground) -> Option<Wanted> {
-    let outline = ground.plate.as_ref()?;
-    let kerf_mm = ground.kerf.mm();
-    let holds_mm = kerf_mm * (0.5 - EDGE_HOLDS_SHARE);
-    let beyond_mm = |p: Point<Program>| {
-        let distance_mm = outline.path().nearest(p).map_or(f64::INFINITY, |near| near.distance_mm);
-        if outline.side_of(p, 0.0) == Side::Outside { distance_mm } else { -distance_mm }
-    };
-    let is_near = |cut: &Cut| {
-        let bounds = cut.path.bounds().map(|bounds| bounds.grown(kerf_mm + EDGE_WITHIN_MM));
-        let meets = |curve: &Curve<Program>| bounds.is_some_and(|bounds| bounds.meets(&curve.bounds()));
-        outline.path().curves().iter().any(meets)
-    };
-    let in_doubt = |cut: &&Cut| {
-        let places = std::iter::successors(Some(0.0), |mm| Some(mm + ALONG_EDGE_MM));
-        let places =
-            places.take_while(|mm| *mm <= cut.path.length_mm()).filter_map(|mm| cut.path.point_at(mm));
-        let most_mm = places.map(beyond_mm).fold(f64::NEG_INFINITY, f64::max);
-        (most_mm - holds_mm).abs() <= EDGE_WITHIN_MM
-    };
-    let mut left = list.cuts.iter().filter(|cut| !state.is_whole(list, cut.id) && is_near(cut));
-    let cut = left.find(in_doubt)?;
-    let says = format!(
-        "Where the plate's edge lies beside cut {}, which runs along it: whether the arc has metal there hangs on less than a \
-         pointer reads wrong by. Measure the plate's corners once more, or several places on that edge, and tell them together \
-         with what was measured before.",
-        cut.number()
-    );
-    Some(Wanted { fact: Fact::Place, says })
 }
 
 /// What is asked of the measurements.

@@ -76,8 +76,13 @@ impl Situation<'_> {
 pub enum Edges {
     /// Nobody has measured them.
     Unknown,
-    /// So far from where they were told, seen from the frame of the cuts.
-    At(Placement<Program, Program>),
+    /// As they were measured.
+    At {
+        /// So far from where they were told, seen from the frame of the cuts.
+        lies: Placement<Program, Program>,
+        /// How far off an edge may lie from there, 95 times in 100, where a cut runs by it or over it.
+        within: Length,
+    },
 }
 
 impl Edges {
@@ -85,24 +90,29 @@ impl Edges {
     ///
     /// Where nobody knows, there is plate amid what `made` of the cuts has surely cut.
     pub(crate) fn of(self, told: &Ground, situation: &Situation<'_>, made: &Progress) -> Ground {
-        let known = FoundEdges { within: MEASURED_WITHIN, tolerance: tolerance(situation.job) };
+        let known = match self {
+            Self::Unknown => None,
+            Self::At { within, .. } => Some(FoundEdges { within, tolerance: tolerance(situation.job) }),
+        };
         let placed = |edge: &Contour<Program>| match self {
             Self::Unknown => None,
-            Self::At(lies) => Contour::close(edge.path().placed(&lies)),
+            Self::At { lies, .. } => Contour::close(edge.path().placed(&lies)),
         };
         Ground {
             plate: told.plate.as_ref().and_then(placed),
             plate_holes: told.plate_holes.iter().filter_map(placed).collect(),
             surely_plate: (self == Self::Unknown).then(|| amid(situation.list, made)),
-            edges: (self != Self::Unknown).then_some(known),
+            edges: known,
             ..told.clone()
         }
     }
 }
 
-/// How far off an edge may lie from where it was measured, 95 times in 100: the mean of the four corners, each read once by a
-/// pointer good to half a millimetre (derived: 1.96 × 0.5 / √4).
-const MEASURED_WITHIN: Length = Length::from_mm(0.5);
+impl Edges {
+    /// How far off an edge may lie that was measured, if nothing is known of how well, 95 times in 100: the mean of four
+    /// corners, each read once by a pointer good to half a millimetre (derived: 1.96 × 0.5 / √4).
+    pub const MEASURED_WITHIN: Length = Length::from_mm(0.5);
+}
 
 /// The box about all that has surely been cut; nowhere if nothing has.
 fn amid(list: &CutList, made: &Progress) -> Bounds<Program> {

@@ -31,6 +31,7 @@ pub use fit::{Model, NoFit, PoseFit, Sighting, Spread, fit_pose};
 pub use judge::{DOUBT, GrowthLimits, Judgement, Verdict, chance_of, judge};
 pub use metal::Metal;
 pub use nearby::{Named, named, nearby, proposed};
+pub(crate) use pose::within_across_mm;
 pub use pose::{landing_at, pose_of, surely_at_mm, worst_at_mm};
 pub use predict::{CHI2_95_2D, Candidate, Gain, Landing, landing, next_to_measure, worst_landing};
 pub use refound::{CutLanding, Fate, KeyIn, Next, PartLanding, Question, Refound, Visit, refind};

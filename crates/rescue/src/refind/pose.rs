@@ -80,6 +80,14 @@ pub fn surely_at_mm(pose: &Pose, p: Point<Program>) -> f64 {
     within_mm(pose, p, CHI2_SURE_2D)
 }
 
+/// How far the plate's point `p` may lie off across a line of it, 95 times in 100, in millimetres; `across` has length 1.
+pub(crate) fn within_across_mm(pose: &Pose, p: Point<Program>, across: Vector<Program>) -> f64 {
+    let (c, out) = covariance_at(pose, p);
+    let n = pose.placement.vector(across);
+    let variance = c[(0, 0)] * n.x * n.x + 2.0 * c[(0, 1)] * n.x * n.y + c[(1, 1)] * n.y * n.y;
+    SIGMAS_95 * variance.max(0.0).sqrt() + pose.stretch.abs() * out.length()
+}
+
 fn within_mm(pose: &Pose, p: Point<Program>, chi2: f64) -> f64 {
     let (c, out) = covariance_at(pose, p);
     let (middle, half) = (f64::midpoint(c[(0, 0)], c[(1, 1)]), (c[(0, 0)] - c[(1, 1)]) / 2.0);
@@ -148,6 +156,17 @@ mod tests {
         }
         // The turn's standard deviation, 0.447214 mrad by the same formula.
         assert!((pose.covariance[0][0].sqrt() - 0.447_214e-3).abs() < 1e-9);
+    }
+
+    /// Four corners read once, good to half a millimetre: across the middle of an edge as well as their mean, 1.96 × 0.5 / √4; at
+    /// a long edge's end the turn adds its part (derived: √(1/4 + 500² / (4 × (500² + 250²)))).
+    #[test]
+    fn an_edge_is_known_best_in_its_middle() {
+        let pose = pose_of(&fit(), 0.0, Length::from_mm(1.0)).expect("a rigid fit");
+        let up = Vector::new(0.0, 1.0);
+        let within = |x: f64| within_across_mm(&pose, Point::new(x, 0.0), up);
+        assert!((within(500.0) - 0.49).abs() < 1e-6, "{}", within(500.0));
+        assert!((within(1000.0) - 0.98 * 0.45_f64.sqrt()).abs() < 1e-6, "{}", within(1000.0));
     }
 
     #[test]

@@ -7,7 +7,7 @@ use cuts::{CutId, Depth, Ends, Hand as Turns, Made, PlateState, Progress, Stray}
 use geometry::{Path, Placement, Point};
 use nests::{Habits, Hand, Nest, Order, Shape};
 use proof::JoinStart;
-use rescue::{Choice, Earlier, Edges, RescuePlan};
+use rescue::{Choice, ChoiceKind, Earlier, Edges, RescuePlan};
 use shop::{StopKind, StopReport};
 use units::Length;
 
@@ -136,7 +136,8 @@ fn ends_inside(hand: &Hand) -> Table {
     table.index = cuts::PlateIndex::new(&table.list).on_plate(outline.clone(), Vec::new());
     table.ground.plate = Some(outline);
     table.job.tolerance = Some(Length::from_mm(1.0));
-    table.earlier = Some(Earlier { edges: Some(Edges::At(Placement::IDENTITY)), ..Earlier::default() });
+    let (lies, within) = (Placement::IDENTITY, Edges::MEASURED_WITHIN);
+    table.earlier = Some(Earlier { edges: Some(Edges::At { lies, within }), ..Earlier::default() });
     table
 }
 
@@ -167,6 +168,35 @@ fn an_outline_that_runs_past_a_measured_edge_is_cut_as_far_as_there_is_plate() {
     }
     // Where a tip comes down where the torch is lit, it finds no plate past the edge: the second burn comes back from the end.
     assert!(made >= 9 && (1..made).contains(&backwards), "{made} hands, {backwards} backwards");
+}
+
+/// A kerf that came to the edge, and is told to be through where there is no plate any more, is taken up on the edge.
+#[test]
+fn a_kerf_told_past_the_edge_is_taken_up_on_the_edge() {
+    let mut on_edge = 0;
+    for hand in Hand::all() {
+        let mut table = ends_inside(&hand);
+        let earlier = table.earlier.as_mut().expect("edges");
+        earlier.edges = Some(Edges::At { lies: Placement::IDENTITY, within: Length::from_mm(0.1) });
+        let plate = table.ground.plate.clone().expect("a plate");
+        let path = &table.list.cut(SECOND).path;
+        let past_mm = |mm: f64| path.point_at(mm).map_or(f64::NAN, |at| -plate.depth_mm(at));
+        let along = (0..).map(f64::from).take_while(|mm| *mm < path.length_mm());
+        let past: Vec<f64> = along.filter(|mm| past_mm(*mm) > table.ground.kerf.mm() / 2.0).collect();
+        let (Some(first), Some(last)) = (past.first(), past.last()) else { panic!("{}", hand.name) };
+        let told = f64::midpoint(*first, *last);
+        let plan = table.plan(&lost(2, told, 1.0)).unwrap_or_else(|none| panic!("{}", none.message));
+        let Some(choice) = plan.choices.iter().find(|choice| choice.kind == ChoiceKind::KerfEnd) else {
+            continue;
+        };
+        on_edge += 1;
+        let join = &choice.promise.joins[0];
+        assert!(choice.promise.given_up.is_empty(), "{}: {:?}", hand.name, choice.risks);
+        assert!(join.from_mm > told + 20.0 && past_mm(join.from_mm) > 0.0, "{}: {join:?}", hand.name);
+        let needs = "there is no plate any more: its edge lies where it was measured, within 0.1 mm";
+        assert!(choice.proof.preconditions.iter().any(|needed| needed.contains(needs)), "{}", hand.name);
+    }
+    assert!(on_edge >= 5, "{on_edge} hands");
 }
 
 /// What is left out is not told as if it were made, in whatever ways that was tried.

@@ -688,7 +688,9 @@ fn edges_that_nobody_could_tell_are_asked_for_until_they_are_known() {
 /// edge is asked for once more.
 #[test]
 fn an_edge_that_a_cut_runs_along_is_measured_once_more() {
-    let table = slotted(false);
+    let mut table = slotted(false);
+    // Else the edge itself may end the part.
+    table.job.tolerance = Some(Length::from_mm(0.6));
     let asked = |shift: f64| {
         let by = Placement::new(0.0, Point::new(shift, 0.0));
         let measured = [
@@ -718,6 +720,52 @@ fn an_edge_that_a_cut_runs_along_is_measured_once_more() {
     // No reading is as far off.
     let (whole, wanted) = asked(204.0);
     assert!(!whole && wanted.is_none_or(|wanted| wanted.fact != rescue::Fact::Place));
+}
+
+/// Where an edge ends a part that may be long enough and may be not, by what a few readings may be off by, they are asked for
+/// once more; enough of them tell.
+#[test]
+fn an_edge_that_ends_a_part_is_measured_until_that_is_known() {
+    let mut table = slotted(false);
+    table.job.tolerance = Some(Length::from_mm(1.0));
+    table.ground.thickness = Length::from_mm(6.0);
+    let asked = |shift: f64, times: usize| {
+        let by = Placement::new(0.0, Point::new(shift, 0.0));
+        let places = [
+            (PlateSide::LowerLeft, (0.0, 0.0)),
+            (PlateSide::LowerRight, (1000.0, 0.0)),
+            (PlateSide::UpperRight, (1000.0, 500.0)),
+            (PlateSide::UpperLeft, (0.0, 500.0)),
+        ];
+        let measured = (0..times).flat_map(|_| places.map(|(side, place)| corner(side, place, &by)));
+        let dry = shop::CutState { cut: 2, is: shop::CutIs::Dry, from: None, kerf_to: None, within: None };
+        let stop = shop::StopReport {
+            kind: Some(shop::StopKind::WrongDatum),
+            cut: Some(2),
+            state: vec![dry],
+            measured: measured.collect(),
+            ..shop::StopReport::default()
+        };
+        table.plan(&stop).unwrap()
+    };
+    let within = |plan: &rescue::RescuePlan| match plan.edges {
+        Some(rescue::Edges::At { within, .. }) => within.mm(),
+        _ => f64::NAN,
+    };
+    let in_place = |plan: &rescue::RescuePlan| {
+        let mut in_place = plan.choices.iter().filter(|choice| choice.kind != rescue::ChoiceKind::Salvage);
+        in_place.any(|choice| choice.promise.given_up.is_empty())
+    };
+    // The outline's left side lies at X 200, its kerf is 2 mm wide: the part would be 0.6 mm short.
+    let once = asked(201.6, 1);
+    let wanted = once.wanted.as_ref().map_or("", |wanted| wanted.says.as_str());
+    assert!(!in_place(&once) && wanted.contains("whether what it frees is long enough"), "{wanted}");
+    let often = asked(201.6, 4);
+    assert!(in_place(&often), "{:?} {:?}", often.refused, often.edges);
+    assert!((within(&once) - 2.0 * within(&often)).abs() < 1e-6, "{} {}", within(&once), within(&often));
+    // Twice as many readings as told do not make it longer: what it would have to be allowed is said.
+    let short = asked(203.0, 4);
+    assert!(!in_place(&short) && short.wanted.is_none_or(|wanted| wanted.fact != rescue::Fact::Place));
 }
 
 /// What a plan leaves for a second stop, its first way on running.
