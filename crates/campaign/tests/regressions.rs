@@ -1224,3 +1224,16 @@ fn a_torch_at_the_plates_edge_tells_its_cut() {
         "nest=3637537862,families=3,copies=3,hand=0,fault=wrong-datum,cut=0.2213,share=0.5,amount=0.9656,noise=2641429389",
     );
 }
+
+/// An edge ended the part about as far inside its outline as that may be off, and the readings were taken to be off by as much
+/// as the fewest: now they are taken again until they tell. Rounded, the outline leaves the plate beside the edge, to which the
+/// arc holds on; and a kerf that has come to the edge is known to be short there, whatever is cut of the rest.
+#[test]
+fn an_edge_that_ends_a_part_is_measured_until_it_is_known() {
+    saved(
+        "nest=3371033933,families=1,copies=1,hand=0,fault=wrong-datum,cut=0,share=0.5,amount=0.9791,noise=3827752163",
+    );
+    saved(
+        "nest=3043518369,families=2,copies=1,hand=0,fault=wrong-datum,cut=0,share=0.5,amount=0.9512,noise=3355561172",
+    );
+}

@@ -37,13 +37,18 @@ const LEFT_OUT_MOST: usize = 8;
 /// then says.
 pub(super) fn provable(scene: &Scene<'_>, on_plate: &OnPlate, mut ask: Ask) -> Result<Choice, String> {
     let list = scene.situation.list;
-    let mut first_reason = None;
+    let mut first_reason: Option<String> = None;
+    let mut otherwise_refused = None;
     let mut tries = 0;
     while tries <= LEFT_OUT_MOST {
         scene.situation.goes_on()?;
         let (promise, legs) = ask.promise(scene, on_plate)?;
         if promise.cuts.is_empty() {
-            return Err(first_reason.unwrap_or_else(|| "nothing is left to cut".to_owned()));
+            let first = first_reason.unwrap_or_else(|| "nothing is left to cut".to_owned());
+            return Err(match otherwise_refused {
+                Some(reason) if reason != first => format!("{first}; made otherwise, it is {reason}"),
+                _ => first,
+            });
         }
         if let Some(reason) = leave_out_other_datums(scene, &promise, &mut ask) {
             tries += 1;
@@ -82,6 +87,9 @@ pub(super) fn provable(scene: &Scene<'_>, on_plate: &OnPlate, mut ask: Ask) -> R
         ask.given_up.extend(parts);
         ask.leave_out_unproven();
         tries += 1;
+        if !ask.otherwise.is_empty() {
+            otherwise_refused = Some(refusal.reason.clone());
+        }
         first_reason.get_or_insert(refusal.reason);
     }
     Err(first_reason.unwrap_or_else(|| "too much of it cannot be proven".to_owned()))
