@@ -73,7 +73,7 @@ fn bears_in_doubt(cut: &Cut, ground: &Ground, outline: &Contour<Program>) -> Opt
 /// What hangs on the edge where it ends what a cut frees, and that may be long enough.
 fn length_in_doubt(list: &CutList, cut: &Cut, ground: &Ground, outline: &Contour<Program>) -> Option<String> {
     let edges = ground.edges.filter(|edges| edges.within.mm() > LEAST_DOUBT_MM)?;
-    let stretches = needed_mm(list, cut.id).into_iter();
+    let stretches = needed_mm(list, cut.id, &[]).into_iter();
     let most_mm = stretches.map(|stretch| beyond_mm(cut, stretch, outline)).fold(f64::NEG_INFINITY, f64::max);
     let short_mm = most_mm - ground.kerf.mm() / 2.0;
     let hangs = most_mm > 0.0 && short_mm <= edges.tolerance.mm() + SURELY_TIMES * edges.within.mm();

@@ -334,5 +334,5 @@ fn what_was_seen_of_a_piece_is_kept() {
     assert!(said.contains("take out what stands up (freed by cut 4)"), "{said}");
     let plate: Value = serde_json::from_str(&folder.text("out/plate.json")).expect("it is JSON");
     assert_eq!(plate["pieces"][0]["is"], "standing", "{:#}", plate["pieces"]);
-    assert_eq!(plate["version"], 3);
+    assert_eq!(plate["version"], 4);
 }

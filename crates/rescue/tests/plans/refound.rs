@@ -766,6 +766,9 @@ fn an_edge_that_ends_a_part_is_measured_until_that_is_known() {
     // Twice as many readings as told do not make it longer: what it would have to be allowed is said.
     let short = asked(203.0, 4);
     assert!(!in_place(&short) && short.wanted.is_none_or(|wanted| wanted.fact != rescue::Fact::Place));
+    let says =
+        "short of its outline by what was measured; the tolerance is 1.00 mm, and would have to be that";
+    assert!(short.refused.iter().any(|refused| refused.why.contains(says)), "{:?}", short.refused);
 }
 
 /// What a plan leaves for a second stop, its first way on running.
