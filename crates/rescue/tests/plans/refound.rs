@@ -676,7 +676,7 @@ fn edges_that_nobody_could_tell_are_asked_for_until_they_are_known() {
     assert!(to_do.contains("each corner once more"), "{to_do}");
     table.earlier = Some(rescue::Earlier { edges: at_odds.edges, ..rescue::Earlier::default() });
     let told = table.plan(&stop(shop::StopKind::ArcLost, corners(0.0))).unwrap();
-    assert!(matches!(told.edges, Some(rescue::Edges::At(_))), "{:?}", told.edges);
+    assert!(matches!(told.edges, Some(rescue::Edges::At { .. })), "{:?}", told.edges);
     assert!(told.datum_was_wrong && told.pose.is_none());
     // On a plate that is said to have moved they are not enough, and say nothing of its edges.
     let moved = shop::StopReport { moved: Some(true), ..stop(shop::StopKind::ArcLost, corners(0.0)) };
