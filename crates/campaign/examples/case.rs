@@ -31,6 +31,7 @@ fn show(plan: &RescuePlan) {
     println!("Made: {:?}", plan.progress);
     if let Some(found) = &plan.refound {
         println!("Refound: {:?}: {} {}", found.said(), found.verdict, found.to_do);
+        println!("Next: {:?}", found.next);
     }
     println!("Edges: {:?}", plan.edges);
     println!("Wanted: {:?}", plan.wanted);

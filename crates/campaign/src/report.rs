@@ -7,7 +7,8 @@ use crate::judge::raster::PIXEL_MM;
 use crate::judge::{Lie, Rig, distance};
 use crate::kind::FaultKind;
 use crate::sights::{
-    Mark, SIGHT_SIGMA_MM, can_be_seen, ends_of_marks, features_as_laid, kerf_corners, round_ends, round_kerfs,
+    Mark, SIGHT_SIGMA_MM, can_be_seen, ends_of_marks, features_as_laid, kerf_corners, kerf_edge, round_ends,
+    round_kerfs,
 };
 use crate::stand::Halt;
 use cell::StoppedBy;
@@ -235,7 +236,8 @@ pub(crate) fn measured_as_asked(
         let off = |(_, plan): &(Mark, [f64; 2])| distance(*plan, asked.place);
         let by_lip = |what: &Mark| matches!(what, Mark::Round(..)) == asked.by_lip;
         let near = all.iter().filter(|seen| off(seen) < MEANT_MM && by_lip(&seen.0));
-        near.min_by(|a, b| off(a).total_cmp(&off(b))).cloned()
+        let seen = near.min_by(|a, b| off(a).total_cmp(&off(b))).cloned();
+        seen.or_else(|| kerf_edge(bench, rig, asked.place))
     };
     let features: Vec<(Mark, [f64; 2])> = asked.iter().filter_map(meant).collect();
     features.iter().flat_map(|one| sighted_at(std::slice::from_ref(one), &[one.1], lie, random)).collect()
@@ -279,7 +281,7 @@ fn all_marks_seen(bench: &Bench, rig: &Rig<'_>, stop: &Stop) -> Vec<(Mark, [f64;
                 .then_some((what, place))
         }
         Mark::Corner(_) => Some((what, place)),
-        Mark::KerfCorner(cut, _) | Mark::Round(cut, _) => {
+        Mark::KerfCorner(cut, _) | Mark::KerfEdge(cut) | Mark::Round(cut, _) => {
             stop.made_at(cut).is_none().then_some((what, place))
         }
         Mark::LineEnd => Some((what, place)),
@@ -320,6 +322,12 @@ fn sighted_at(
                 let found = lip.iter().map(|at| sighted(lie, *at, SIGHT_SIGMA_MM, random).map(mm)).collect();
                 let plan = Some(plan.map(mm));
                 Measured { feature: Feature::Hole, cut: Some(number(*cut)), plan, found, ..bare }
+            }
+            Mark::KerfEdge(cut) => {
+                // Where along an edge it was sighted tells nothing, and two places on it are asked for.
+                let again = sighted(lie, *plan, SIGHT_SIGMA_MM, random).map(mm);
+                let (cut, plan) = (Some(number(*cut)), Some(plan.map(mm)));
+                Measured { feature: Feature::Edge, cut, plan, found: vec![found, again], ..bare }
             }
             Mark::LineEnd => Measured { feature: Feature::Point, plan: Some(plan.map(mm)), ..bare },
             Mark::KerfCorner(cut, lip) => {

@@ -39,6 +39,8 @@ pub(crate) enum Mark {
     KerfCorner(usize, Lip),
     /// An end of a mark.
     LineEnd,
+    /// A place on the lip of a straight edge of a cut's kerf.
+    KerfEdge(usize),
     /// The centre of a round kerf, or of the round end of one, by places on the lip that holds.
     Round(usize, [[f64; 2]; ROUND_PLACES]),
 }
@@ -199,6 +201,29 @@ fn corners_of(bench: &Bench, rig: &Rig<'_>, cut: usize, contour: &Contour) -> Ve
         }
     }
     seen
+}
+
+/// How near to a lip a place must be to be on it, in millimetres.
+const ON_LIP_MM: f64 = 0.2;
+
+/// The straight edge of a kerf at a place on its lip, in the program's frame, if the kerf is through there and the lip holds.
+pub(crate) fn kerf_edge(bench: &Bench, rig: &Rig<'_>, place: [f64; 2]) -> Option<(Mark, [f64; 2])> {
+    let at = Point::<Program>::new(place[0], place[1]);
+    let there = |at: Point<Program>| bench.layout.on_plate([at.x, at.y]);
+    let is_lip = |(cut, curve): &(usize, &geometry::Curve<Program>)| {
+        let near = curve.nearest(at);
+        let half_mm = bench.starts[*cut].kerf_mm / 2.0;
+        let is_straight = matches!(curve, geometry::Curve::Segment(_));
+        let held =
+            (at - near.point).unit().is_some_and(|out| rig.plate.is_metal(there(at + out * LIP_HELD_MM)));
+        is_straight
+            && (near.distance_mm - half_mm).abs() <= ON_LIP_MM
+            && held
+            && rig.plate.is_void(there(near.point))
+    };
+    let cuts = bench.given.list.cuts.iter().enumerate();
+    let mut curves = cuts.flat_map(|(cut, of)| of.path.curves().iter().map(move |curve| (cut, curve)));
+    curves.find(is_lip).map(|(cut, _)| (Mark::KerfEdge(cut), place))
 }
 
 /// Whether the crater of a kerf so wide can be seen at a place of the plate: much of what lies about it is there still, or enough of

@@ -1237,3 +1237,12 @@ fn an_edge_that_ends_a_part_is_measured_until_it_is_known() {
         "nest=3043518369,families=2,copies=1,hand=0,fault=wrong-datum,cut=0,share=0.5,amount=0.9512,noise=3355561172",
     );
 }
+
+/// Of a chain nothing but straight kerfs was left to sight, all corners round, its crater fallen out with a strip between two parts: a
+/// crater and a corner that were not there were asked for again and again.
+#[test]
+fn straight_edges_of_kerfs_tie_a_plate_to_its_cuts() {
+    saved(
+        "nest=2184620481,families=1,copies=2,hand=1,fault=struck,cut=0,share=0.8487,amount=0,noise=1408820433",
+    );
+}

@@ -2,7 +2,8 @@
 
 use super::circle::fit_circle;
 use super::features::{
-    Round, corner_of_plate, edge_of_plate, inset, is_half_made, round, round_ends, shown, single_lips,
+    Round, corner_of_plate, edge_name, edge_of_plate, inset, is_half_made, round, round_ends, shown,
+    single_edges, single_lips,
 };
 use super::fit::{Sighting, Spread};
 use super::metal::Metal;
@@ -38,19 +39,21 @@ pub fn candidates(metal: &Metal<'_>, used: &[Sighting], sigma_mm: f64, system: S
     let mut all: Vec<Candidate> = of_plate.filter(free).collect();
     let mut of_cuts: Vec<Candidate> =
         holes(metal, sigma_mm).chain(craters(metal, sigma_mm)).filter(free).collect();
-    let sighted = used.iter().filter(|sighting| !metal.is_on_edge(sighting.plan)).count();
+    let sighted =
+        used.iter().filter(|sighting| sighting.is_point() && !metal.is_on_edge(sighting.plan)).count();
     if of_cuts.len() + sighted < CUT_LEAST {
         let few = round_kerfs(metal, sigma_mm)
             .chain(ends_of_slots(metal, sigma_mm, system))
             .chain(kerf_corners(metal, sigma_mm, system))
-            .chain(ends_of_marks(metal, sigma_mm, system));
+            .chain(ends_of_marks(metal, sigma_mm, system))
+            .chain(kerf_edges(metal, sigma_mm, system));
         of_cuts.extend(few.filter(free));
     }
     all.extend(thinned(of_cuts));
     all
 }
 
-/// Round kerfs whose slug is still there, round ends of slots, corners of kerfs and ends of marks are proposed where fewer
+/// Round kerfs whose slug is still there, round ends of slots, corners and straight edges of kerfs and ends of marks are proposed where fewer
 /// craters and holes than this are left: two show each other's slips, a third tells which.
 const CUT_LEAST: usize = 3;
 
@@ -60,6 +63,16 @@ fn kerf_corners(metal: &Metal<'_>, sigma_mm: f64, system: System) -> impl Iterat
         name: corner.name(system),
         plan,
         spread: Spread::Round(sigma_mm),
+    })
+}
+
+fn kerf_edges(metal: &Metal<'_>, sigma_mm: f64, system: System) -> impl Iterator<Item = Candidate> {
+    let cuts = metal.list.cuts.iter().filter(|cut| !cut.is_mark);
+    let edges = cuts.flat_map(move |cut| single_edges(metal, cut).map(move |edge| (cut.id, edge)));
+    edges.map(move |(cut, edge)| Candidate {
+        name: edge_name(cut, edge.at, system),
+        plan: edge.lip,
+        spread: Spread::Across { direction: edge.direction, sigma_mm },
     })
 }
 

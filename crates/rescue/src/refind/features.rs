@@ -6,7 +6,7 @@ mod kerf;
 mod outline;
 
 pub(super) use hole::{Round, is_half_made, round, round_ends};
-pub(super) use kerf::single_lips;
+pub(super) use kerf::{edge_name, single_edges, single_lips};
 pub(super) use outline::{corner_of_plate, edge_of_plate, inset};
 
 use super::fit::{Sighting, Spread};

@@ -8,7 +8,7 @@ use super::judge::{GrowthLimits, Judgement, Verdict, judge, laid_elsewhere};
 use super::metal::Metal;
 use super::offset;
 use super::pose::{landing_at, pose_of, surely_at_mm, worst_at_mm};
-use super::predict::{Candidate, Landing, hull, next_to_measure};
+use super::predict::{Candidate, Gain, Landing, hull, next_to_measure};
 use super::sentences;
 use cuts::{Cut, CutId, Depth, PartId};
 use geometry::{Placement, Point, Program, Table};
@@ -334,7 +334,15 @@ fn with_fit(
     (found.verdict, found.to_do) =
         sentences::of_judgement(&found.sighted, &judgement, question.system, &limits_of(question.material));
     let places = judgement.verdict.places();
-    found.next = next_to_measure(fit, &features, |fit| worst_by(fit, &outer))
+    let mut gains = next_to_measure(fit, &features, |fit| worst_by(fit, &outer));
+    if !anchored {
+        // First what ties it to what was cut in both directions, with what was sighted of that already.
+        let told = told_of_cuts(question, found, &judgement);
+        let untied_mm =
+            |gain: &Gain| untied_mm(told + told_of_shift(&features[gain.candidate].spread, &fit.placement()));
+        gains.sort_by(|a, b| untied_mm(a).total_cmp(&untied_mm(b)));
+    }
+    found.next = gains
         .into_iter()
         .take(NEXT_MOST)
         .map(|gain| Next {
@@ -370,18 +378,26 @@ fn with_fit(
 fn is_anchored(question: &Question<'_>, found: &Refound, judgement: &Judgement) -> bool {
     let Metal { list, state, .. } = question.metal;
     let is_begun = |cut: &Cut| !state.made_mm(cut.id, Depth::Groove).is_empty();
+    let enough_mm = question.tolerance.mm().max(SightedBy::Pointer.sigma().mm()) + ROOM_MM;
+    !list.cuts.iter().any(is_begun) || untied_mm(told_of_cuts(question, found, judgement)) <= enough_mm
+}
+
+/// What the pose goes by tells of where what was cut is shifted to, as information in 1/mm², in the table's axes.
+fn told_of_cuts(question: &Question<'_>, found: &Refound, judgement: &Judgement) -> Matrix2<f64> {
     let left_out = match judgement.verdict {
         Verdict::OneBad { which, .. } => Some(which),
         _ => None,
     };
     let gone_by = found.sighted.sightings.iter().enumerate().filter(|(k, _)| Some(*k) != left_out);
     let of_cuts = gone_by.filter(|(_, sighting)| !question.metal.is_on_edge(sighting.plan));
-    let told = of_cuts.fold(Matrix2::zeros(), |told, (_, sighting)| {
+    of_cuts.fold(Matrix2::zeros(), |told, (_, sighting)| {
         told + told_of_shift(&sighting.spread, &judgement.fit.placement())
-    });
-    let sigma_mm = told.symmetric_eigenvalues().min().max(0.0).sqrt().recip();
-    let enough_mm = question.tolerance.mm().max(SightedBy::Pointer.sigma().mm()) + ROOM_MM;
-    !list.cuts.iter().any(is_begun) || sigma_mm <= enough_mm
+    })
+}
+
+/// One standard deviation of a shift of which so much is told, in millimetres, in the direction in which it is told least.
+fn untied_mm(told: Matrix2<f64>) -> f64 {
+    told.symmetric_eigenvalues().min().max(0.0).sqrt().recip()
 }
 
 /// What a sighting tells of where a plate that lies so is shifted to besides, as information in 1/mm², in the table's axes.

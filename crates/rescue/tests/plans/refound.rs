@@ -989,6 +989,39 @@ fn corners_of_kerfs_are_proposed_where_craters_are_few() {
     assert!(sighted.plan.distance(next.plan) < 1e-6, "{sighted:?}");
 }
 
+/// Where no corner is left either, straight edges of kerfs are proposed: two that meet tie the plate to its cuts, one does not.
+#[test]
+fn edges_of_kerfs_are_proposed_where_nothing_else_is_left() {
+    // All corners are round; the craters have fallen out with the slug between the parts.
+    let text = "G21 G90 G17 G40 G94 G91.1\nG0 X400 Y150\nM3\nG1 X400 Y100 F2000\nG1 X310 Y100\nG2 X300 Y110 I0 J10\nG1 X300 Y210\nG2 X310 \
+                Y220 I10 J0\nG1 X510 Y220\nG2 X520 Y210 I0 J-10\nG1 X520 Y110\nG2 X510 Y100 I-10 J0\nG1 X400 Y100\nM5\nG0 X700 \
+                Y150\nM3\nG1 X700 Y100 F2000\nG1 X600 Y100\nG1 X600 Y220\nG1 X820 Y220\nG1 X820 Y100\nG1 X700 Y100\nM5\nM30\n";
+    let table = on_plate(Table::new(text.as_bytes(), nc::Dialect::common(), 2.0, 10.0));
+    let by = moved();
+    let mut rows = three_corners(&by).to_vec();
+    let alone = found(&table, 1, &rows);
+    assert!(!alone.is_usable());
+    offered(&table, 1, &alone);
+    let edges: Vec<_> =
+        alone.next.iter().filter(|next| next.name.contains("the edge of cut 1 near")).collect();
+    assert!(!edges.is_empty(), "{:?}", alone.next);
+    let told = |x: f64, y: f64| {
+        at(
+            Measured { cut: Some(1), plan: Some([x, y].map(Length::from_mm)), ..row(Feature::Edge) },
+            &[(x, y), (x, y)],
+            &by,
+        )
+    };
+    // The lips of the left side and of the top, half a kerf out.
+    rows.push(told(299.0, 160.0));
+    let one = found(&table, 1, &rows);
+    assert!(!one.is_usable(), "{}", one.verdict);
+    assert!(one.next.iter().any(|next| next.name.contains("the edge of cut 1 near")), "{:?}", one.next);
+    rows.push(told(410.0, 221.0));
+    let two = found(&table, 1, &rows);
+    assert!(two.is_usable(), "{} {:?}", two.verdict, two.sighted.refused);
+}
+
 fn metal<'a>(table: &'a Table, state: &'a PlateState) -> Metal<'a> {
     Metal { list: &table.list, index: &table.index, state, plate: table.ground.plate.as_ref(), holes: &[] }
 }
@@ -1016,7 +1049,7 @@ fn a_round_end_ties(end_in_quarters: bool) {
     let corners = three_corners(&by);
     let alone = found(&table, 1, &corners);
     assert!(!alone.is_usable());
-    let [next, other] = &alone.next[..] else { panic!("two ends of a slot: {:?}", alone.next) };
+    let [next, other, ..] = &alone.next[..] else { panic!("two ends of a slot: {:?}", alone.next) };
     for next in [next, other] {
         assert!(next.name.starts_with("the round end of cut 1 about X "), "{next:?}");
         assert!(alone.to_do.contains(&next.name), "{}", alone.to_do);

@@ -65,15 +65,59 @@ pub(in super::super) fn single_lips<'a>(
     let made = corners.filter(|corner| metal.state.depth_at(cut.id, corner.along_mm) == Some(Depth::Through));
     made.filter_map(move |corner| {
         let at = cut.path.point_at(corner.looked_at_mm(half_kerf_mm))?;
-        let out = corner.travel[0].left() * (half_kerf_mm + BESIDE_MM);
-        let side = match (metal.is_held(at + out), metal.is_held(at - out)) {
-            (true, false) => 1.0,
-            (false, true) => -1.0,
-            _ => return None,
-        };
+        let side = held_side(metal, at, corner.travel[0])?.dot(corner.travel[0].left());
         let lip = corner.lip(side, half_kerf_mm);
         Some((corner, lip))
     })
+}
+
+/// A straight edge of a kerf is proposed from this length on, in millimetres: a shorter one ends before a pointer has run along it
+/// (common practice).
+const EDGE_LEAST_MM: f64 = 10.0;
+
+/// A straight edge of a kerf of which one lip alone is held.
+pub(in super::super) struct SingleEdge {
+    /// Its middle on the kerf's centre line.
+    pub(in super::super) at: Point<Program>,
+    /// The same on the lip.
+    pub(in super::super) lip: Point<Program>,
+    /// Of length one.
+    pub(in super::super) direction: Vector<Program>,
+}
+
+/// What a straight edge of a cut is called.
+pub(in super::super) fn edge_name(cut: CutId, at: Point<Program>, system: System) -> String {
+    format!("the edge of cut {} near {}", cut.number(), shown(at.x, at.y, system))
+}
+
+/// The straight edges of a cut's kerf of which one lip alone is held.
+pub(in super::super) fn single_edges<'a>(
+    metal: &'a Metal<'a>,
+    cut: &'a Cut,
+) -> impl Iterator<Item = SingleEdge> + 'a {
+    let curves = cut.path.curves().iter().enumerate();
+    let straight =
+        curves.filter(|(_, curve)| matches!(curve, Curve::Segment(_)) && curve.length_mm() >= EDGE_LEAST_MM);
+    straight.filter_map(move |(k, curve)| {
+        let middle_mm = curve.length_mm() / 2.0;
+        if metal.state.depth_at(cut.id, cut.path.start_of_mm(k) + middle_mm) != Some(Depth::Through) {
+            return None;
+        }
+        let (at, direction) = (curve.point_at(middle_mm), curve.tangent_at(middle_mm)?);
+        let out = held_side(metal, at, direction)?;
+        Some(SingleEdge { at, lip: at + out * metal.half_kerf_mm(), direction })
+    })
+}
+
+/// Direction from a kerf's centre line to the one of its lips that is held, of length one; none if both are, or neither.
+fn held_side(metal: &Metal<'_>, at: Point<Program>, travel: Vector<Program>) -> Option<Vector<Program>> {
+    let reach_mm = metal.half_kerf_mm() + BESIDE_MM;
+    let out = travel.left();
+    match (metal.is_held(at + out * reach_mm), metal.is_held(at - out * reach_mm)) {
+        (true, false) => Some(out),
+        (false, true) => Some(-out),
+        _ => None,
+    }
 }
 
 impl Reader<'_> {
@@ -94,7 +138,7 @@ impl Reader<'_> {
         };
         let direction = (segment.to - segment.from).unit().ok_or("the edge has no length")?;
         let out = self.lip(on.cut, on.along_mm, on.at, direction)?;
-        let name = format!("the edge of cut {} near {}", on.cut.number(), self.place(on.at));
+        let name = edge_name(on.cut.id, on.at, self.system);
         Ok(self.along_edge(&name, on.at + out * self.metal.half_kerf_mm(), direction))
     }
 
