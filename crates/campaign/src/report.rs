@@ -165,10 +165,15 @@ pub(crate) fn piece(bench: &Bench, rig: &Rig<'_>, (stop, cut): (&Stop, usize)) -
     let metal: Vec<[f64; 2]> = closed.filter_map(|closed| metal_in(bench, rig, (closed, to))).collect();
     let is_held = metal.iter().any(|at| !rig.plate.is_loose(*at));
     // Of several pieces in a row those cut last are spoken of. Where a cut is not whole and nothing within it is large enough
-    // to be pushed at, nothing is loose.
-    let is_open = frees_any && stop.got(bench, rig, cut) != Got::Whole;
-    let is = if is_held || (metal.is_empty() && is_open) { PieceIs::Held } else { PieceIs::Flat };
-    (!metal.is_empty() || is_open).then(|| (number(cut), is))
+    // to be pushed at, nothing is loose; where it is whole, nothing is left there.
+    let is_open = stop.got(bench, rig, cut) != Got::Whole;
+    let is = match (metal.is_empty(), is_open) {
+        (true, true) => PieceIs::Held,
+        (true, false) => PieceIs::Fell,
+        (false, _) if is_held => PieceIs::Held,
+        (false, _) => PieceIs::Flat,
+    };
+    frees_any.then(|| (number(cut), is))
 }
 
 /// A place of metal well within a contour, if there is any: one that is held rather than one that is not, for in a slot the

@@ -1246,3 +1246,11 @@ fn straight_edges_of_kerfs_tie_a_plate_to_its_cuts() {
         "nest=2184620481,families=1,copies=2,hand=1,fault=struck,cut=0,share=0.8487,amount=0,noise=1408820433",
     );
 }
+
+/// Nothing was left of the slug of a hole little wider than its kerf: asked whether it was loose, nobody said that it was gone.
+#[test]
+fn a_slug_of_which_nothing_is_left_is_told_as_gone() {
+    saved(
+        "nest=3334290601,families=1,copies=4,hand=0,fault=wrong-datum,cut=0.5761,share=0.9882,amount=0,noise=3741339264,second=consumables-wrong@1@0.8266",
+    );
+}
