@@ -597,6 +597,20 @@ impl Refound {
         self.visit = None;
     }
 
+    /// What becomes of a part, in words.
+    #[must_use]
+    pub fn fate_in_words(&self, part: &PartLanding) -> String {
+        match &part.fate {
+            Fate::Safe if part.worst_mm <= self.tolerance.mm() => "Safe".to_owned(),
+            Fate::Safe => {
+                "Safe, for nothing of it was cut before: it comes out true, and there is room for its place to be off"
+                    .to_owned()
+            }
+            Fate::SafeIfAlso(also) => format!("Safe if you also measure {}", Next::several(also)),
+            Fate::Lost => "Lost by this tolerance, whatever is measured besides".to_owned(),
+        }
+    }
+
     /// Whether the sightings were judged to hold together.
     #[must_use]
     pub fn is_usable(&self) -> bool {

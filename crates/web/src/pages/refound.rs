@@ -11,7 +11,7 @@ use crate::report;
 use axum::response::Response;
 use desk::figures::{counted, runs};
 use maud::{Markup, html};
-use rescue::refind::{Fate, Next, Refound, Verdict, shown};
+use rescue::refind::{Refound, Verdict, shown};
 use std::collections::BTreeMap;
 use units::{Length, System};
 
@@ -136,12 +136,7 @@ impl Found<'_> {
     fn landings(&self, refound: &Refound) -> Markup {
         let mut fates: BTreeMap<String, Vec<u32>> = BTreeMap::new();
         for part in &refound.parts {
-            let fate = match &part.fate {
-                Fate::Safe => "Safe".to_owned(),
-                Fate::SafeIfAlso(also) => format!("Safe if you also measure {}", Next::several(also)),
-                Fate::Lost => "Lost by this tolerance, whatever is measured besides".to_owned(),
-            };
-            fates.entry(fate).or_default().push(part.part.number());
+            fates.entry(refound.fate_in_words(part)).or_default().push(part.part.number());
         }
         let worst = refound.cuts.iter().max_by(|a, b| a.landing.worst_mm.total_cmp(&b.landing.worst_mm));
         html! {

@@ -2,7 +2,7 @@
 
 use crate::screen::{Screen, Tone};
 use ::rescue::RescuePlan;
-use ::rescue::refind::{Fate, Landing, Next, Refound, shown};
+use ::rescue::refind::{Landing, Refound, shown};
 use desk::figures::{counted, runs};
 use std::collections::BTreeMap;
 use units::{Length, System};
@@ -92,16 +92,7 @@ fn print_landings(refound: &Refound, system: System, screen: &mut Screen<'_>) {
     }
     let mut fates: BTreeMap<String, Vec<u32>> = BTreeMap::new();
     for part in &refound.parts {
-        let fate = match &part.fate {
-            Fate::Safe if part.worst_mm <= refound.tolerance.mm() => "Safe".to_owned(),
-            Fate::Safe => {
-                "Safe, for nothing of it was cut before: it comes out true, and there is room for its place to be off"
-                    .to_owned()
-            }
-            Fate::SafeIfAlso(also) => format!("Safe if you also measure {}", Next::several(also)),
-            Fate::Lost => "Lost by this tolerance, whatever is measured besides".to_owned(),
-        };
-        fates.entry(fate).or_default().push(part.part.number());
+        fates.entry(refound.fate_in_words(part)).or_default().push(part.part.number());
     }
     for (fate, parts) in fates {
         screen.paragraph(&format!("  {fate}: part {}.", runs(&parts, RUNS_LISTED)), 4);
