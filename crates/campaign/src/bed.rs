@@ -2,7 +2,7 @@
 
 use crate::adapt::{motion, plain, plate_height_mm};
 use crate::beside::{self, APART_MM, Beside};
-use crate::judge::physics::{CRATER_KERFS, LOW_START};
+use crate::judge::physics::CRATER_KERFS;
 use crate::judge::{Lights, Rig, Start, Way};
 use cell::{Begun, Burning, Metal, Starting, Travel, Under};
 use cuts::{CutId, CutList, Depth};
@@ -103,8 +103,11 @@ impl Metal for Bed<'_, '_> {
             && begun.at.distance(self.taken.point(cut.pierce.at)) > SAME_POINT_MM
         {
             // On a wall at cut height no crater forms.
-            let low = start.height_mm <= LOW_START * start.cut_height_mm;
-            let wide_mm = if low { start.kerf_mm } else { 2.0 * start.kerf_mm * CRATER_KERFS };
+            let wide_mm = if start.is_low_at(start.height_mm) {
+                start.kerf_mm
+            } else {
+                2.0 * start.kerf_mm * CRATER_KERFS
+            };
             beside::add(self.beside, at, at, wide_mm);
         }
         self.rig.begins(at, begun.waited_s, begun.depth == Depth::Groove);

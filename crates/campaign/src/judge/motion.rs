@@ -1,5 +1,7 @@
 //! What a torch is told, as plain numbers: no text, no modes, no geometry of anybody else's.
 
+use super::physics;
+
 /// A cut as it is told.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Told {
@@ -37,6 +39,14 @@ pub struct Start {
     pub pierce_s: f64,
     /// The process's own speed, millimetres a second.
     pub speed_mm_s: f64,
+}
+
+impl Start {
+    /// Whether a torch so many millimetres above the plate's top starts at cut height: on a wall, and without a crater.
+    #[must_use]
+    pub fn is_low_at(&self, height_mm: f64) -> bool {
+        height_mm <= physics::LOW_START * self.cut_height_mm
+    }
 }
 
 impl Move {

@@ -262,8 +262,7 @@ impl<'l> Rig<'l> {
 
     /// The torch is told to start, `off_mm` higher than it should stand.
     pub fn lights(&mut self, at: [f64; 2], start: &Start, off_mm: f64) -> Lights {
-        let is_low = |height_mm: f64| height_mm <= physics::LOW_START * start.cut_height_mm;
-        let low = is_low(start.height_mm + off_mm);
+        let low = start.is_low_at(start.height_mm + off_mm);
         let near = |found: [f64; 2]| distance(found, at) <= physics::TOUCH_OFF_HOLDS_MM;
         if !self.torch.found_at.is_some_and(near) {
             self.torch.moments.push(Unsafe::StartUnfound);
@@ -272,7 +271,7 @@ impl<'l> Rig<'l> {
         let share = self.plate.metal_share(at, start.kerf_mm * physics::CRATER_KERFS);
         let on_metal = share >= physics::FIRES_ON_SHARE;
         // What a fault has done to the height is not the program's doing.
-        if !is_low(start.height_mm) && !on_metal {
+        if !start.is_low_at(start.height_mm) && !on_metal {
             self.torch.moments.push(Unsafe::StartOverVoid);
         }
         let lights = match (on_metal, low && self.plate.within_pilot(at)) {

@@ -10,6 +10,9 @@ use shop::{CutIs, CutState, StopReport};
 use std::ops::Range;
 use units::Length;
 
+/// In kerfs, how far along its path a place lies at least from another at which the path comes by again, and not only goes on.
+const APART_KERFS: f64 = 2.0;
+
 impl Telling<'_> {
     /// How far along the cut its kerf was said to be through, and how far off that may be.
     ///
@@ -94,7 +97,7 @@ impl Telling<'_> {
         let Some(end_mm) = from_pierce.map(|sure| sure.end).reduce(f64::max) else { return false };
         let path = &self.situation.list.cut(cut).path;
         let kerf_mm = self.situation.ground.kerf.mm();
-        let end_mm = end_mm.min(along_mm.start - 2.0 * kerf_mm);
+        let end_mm = end_mm.min(along_mm.start - APART_KERFS * kerf_mm);
         if end_mm <= 0.0 {
             return false;
         }

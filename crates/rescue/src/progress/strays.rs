@@ -72,11 +72,9 @@ impl Telling<'_> {
             ));
         }
     }
-}
 
-impl Telling<'_> {
-    /// How far about each of its places the metal is surely gone. What nobody has measured may be a dimple that goes through nothing;
-    /// a kerf is told as wide as it is at its widest, and is a kerf everywhere else.
+    /// How far about each of its places the metal is surely gone. What nobody has measured may be a dimple that goes through
+    /// nothing; a kerf is told as wide as it is at its widest, and is a kerf everywhere else.
     fn surely_mm(&self, told: &StrayTold) -> f64 {
         let half_mm = told.wide.map_or(0.0, |wide| wide.mm() / 2.0);
         match told.places[..] {

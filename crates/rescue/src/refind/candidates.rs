@@ -53,8 +53,8 @@ pub fn candidates(metal: &Metal<'_>, used: &[Sighting], sigma_mm: f64, system: S
     all
 }
 
-/// Round kerfs whose slug is still there, round ends of slots, corners and straight edges of kerfs and ends of marks are proposed where fewer
-/// craters and holes than this are left: two show each other's slips, a third tells which.
+/// Round kerfs whose slug is still there, round ends of slots, corners and straight edges of kerfs and ends of marks are
+/// proposed where fewer craters and holes than this are left: two show each other's slips, a third tells which.
 const CUT_LEAST: usize = 3;
 
 fn kerf_corners(metal: &Metal<'_>, sigma_mm: f64, system: System) -> impl Iterator<Item = Candidate> {
